@@ -1,0 +1,3 @@
+module coilwright
+
+go 1.26.8
