@@ -2,4 +2,21 @@ module coilwright
 
 go 1.26.8
 
-require github.com/peterstace/simplefeatures v0.57.0
+require (
+	codeberg.org/go-pdf/fpdf v0.12.0
+	github.com/peterstace/simplefeatures v0.57.0
+	golang.org/x/image v0.48.0
+	golang.org/x/text v0.44.0
+	pgregory.net/rapid v1.3.0
+)
+
+require (
+	github.com/BurntSushi/toml v1.4.1-0.20240526193622-a339e1f7089c // indirect
+	golang.org/x/exp/typeparams v0.0.0-20231108232855-2478ac86f678 // indirect
+	golang.org/x/mod v0.42.0 // indirect
+	golang.org/x/sync v0.25.0 // indirect
+	golang.org/x/tools v0.52.0 // indirect
+	honnef.co/go/tools v0.8.2 // indirect
+)
+
+tool honnef.co/go/tools/cmd/staticcheck

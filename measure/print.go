@@ -3,6 +3,7 @@ package measure
 import (
 	"math"
 	"math/big"
+	"math/bits"
 	"strconv"
 	"strings"
 )
@@ -83,6 +84,10 @@ type Area struct {
 
 // SquareMetres gives a in square metres, to float64 precision.
 func (a Area) SquareMetres() float64 {
+	if a.Hi < 0 { // two floats of opposite sign would cancel
+		lo, borrow := bits.Sub64(0, a.Lo, 0)
+		return -Area{-a.Hi - int64(borrow), lo}.SquareMetres()
+	}
 	return (float64(a.Hi)*math.Exp2(64) + float64(a.Lo)) / 2 / (float64(Metre) * float64(Metre))
 }
 

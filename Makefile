@@ -1,0 +1,47 @@
+# Everything a person types on a fresh machine: `make run` and `make test`.
+# `make help` lists the rest.
+
+GO     ?= go
+PAPERS ?= papers
+FUZZ   ?= 4s
+
+.PHONY: help run build test tools format vet lint unit fuzz bench fix
+
+help: ## list what can be made
+	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 10
+
+run: build ## write the demo job's papers into ./papers and say where
+	@mkdir -p $(PAPERS)
+	@cd $(PAPERS) && "$(CURDIR)/bin/coilwright" demo
+	@cd $(PAPERS) && "$(CURDIR)/bin/coilwright" sheets demo.json --scheme A --out .
+	@echo "The demo job's papers are in $(abspath $(PAPERS))"
+
+build: ## build bin/coilwright
+	$(GO) build -o bin/coilwright ./cmd/coilwright
+
+test: tools format vet lint unit fuzz bench ## all that CI checks
+
+tools: ## install what tests compare with, where it is missing
+	@.ci/tools
+
+format: ## fail where a file is not gofmt's
+	@.ci/format
+
+vet:
+	$(GO) vet ./...
+
+lint: ## staticcheck, at the version in go.mod
+	$(GO) tool staticcheck ./...
+
+unit: ## go test ./...
+	$(GO) test ./...
+
+fuzz: ## every fuzz target for $(FUZZ)
+	@GO="$(GO)" .ci/fuzz $(FUZZ)
+
+bench: ## growth of the layout, and its ratio to GEOS
+	$(GO) test -run '^$$' -bench . -benchtime 10x ./bench/...
+	@GO="$(GO)" bench/geos/run
+
+fix: ## let gofmt rewrite what it would
+	gofmt -w $$(git ls-files '*.go')

@@ -1,0 +1,179 @@
+// Package coilwright_test guards the architecture: which package may import
+// which, and why not the others. ARCHITECTURE.md says the same in words.
+package coilwright_test
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+const module = "coilwright"
+
+// rule is one line of the architecture.
+type rule struct {
+	name    string
+	may     string // project packages that it may import
+	reason  string // why no others
+	outside string // third-party modules, each used by this package alone
+	touches bool   // it may reach the machine: files, processes, the net
+}
+
+// rules stand in the order of the work: measure, draw, choose, lay out, cut, show.
+var rules = []rule{
+	{name: "measure", reason: "quantities stand alone, so that everything can stand on them"},
+	{name: "problem", reason: "a finding is said the same way everywhere, whatever it is about"},
+	{name: "document", may: "measure problem", reason: "reads JSON with places; what the fields mean is not its business", touches: true},
+	{name: "plane", may: "measure", reason: "geometry knows no house",
+		outside: "github.com/peterstace/simplefeatures"},
+	{name: "pack", may: "measure", reason: "cutting and packing are general problems; they know no siding"},
+	{name: "house", may: "measure problem plane", reason: "what was measured is true whatever is hung on it"},
+	{name: "steel", may: "measure problem document plane", reason: "a shop's book is the same for every house"},
+	{name: "scheme", may: "measure problem plane house steel", reason: "a choice is made before anything is laid out"},
+	{name: "course", may: "measure problem plane house steel scheme", reason: "a layout follows from house, scheme and book alone, not from stock or price"},
+	{name: "trim", may: "measure problem plane house steel scheme course", reason: "trim is counted from the layout, not from its price"},
+	{name: "coil", may: "measure problem pack steel scheme course", reason: "a coil plan sees pieces, not walls"},
+	{name: "job", may: "measure problem document plane pack house steel scheme course trim coil examples",
+		reason: "works a job out in order; whoever shows or keeps it comes after", touches: true},
+	{name: "draw", may: "measure", reason: "a drawing model knows lines and words, not houses",
+		outside: "codeberg.org/go-pdf/fpdf golang.org/x/image golang.org/x/text"},
+	{name: "sheet", may: "measure problem plane house steel scheme course trim coil job draw",
+		reason: "papers show what was worked out; they work nothing out", touches: true,
+		outside: "github.com/xuri/excelize/v2"},
+	{name: "cmd/coilwright", may: "measure problem document plane pack house steel scheme course trim coil job draw sheet examples",
+		reason: "flags and wiring, nothing else", touches: true,
+		outside: "github.com/alecthomas/kong"},
+	{name: "examples", reason: "job files as data; no code"},
+}
+
+// forTests are modules that only tests may import, and any test may.
+var forTests = []string{
+	"pgregory.net/rapid",
+	"github.com/google/go-cmp",
+	"github.com/rogpeppe/go-internal",
+}
+
+// machine are standard packages that reach beyond the program: the core gives the
+// same answer on every machine, so it imports none of them.
+var machine = []string{"os", "net", "net/http", "database/sql", "os/exec", "syscall", "math/rand", "math/rand/v2", "log", "log/slog"}
+
+// listed is what go list tells of a package.
+type listed struct {
+	ImportPath                         string
+	Imports, TestImports, XTestImports []string
+}
+
+func TestImports(t *testing.T) {
+	for _, p := range packages(t) {
+		name := strings.TrimPrefix(strings.TrimPrefix(p.ImportPath, module), "/")
+		if name == "" || strings.HasPrefix(name, "bench") {
+			continue // tests and measurements; nothing can import a test
+		}
+		at := slices.IndexFunc(rules, func(r rule) bool { return r.name == name })
+		if at < 0 {
+			t.Errorf("%s has no line in the architecture: add one to deps_test.go and ARCHITECTURE.md", name)
+			continue
+		}
+		for _, imported := range p.Imports {
+			if why := forbidden(rules[at], imported); why != "" {
+				t.Errorf("%s must not import %s: %s", name, imported, why)
+			}
+		}
+		for _, imported := range slices.Concat(p.TestImports, p.XTestImports) {
+			if isOutside(imported) && !within(imported, forTests) && !within(imported, strings.Fields(rules[at].outside)) {
+				t.Errorf("tests of %s must not import %s: not among the modules for tests", name, imported)
+			}
+		}
+	}
+}
+
+// TestRulesRunForward checks the table itself: a package may import only what
+// stands above it, so that the table's order is an order.
+func TestRulesRunForward(t *testing.T) {
+	seen := []string{"examples"}
+	for _, r := range rules {
+		for _, m := range strings.Fields(r.may) {
+			if !slices.Contains(seen, m) {
+				t.Errorf("%s may import %s, which does not stand above it", r.name, m)
+			}
+		}
+		seen = append(seen, r.name)
+	}
+}
+
+// TestForbidden checks the judge: it must be able to say no.
+func TestForbidden(t *testing.T) {
+	house, draw := rules[5], rules[12]
+	for _, c := range []struct {
+		r        rule
+		imported string
+		no       bool
+	}{
+		{house, "coilwright/plane", false},
+		{house, "coilwright/scheme", true},
+		{house, "coilwright/bench", true},
+		{house, "strings", false},
+		{house, "net/http", true},
+		{house, "codeberg.org/go-pdf/fpdf", true},
+		{draw, "codeberg.org/go-pdf/fpdf", false},
+		{house, "pgregory.net/rapid", true},
+	} {
+		if why := forbidden(c.r, c.imported); (why != "") != c.no {
+			t.Errorf("%s importing %s: forbidden %q, want %v", c.r.name, c.imported, why, c.no)
+		}
+	}
+}
+
+// forbidden says why r must not import the package, or nothing where it may.
+func forbidden(r rule, imported string) string {
+	if own, ok := strings.CutPrefix(imported, module+"/"); ok {
+		if slices.Contains(strings.Fields(r.may), own) {
+			return ""
+		}
+		return r.reason
+	}
+	if isOutside(imported) {
+		if within(imported, strings.Fields(r.outside)) {
+			return ""
+		}
+		return "each third-party module is used by the one package that ARCHITECTURE.md names"
+	}
+	if !r.touches && slices.Contains(machine, imported) {
+		return "the core gives the same answer on every machine"
+	}
+	return ""
+}
+
+// isOutside says whether a path is third-party: such paths begin with a domain.
+func isOutside(path string) bool {
+	first, _, _ := strings.Cut(path, "/")
+	return strings.Contains(first, ".")
+}
+
+func within(path string, modules []string) bool {
+	return slices.ContainsFunc(modules, func(m string) bool {
+		return path == m || strings.HasPrefix(path, m+"/")
+	})
+}
+
+func packages(t *testing.T) []listed {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-e", "-json=ImportPath,Imports,TestImports,XTestImports", "./...").Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	var all []listed
+	for d := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var p listed
+		if err := d.Decode(&p); errors.Is(err, io.EOF) {
+			return all
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, p)
+	}
+}
