@@ -1,0 +1,207 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+
+	"coilwright/course"
+	"coilwright/draw"
+	"coilwright/measure"
+	"coilwright/plane"
+)
+
+// pieceColumns of the hangers' list.
+var pieceColumns = []column{
+	{title: "No.", width: 18}, {title: "course", width: 14}, {title: "LENGTH", width: 36}, {title: "left / foot: receiver, cut", width: 44},
+	{title: "right / top: receiver, cut", width: 44}, {title: "GAP L / R", width: 24}, {title: "rip", width: 18},
+}
+
+// pieceList is the hangers' paper, wall by wall.
+func (s *set) pieceList() *paper {
+	p := s.newPaper("Piece list", cautionHang)
+	p.need(0)
+	p.para("GAP is the room between the piece's end and the back of its receiver's pocket, for panels hung at "+s.temperature()+
+		". Notches are measured from the piece's own left end and lower edge; for upright panels from the foot and the right-hand edge. Sketches are not to scale.", normal, false)
+	p.para("Nail in the middle of the slot, head clear of the hem, into the studs, so that the panel can slide; the panel maker's figures win.", normal, true)
+	for w := range s.House.Walls {
+		s.wallPieces(p, w)
+	}
+	p.again = nil
+	return p
+}
+
+func (s *set) wallPieces(p *paper, w int) {
+	cols := p.spread(pieceColumns)
+	last, begun := -1, false
+	for i := range s.Layout.Pieces {
+		q := &s.Layout.Pieces[i]
+		if q.Wall != w {
+			continue
+		}
+		if !begun || q.Zone != last {
+			p.again = nil
+			s.zoneHead(p, w, q)
+			p.tableHead(cols)
+			p.again = func() { p.tableHead(cols) }
+			last, begun = q.Zone, true
+		}
+		s.pieceRow(p, cols, q)
+	}
+	p.again = nil
+}
+
+func (s *set) zoneHead(p *paper, w int, q *course.Piece) {
+	p.need(34)
+	p.heading(fmt.Sprintf("Wall %s, zone %s: %s", s.wallName(w), draw.Clean(s.Scheme.Zones[q.Zone].ID), s.material(q.Panel, q.Texture, q.Colour)))
+}
+
+// pieceRow sets one piece: its line, its warnings, and a sketch where it is not a
+// plain rectangle.
+func (s *set) pieceRow(p *paper, cols []column, q *course.Piece) {
+	cells := [][]string{
+		{q.Number}, {fmt.Sprint(q.Course)}, {s.text(q.Length)},
+		s.endLines(q, course.LeftEnd, cols[3].width), s.endLines(q, course.RightEnd, cols[4].width),
+		{s.text(q.Gaps[0]), s.text(q.Gaps[1])}, {s.rip(q)},
+	}
+	h := 0.0
+	for i, c := range cells {
+		h = max(h, float64(len(c))*lead(pieceSize(i))+2.2)
+	}
+	sketch := len(q.Notches) > 0 || raked(q) || len(q.Shape.Outer) > 4 || len(q.Shape.Holes) > 0
+	notes := s.pieceNotes(q, p.width()*0.5)
+	extra := float64(len(notes)) * lead(8.5)
+	if sketch {
+		extra = max(extra, sketchHigh+2) + 1.5
+	}
+	p.need(min(h+extra, 120))
+	s.pieceCells(p, cols, cells, h)
+	p.y += h
+	if sketch {
+		s.sketch(p, draw.Rect{X: p.left() + 20, Y: p.y + 0.5, W: p.width()*0.5 - 26, H: sketchHigh}, q)
+	}
+	top := p.y
+	for _, l := range notes {
+		if p.y+lead(8.5) > p.bottom() {
+			p.need(1000)
+			top = p.y
+		}
+		p.y += lead(8.5)
+		p.page.Layer("text").Add(draw.Text{At: draw.Point{X: p.left() + p.width()*0.5, Y: p.y - 0.8}, Text: l, Size: 8.5})
+	}
+	p.y = max(p.y, top+extra)
+	p.page.Layer("rules").Add(draw.Polyline(hair, draw.Point{X: p.left(), Y: p.y}, draw.Point{X: p.right(), Y: p.y}))
+}
+
+func pieceSize(col int) float64 {
+	switch col {
+	case 0, 2:
+		return large
+	case 1, 5, 6:
+		return 10
+	}
+	return 8.5
+}
+
+func (s *set) pieceCells(p *paper, cols []column, cells [][]string, h float64) {
+	x := p.left()
+	for i, c := range cells {
+		size := pieceSize(i)
+		for k, l := range c {
+			y := p.y + h/2 + draw.CapHeight(size)/2 + lead(size)*(float64(k)-float64(len(c)-1)/2)
+			fit := draw.Fit(l, size, i == 0 || i == 2 || i == 5, cols[i].width-cellPad)
+			p.cell(cols[i], x, y, fit, size, i == 0 || i == 2 || i == 5)
+		}
+		x += cols[i].width
+	}
+}
+
+func (s *set) endLines(q *course.Piece, side course.Side, w float64) []string {
+	return []string{draw.Fit(stands(q, side), 8.5, false, w-2*cellPad), draw.Fit(cuts(q, side), 8.5, false, w-2*cellPad)}
+}
+
+func (s *set) rip(q *course.Piece) string {
+	if q.Rip <= 0 {
+		return "-"
+	}
+	return s.text(q.Rip)
+}
+
+// mostNotes lines stand beside one piece; a piece with more is on the wall's
+// drawing and in the CSV in full.
+const mostNotes = 24
+
+// pieceNotes are what stands beside the sketch: marks of a rake, notches with
+// their coordinates, warnings.
+func (s *set) pieceNotes(q *course.Piece, w float64) []string {
+	var out []string
+	add := func(text string) { out = append(out, draw.Wrap(text, 8.5, false, w-2)...) }
+	if raked(q) {
+		add(s.rakeMarks(q))
+	}
+	for _, n := range q.Notches {
+		add(s.notchText(n))
+	}
+	if !q.Fit {
+		add("! NOT fit to cut: " + string(q.Measured.By) + plusMinus(s, q.Measured.PlusMinus) + "; measure again")
+	}
+	for _, t := range q.Warnings {
+		add("! " + t)
+	}
+	if len(out) > mostNotes {
+		out = append(out[:mostNotes-1], "… more: see pieces.csv")
+	}
+	return out
+}
+
+func (s *set) notchText(n course.Notch) string {
+	what := "notch"
+	if n.Inside {
+		what = "hole"
+	}
+	if n.Opening != "" {
+		what += " at " + draw.Clean(n.Opening)
+	}
+	t := fmt.Sprintf("%s: along %s to %s, up %s to %s", what, s.text(n.Box.Min.X), s.text(n.Box.Max.X), s.text(n.Box.Min.Y), s.text(n.Box.Max.Y))
+	if !n.Square {
+		t += " (not square: take its line from the opening)"
+	}
+	return t
+}
+
+const sketchHigh = 15.0
+
+// sketch draws a piece small, its length shortened to the room, with the notches'
+// places along it.
+func (s *set) sketch(p *paper, r draw.Rect, q *course.Piece) {
+	b := q.Shape.Outer.Box()
+	if b.Width() <= 0 || b.Height() <= 0 {
+		return
+	}
+	kx, ky := r.W/mm(b.Width()), (r.H-4)/mm(b.Height())
+	k := min(ky, kx*4) // a piece is long: shown at most four times too high
+	kx = min(kx, k)
+	at := func(x, y measure.Length) draw.Point {
+		return draw.Point{X: r.X + mm(x-b.Min.X)*kx, Y: r.Y + 1 + mm(b.Height())*k - mm(y-b.Min.Y)*k}
+	}
+	var rings [][]draw.Point
+	for _, r := range append([]plane.Ring{q.Shape.Outer}, q.Shape.Holes...) {
+		var out []draw.Point
+		for _, c := range r {
+			out = append(out, at(c.X, c.Y))
+		}
+		rings = append(rings, out)
+	}
+	g := p.page.Layer("sketches")
+	g.Add(draw.Polygon(medium, draw.Grey(238), rings...))
+	zero := at(b.Min.X, b.Min.Y)
+	g.Add(draw.Circle(zero, 0.7, thin, draw.White), draw.Text{At: draw.Point{X: zero.X - 1.6, Y: zero.Y + 0.9}, Text: "0", Size: 7, Bold: true, Anchor: draw.End})
+}
+
+// notchList is all notches of a piece in one cell.
+func (s *set) notchList(q *course.Piece) string {
+	var out []string
+	for _, n := range q.Notches {
+		out = append(out, s.notchText(n))
+	}
+	return strings.Join(out, "; ")
+}
