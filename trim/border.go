@@ -81,41 +81,97 @@ func (s source) facesDown() bool { d := s.to.Sub(s.from); return d.X > 0 && d.X 
 
 // span is an edge in the sweep: an edge of a region, or a source.
 type span struct {
-	isSource    bool
-	zone        int
-	of          source
-	left, right measure.Length
+	isSource bool
+	zone     int
+	of       source
 }
 
-func newSpan(isSource bool, zone int, of source) span {
-	return span{isSource, zone, of, min(of.from.X, of.to.X), max(of.from.X, of.to.X)}
-}
-
-// bordersOf finds everything that stands beside the zones and the frieze of a wall,
-// by a sweep over x of their edges and all sources.
+// bordersOf finds everything that stands beside the zones and the frieze of a wall.
+// Edges that run more along x and those that run more along y are looked at apart,
+// each in groups that lie on one line or near it, so that the work stays close to
+// n log n for walls of level and upright edges.
 func (t *bill) bordersOf(wall int) []border {
-	spans := t.spansOf(wall)
-	slices.SortStableFunc(spans, func(a, b span) int { return cmp.Compare(a.left, b.left) })
-	var out []border
-	var open [2][]span // regions' edges, sources
-	for _, s := range spans {
-		mine, theirs := 0, 1
-		if s.isSource {
-			mine, theirs = 1, 0
+	var flat, steep []span
+	for _, s := range t.spansOf(wall) {
+		d := s.of.to.Sub(s.of.from)
+		x, y := d.X.Abs(), d.Y.Abs()
+		// A source near the diagonal counts as both, since the rounding of its
+		// ends may turn an edge along it.
+		if x >= y || s.isSource && 2*x > y {
+			flat = append(flat, s)
 		}
-		open[theirs] = slices.DeleteFunc(open[theirs], func(o span) bool { return o.right < s.left-rounding })
-		for _, o := range open[theirs] {
-			edge, of := s, o
-			if s.isSource {
-				edge, of = o, s
-			}
-			if b, ok := meet(edge, of); ok {
-				out = append(out, b)
-			}
+		if x < y || s.isSource && 2*y > x {
+			steep = append(steep, s)
 		}
-		open[mine] = append(open[mine], s)
 	}
-	return joinUp(out)
+	return joinUp(append(sweep(flat, false), sweep(steep, true)...))
+}
+
+// extent is the reach of a span along x, or along y.
+func (s span) extent(upright bool) (low, high measure.Length) {
+	if upright {
+		return min(s.of.from.Y, s.of.to.Y), max(s.of.from.Y, s.of.to.Y)
+	}
+	return min(s.of.from.X, s.of.to.X), max(s.of.from.X, s.of.to.X)
+}
+
+// sweep finds where edges of regions meet sources, all running along y (upright) or
+// along x: groups apart across that direction, then a sweep along it.
+func sweep(spans []span, upright bool) []border {
+	sortBy(spans, !upright)
+	var out []border
+	first, reach := 0, measure.Length(0)
+	for i, s := range spans {
+		low, high := s.extent(!upright)
+		if i > first && low > reach+rounding {
+			out = append(out, sweepGroup(spans[first:i], upright)...)
+			first = i
+		}
+		if i == first {
+			reach = high
+		}
+		reach = max(reach, high)
+	}
+	return append(out, sweepGroup(spans[first:], upright)...)
+}
+
+func sweepGroup(spans []span, upright bool) []border {
+	sortBy(spans, upright)
+	var out []border
+	var edges, sources []span // that reach as far as the sweep has come
+	for _, s := range spans {
+		low, _ := s.extent(upright)
+		past := func(o span) bool { _, high := o.extent(upright); return high <= low }
+		if s.isSource {
+			edges = slices.DeleteFunc(edges, past)
+			sources = append(sources, s)
+			for _, e := range edges {
+				out = appendMeeting(out, e, s)
+			}
+			continue
+		}
+		sources = slices.DeleteFunc(sources, past)
+		edges = append(edges, s)
+		for _, o := range sources {
+			out = appendMeeting(out, s, o)
+		}
+	}
+	return out
+}
+
+func sortBy(spans []span, upright bool) {
+	slices.SortStableFunc(spans, func(a, b span) int {
+		x, _ := a.extent(upright)
+		y, _ := b.extent(upright)
+		return cmp.Compare(x, y)
+	})
+}
+
+func appendMeeting(out []border, edge, of span) []border {
+	if b, ok := meet(edge, of); ok {
+		return append(out, b)
+	}
+	return out
 }
 
 // spansOf lists a wall's edges of regions and of sources.
@@ -124,7 +180,7 @@ func (t *bill) spansOf(wall int) []span {
 	w := t.h.Walls[wall]
 	for i := range w.Edges[:min(len(w.Edges), len(w.Outline))] {
 		from, to := w.Edge(i)
-		out = append(out, newSpan(true, noZone-1, source{wallEdge, 0, i, from, to}))
+		out = append(out, span{true, noZone - 1, source{wallEdge, 0, i, from, to}})
 	}
 	for j, o := range w.Openings {
 		out = appendRings(out, source{thing: openingEdge, index: j}, noZone-1, plane.Region{{Outer: o.Outline}}, true)
@@ -152,7 +208,7 @@ func appendRings(out []span, of source, zone int, g plane.Region, isSource bool)
 		}
 		for i, p := range r {
 			of.from, of.to = p, r[(i+1)%len(r)]
-			out = append(out, newSpan(isSource, zone, of))
+			out = append(out, span{isSource, zone, of})
 			of.edge++
 		}
 	}

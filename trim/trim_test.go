@@ -39,6 +39,32 @@ func TestChannelOfOpening(t *testing.T) {
 	}
 }
 
+// Stock of 10 ft: short members share lengths, over openings in the house's total;
+// what is longer is lapped by 1 in (arithmetic).
+func TestStock(t *testing.T) {
+	var openings []house.Opening
+	for i := range 4 {
+		x := 2 + 5*float64(i)
+		openings = append(openings, window(string(rune('A'+i)), rect(x, 2, x+3, 7)))
+	}
+	h := house.House{Walls: []house.Wall{wall("w", rect(0, 0, 25, 9), plainEdges(), openings...)}}
+	s, l := laid(t, h, []zone{{panel: "level", mask: all}})
+	lines := trim.Quantities(h, s, bookOf(), l)
+	for _, x := range lines {
+		if x.Kind == trim.Channel && x.Pieces != 2 { // two 5 ft sides fill one, the head begins another
+			t.Errorf("%s: %d lengths, want 2", x.From, x.Pieces)
+		}
+	}
+	// Eight sides fill four lengths; three of four heads of 3 ft 1 1/2 in fit one.
+	if n := sum(lines, trim.Channel).Pieces; n != 6 {
+		t.Errorf("channel: %d lengths, want 6", n)
+	}
+	// 25 ft: two whole lengths, lapped, reach 19 ft 11 in; 5 ft 2 in with its lap remain.
+	if x := sum(lines, trim.Starter); x.Pieces != 3 || x.Laps != 2*in {
+		t.Errorf("starter: %d lengths, %s of laps; want 3 and 2 in", x.Pieces, x.Laps.Text(measure.Imperial))
+	}
+}
+
 // No channel where openings touch each other or the wall's outline.
 func TestTouchingOpenings(t *testing.T) {
 	door := house.Opening{ID: "D", Kind: house.Door, Outline: rect(10, 0, 13, 7)}
