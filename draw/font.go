@@ -79,11 +79,9 @@ func Clean(s string) string {
 }
 
 func baseLetter(r rune, has map[rune]float64) rune {
-	for _, d := range norm.NFD.String(string(r)) {
-		if _, ok := has[d]; ok && unicode.IsLetter(d) {
-			return d
-		}
-		break
+	d := []rune(norm.NFD.String(string(r)))[0]
+	if _, ok := has[d]; ok && unicode.IsLetter(d) {
+		return d
 	}
 	return Missing
 }

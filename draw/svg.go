@@ -16,7 +16,7 @@ func (p *Page) SVG() []byte {
 	w := &svgWriter{prefix: safeID(p.Name), used: map[string]int{}}
 	fmt.Fprintf(&w.b, `<?xml version="1.0" encoding="UTF-8"?>`+"\n"+
 		`<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" `+
-		`font-family="Go, 'DejaVu Sans', Verdana, Helvetica, Arial, sans-serif" stroke-linejoin="round">`+"\n",
+		`font-family="Go, Arial, Helvetica, 'Liberation Sans', sans-serif" stroke-linejoin="round">`+"\n",
 		num(p.W), num(p.H), num(p.W), num(p.H))
 	fmt.Fprintf(&w.b, "<title>%s</title>\n", escape(p.Name))
 	fmt.Fprintf(&w.b, `<rect width="%s" height="%s" fill="#fff"/>`+"\n", num(p.W), num(p.H))

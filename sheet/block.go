@@ -110,10 +110,10 @@ func (e *elevation) legend(g *draw.Group, r draw.Rect) {
 func (e *elevation) notes() []string {
 	var out []string
 	if e.unplaced > 0 {
-		out = append(out, fmt.Sprintf("%d numbers found no room: see piece list", e.unplaced))
+		out = append(out, fmt.Sprintf("numbers that found no room (see piece list): %d", e.unplaced))
 	}
 	if e.dropped > 0 {
-		out = append(out, fmt.Sprintf("%d sizes found no room", e.dropped))
+		out = append(out, fmt.Sprintf("sizes that found no room: %d", e.dropped))
 	}
 	unfit := 0
 	for i := range e.Layout.Pieces {
@@ -122,7 +122,7 @@ func (e *elevation) notes() []string {
 		}
 	}
 	if unfit > 0 {
-		out = append(out, fmt.Sprintf("%d pieces NOT fit to cut: measure again", unfit))
+		out = append(out, fmt.Sprintf("NOT fit to cut, measure again: %d pieces", unfit))
 	}
 	return out
 }

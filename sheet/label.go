@@ -80,22 +80,27 @@ func (g *ground) all(r draw.Rect, who int32) bool {
 	return true
 }
 
-// inside finds the place nearest to a piece's left end (fromLeft) or foot where a
-// box of w x h lies wholly in the piece, nearest to its middle line first.
-func (g *ground) inside(b draw.Rect, who int32, w, h float64, fromLeft bool) (draw.Rect, bool) {
-	across := offsets(b.H - h)
-	along := steps(b.W-w, false)
-	if !fromLeft {
+// inside finds where a box of w x h lies wholly in a piece whose box is b: on its
+// middle line, as near to its left end (lying) or foot as it can; failing that,
+// off the middle line.
+func (g *ground) inside(b draw.Rect, who int32, w, h float64, lying bool) (draw.Rect, bool) {
+	across, along := offsets(b.H-h), steps(b.W-w, false)
+	if !lying {
 		across, along = offsets(b.W-w), steps(b.H-h, true)
 	}
-	for _, a := range along {
-		for _, o := range across {
-			r := draw.Rect{X: b.X + a, Y: b.Y + o, W: w, H: h}
-			if !fromLeft {
-				r.X, r.Y = b.X+o, b.Y+a
-			}
-			if g.all(r, who) {
-				return r, true
+	if len(across) == 0 {
+		return draw.Rect{}, false
+	}
+	for _, lines := range [][]float64{across[:1], across[1:]} {
+		for _, a := range along {
+			for _, o := range lines {
+				r := draw.Rect{X: b.X + a, Y: b.Y + o, W: w, H: h}
+				if !lying {
+					r.X, r.Y = b.X+o, b.Y+a
+				}
+				if g.all(r, who) {
+					return r, true
+				}
 			}
 		}
 	}

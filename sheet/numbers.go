@@ -13,7 +13,7 @@ const numberSize = 7.0 // points of a piece's number
 // numbers sets every piece's number: in the piece at its left end (a standing
 // piece's foot) where it fits, else on blank paper nearby with a leader.
 func (e *elevation) numbers() {
-	g := newGround(e.room.Inset(-4))
+	g := e.ground()
 	for _, f := range e.Layout.Friezes {
 		if f.Wall == e.index {
 			g.fill(e.view.region(f.Region), blocked)
@@ -21,16 +21,17 @@ func (e *elevation) numbers() {
 	}
 	here := e.here()
 	for _, i := range here {
+		e.widest = max(e.widest, draw.Width(e.Layout.Pieces[i].Number, numberSize, true))
 		g.fill(e.view.rings(e.Layout.Pieces[i].OnWall()), int32(i))
 	}
 	e.counted(g)
 	e.openingNames(g)
-	if !e.numbered {
+	if e.overview {
 		return
 	}
 	var left []int
 	for _, i := range here {
-		if !e.numberInside(g, i) {
+		if !e.numberInside(g, i) && (e.away == nil || !e.away(i)) {
 			left = append(left, i)
 		}
 	}
@@ -41,18 +42,31 @@ func (e *elevation) numbers() {
 	}
 }
 
+// ground is the paper around the wall, less what the pole, the heights and the
+// places take.
+func (e *elevation) ground() *ground {
+	g, f := newGround(e.room.Inset(-4)), e.view.frame()
+	g.block(draw.Rect{X: f.X - 32, Y: f.Y - 9, W: 30, H: f.H + 40})
+	g.block(draw.Rect{X: f.Right() + 1.5, Y: f.Y - 9, W: 21, H: f.H + 40})
+	g.block(draw.Rect{X: f.X - 32, Y: f.Bottom() + 0.6, W: f.W + 54, H: 40})
+	return g
+}
+
 func (e *elevation) numberInside(g *ground, i int) bool {
 	p := &e.Layout.Pieces[i]
 	box, ok := within(e.view.box(p.OnWall().Outer.Box()), e.view.frame())
 	if !ok {
 		return true
 	}
-	w, h := draw.Width(p.Number, numberSize, true)+1, draw.CapHeight(numberSize)+0.5
-	r, ok := g.inside(box, int32(i), w, h, !p.Vertical)
+	w, h := draw.Width(p.Number, numberSize, true)+0.6, draw.CapHeight(numberSize)
 	turn := 0.0
-	if !ok && p.Vertical {
-		r, ok = g.inside(box, int32(i), h, w, false)
-		turn = 90
+	if p.Vertical && e.widest+2 > mm(p.Cover)/e.view.scale.by {
+		w, h, turn = h, w, 90
+	}
+	r, ok := g.inside(box, int32(i), w, h, !p.Vertical)
+	if !ok && p.Vertical && turn == 0 {
+		w, h, turn = h, w, 90
+		r, ok = g.inside(box, int32(i), w, h, false)
 	}
 	if !ok {
 		return false
@@ -64,7 +78,7 @@ func (e *elevation) numberInside(g *ground, i int) bool {
 
 func (e *elevation) setNumber(p *course.Piece, r draw.Rect, turn float64) {
 	layer := e.page.Layer("numbers")
-	layer.Add(r.Path(draw.Pen{}, draw.White))
+	layer.Add(r.Inset(-0.1).Path(draw.Pen{}, draw.White))
 	at := draw.Point{X: r.X + r.W/2, Y: r.Y + r.H/2 + draw.CapHeight(numberSize)/2}
 	if turn != 0 {
 		at = draw.Point{X: r.X + r.W/2 + draw.CapHeight(numberSize)/2, Y: r.Y + r.H/2}
@@ -75,10 +89,7 @@ func (e *elevation) setNumber(p *course.Piece, r draw.Rect, turn float64) {
 func (e *elevation) numberOutside(g *ground, i int) bool {
 	p := &e.Layout.Pieces[i]
 	box, _ := within(e.view.box(p.OnWall().Outer.Box()), e.view.frame())
-	from, ok := e.spot(g, box, int32(i))
-	if !ok {
-		return false
-	}
+	from := e.spot(g, box, i)
 	w, h := draw.Width(p.Number, numberSize, true)+1, draw.CapHeight(numberSize)+0.6
 	r, ok := g.outside(from, w+0.6, h+0.6)
 	if !ok {
@@ -92,18 +103,26 @@ func (e *elevation) numberOutside(g *ground, i int) bool {
 	return true
 }
 
-// spot finds a point that lies in a piece, nearest to the middle of its box.
-func (e *elevation) spot(g *ground, box draw.Rect, who int32) (draw.Point, bool) {
+// spot finds a point in a piece for a leader to start from, nearest to the middle
+// of its box b.
+func (e *elevation) spot(g *ground, b draw.Rect, i int) draw.Point {
 	for _, size := range [...]float64{0.9, 0.3} {
-		if r, ok := g.inside(box, who, size, size, true); ok {
-			x := r.X + size/2
-			if c := (draw.Rect{X: box.X + box.W/2 - size/2, Y: r.Y, W: size, H: size}); g.all(c, who) {
-				x = box.X + box.W/2
-			}
-			return draw.Point{X: x, Y: r.Y + size/2}, true
+		r, ok := g.inside(b, int32(i), size, size, true)
+		if !ok {
+			continue
 		}
+		if c := (draw.Rect{X: b.X + (b.W-size)/2, Y: r.Y, W: size, H: size}); g.all(c, int32(i)) {
+			r = c
+		}
+		return draw.Point{X: r.X + size/2, Y: r.Y + size/2}
 	}
-	return draw.Point{}, false
+	p := &e.Layout.Pieces[i]
+	if plain(p) { // too low for the ground's cells
+		return draw.Point{X: b.X + b.W/2, Y: b.Y + b.H/2}
+	}
+	o := p.OnWall().Outer
+	from, to := e.view.at(o[0]), e.view.at(o[1%len(o)])
+	return draw.Point{X: (from.X + to.X) / 2, Y: (from.Y + to.Y) / 2}
 }
 
 // openingNames sets id and size of each opening in it, or near it.

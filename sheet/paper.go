@@ -65,6 +65,7 @@ func (p *paper) turn() {
 		name = fmt.Sprintf("%s, page %d", p.name, n+1)
 	}
 	p.page = p.doc.Add(&draw.Page{Name: name, W: w, H: h})
+	p.page.Layer("rules") // under all text
 	head := p.page.Layer("head")
 	y := margin + 5
 	head.Add(draw.Text{At: draw.Point{X: p.left(), Y: y}, Text: p.name, Size: 15, Bold: true})
@@ -183,15 +184,12 @@ func (p *paper) spread(cols []column) []column {
 	return out
 }
 
-// table sets rows under a head that comes again on each page. after, if not nil,
-// is called below each row and says how much room it will take.
+// table sets rows under a head that comes again on each page.
 func (p *paper) table(cols []column, rows [][]string) {
 	cols = p.spread(cols)
 	p.again = func() { p.tableHead(cols) }
 	p.need(16)
-	if p.page.Layer("rules"); true {
-		p.tableHead(cols)
-	}
+	p.tableHead(cols)
 	for i, row := range rows {
 		p.row(cols, row, i)
 	}
@@ -201,6 +199,9 @@ func (p *paper) table(cols []column, rows [][]string) {
 
 func (p *paper) tableHead(cols []column) {
 	const h = 6.0
+	if cols[0].title == "" {
+		return // a table of names and values needs none
+	}
 	g := p.page.Layer("rules")
 	g.Add(draw.Rect{X: p.left(), Y: p.y, W: p.width(), H: h}.Path(thin, draw.Grey(225)))
 	x := p.left()
@@ -214,7 +215,7 @@ func (p *paper) tableHead(cols []column) {
 func (p *paper) cell(c column, x, y float64, text string, size float64, bold bool) {
 	t := draw.Text{At: draw.Point{X: x + cellPad, Y: y}, Text: text, Size: size, Bold: bold}
 	if c.right {
-		t.At.X, t.Anchor = x+c.width-cellPad, draw.End
+		t.At.X, t.Anchor = x+c.width-2.5*cellPad, draw.End
 	}
 	p.page.Layer("text").Add(t)
 }

@@ -12,8 +12,8 @@ import (
 
 // pieceColumns of the hangers' list.
 var pieceColumns = []column{
-	{title: "No.", width: 18}, {title: "course", width: 14}, {title: "LENGTH", width: 36}, {title: "left / foot: receiver, cut", width: 44},
-	{title: "right / top: receiver, cut", width: 44}, {title: "GAP L / R", width: 24}, {title: "rip", width: 18},
+	{title: "No.", width: 17}, {title: "course", width: 13}, {title: "LENGTH", width: 34}, {title: "left or foot: receiver, cut", width: 43},
+	{title: "GAP", width: 15}, {title: "right or top: receiver, cut", width: 43}, {title: "GAP", width: 15}, {title: "rip", width: 18},
 }
 
 // pieceList is the hangers' paper, wall by wall.
@@ -60,14 +60,14 @@ func (s *set) zoneHead(p *paper, w int, q *course.Piece) {
 func (s *set) pieceRow(p *paper, cols []column, q *course.Piece) {
 	cells := [][]string{
 		{q.Number}, {fmt.Sprint(q.Course)}, {s.text(q.Length)},
-		s.endLines(q, course.LeftEnd, cols[3].width), s.endLines(q, course.RightEnd, cols[4].width),
-		{s.text(q.Gaps[0]), s.text(q.Gaps[1])}, {s.rip(q)},
+		s.endLines(q, course.LeftEnd, cols[3].width), {s.short(q.Gaps[0])}, s.endLines(q, course.RightEnd, cols[5].width), {s.short(q.Gaps[1])},
+		{s.rip(q)},
 	}
-	h := 0.0
+	h := 7.6
 	for i, c := range cells {
-		h = max(h, float64(len(c))*lead(pieceSize(i))+2.2)
+		h = max(h, float64(len(c))*lead(pieceSize(i))+1.6)
 	}
-	sketch := len(q.Notches) > 0 || raked(q) || len(q.Shape.Outer) > 4 || len(q.Shape.Holes) > 0
+	sketch := !plain(q)
 	notes := s.pieceNotes(q, p.width()*0.5)
 	extra := float64(len(notes)) * lead(8.5)
 	if sketch {
@@ -86,7 +86,7 @@ func (s *set) pieceRow(p *paper, cols []column, q *course.Piece) {
 			top = p.y
 		}
 		p.y += lead(8.5)
-		p.page.Layer("text").Add(draw.Text{At: draw.Point{X: p.left() + p.width()*0.5, Y: p.y - 0.8}, Text: l, Size: 8.5})
+		p.page.Layer("text").Add(draw.Text{At: draw.Point{X: p.left() + p.width()*0.5, Y: p.y - 0.8}, Text: l, Size: 8.5, Bold: strings.HasPrefix(l, "!")})
 	}
 	p.y = max(p.y, top+extra)
 	p.page.Layer("rules").Add(draw.Polyline(hair, draw.Point{X: p.left(), Y: p.y}, draw.Point{X: p.right(), Y: p.y}))
@@ -96,7 +96,7 @@ func pieceSize(col int) float64 {
 	switch col {
 	case 0, 2:
 		return large
-	case 1, 5, 6:
+	case 1, 4, 6, 7:
 		return 10
 	}
 	return 8.5
@@ -108,15 +108,22 @@ func (s *set) pieceCells(p *paper, cols []column, cells [][]string, h float64) {
 		size := pieceSize(i)
 		for k, l := range c {
 			y := p.y + h/2 + draw.CapHeight(size)/2 + lead(size)*(float64(k)-float64(len(c)-1)/2)
-			fit := draw.Fit(l, size, i == 0 || i == 2 || i == 5, cols[i].width-cellPad)
-			p.cell(cols[i], x, y, fit, size, i == 0 || i == 2 || i == 5)
+			bold := i%2 == 0 // number, length and gaps
+			p.cell(cols[i], x, y, draw.Fit(l, size, bold, cols[i].width-cellPad), size, bold)
 		}
 		x += cols[i].width
 	}
 }
 
 func (s *set) endLines(q *course.Piece, side course.Side, w float64) []string {
-	return []string{draw.Fit(stands(q, side), 8.5, false, w-2*cellPad), draw.Fit(cuts(q, side), 8.5, false, w-2*cellPad)}
+	return twoLines(draw.Wrap(stands(q, side)+", "+cuts(q, side), 8.5, false, w-2*cellPad))
+}
+
+// plain says whether a piece is its whole box, exactly: no sketch is needed.
+func plain(q *course.Piece) bool {
+	b := q.Shape.Outer.Box()
+	whole := plane.Ring{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}}
+	return q.Shape.Area() == whole.Area()
 }
 
 func (s *set) rip(q *course.Piece) string {

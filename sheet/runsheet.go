@@ -112,29 +112,32 @@ var runColumns = []column{
 
 func (s *set) setup(p *paper, i int, u Setup, loaded *int) {
 	p.again = nil
-	p.need(58)
+	p.need(80) // a set-up begins with its coil and a first line, never at a page's foot
 	p.band(fmt.Sprintf("SET-UP %d of %d", i+1, len(s.Run.Setups)),
 		fmt.Sprintf("%s · %s · %d pieces · about %.0f min", s.material(u.Panel, u.Texture, u.Colour), s.thick(u.Thickness), len(u.Pieces), math.Ceil(u.Minutes)))
-	s.ownCautions(p, func(where string) bool { return where == AtThread })
-	p.caution(cautionRun2)
 	cols := p.spread(runColumns)
-	rows := s.batches(u)
-	again := func() { p.tableHead(cols) }
-	for k, b := range rows {
-		if b.coil >= 0 && (b.coil != *loaded || k == 0) {
+	for k, b := range s.batches(u) {
+		if k == 0 || b.coil >= 0 && b.coil != *loaded {
 			p.again = nil
-			s.loadCoil(p, b.coil, b.coil != *loaded)
-			*loaded = b.coil
+			s.before(p, b.coil, loaded)
 			p.need(20)
 			p.tableHead(cols)
-		} else if k == 0 {
-			p.tableHead(cols)
+			p.again = func() { p.tableHead(cols) }
 		}
-		p.again = again
 		s.batch(p, cols, b)
 	}
 	p.again = nil
 	p.y += 3
+}
+
+// before is what is done before a line: coil loaded, strip threaded.
+func (s *set) before(p *paper, coil int, loaded *int) {
+	if coil >= 0 {
+		s.loadCoil(p, coil, coil != *loaded)
+		*loaded = coil
+	}
+	s.ownCautions(p, func(where string) bool { return where == AtThread })
+	p.caution(cautionThread)
 }
 
 // band is a black bar with white words.
@@ -145,8 +148,10 @@ func (p *paper) band(title, text string) {
 	g.Add(draw.Rect{X: p.left(), Y: p.y, W: p.width(), H: h}.Path(draw.Pen{}, draw.Black))
 	g.Add(draw.Text{At: draw.Point{X: p.left() + 2.5, Y: p.y + 7.6}, Text: title, Size: 15, Bold: true, Ink: draw.White})
 	x := draw.Width(title, 15, true) + 8
-	for i, l := range twoLines(draw.Wrap(text, 10, true, p.width()-x-2)) {
-		g.Add(draw.Text{At: draw.Point{X: p.left() + x, Y: p.y + 5 + 4.4*float64(i)}, Text: l, Size: 10, Bold: true, Ink: draw.White})
+	lines := twoLines(draw.Wrap(text, 10, true, p.width()-x-2))
+	for i, l := range lines {
+		y := p.y + 7.2 + 4.4*(float64(i)-float64(len(lines)-1)/2)
+		g.Add(draw.Text{At: draw.Point{X: p.left() + x, Y: y}, Text: l, Size: 10, Bold: true, Ink: draw.White})
 	}
 	p.y += h + 1.5
 }
@@ -178,8 +183,10 @@ func (s *set) loadCoil(p *paper, i int, fresh bool) {
 	g.Add(draw.Text{At: draw.Point{X: p.left() + 11, Y: p.y + 6.8}, Text: title, Size: 13, Bold: true})
 	x := 11 + draw.Width(title, 13, true) + 5
 	text := fmt.Sprintf("lot %s · %s · holds %s, this job takes %s, tail %s", orNone(c.Lot, "-"), orNone(c.Colour, "-"), s.long(c.Length), s.long(c.Used), s.long(c.Tail))
-	for k, l := range twoLines(draw.Wrap(text, small, false, p.width()-x-2)) {
-		g.Add(draw.Text{At: draw.Point{X: p.left() + x, Y: p.y + 4.3 + 3.4*float64(k)}, Text: l, Size: small})
+	lines := twoLines(draw.Wrap(text, normal, false, p.width()-x-2))
+	for k, l := range lines {
+		y := p.y + 6.2 + lead(normal)*(float64(k)-float64(len(lines)-1)/2)
+		g.Add(draw.Text{At: draw.Point{X: p.left() + x, Y: y}, Text: l, Size: normal})
 	}
 	p.y += h + 1.5
 }

@@ -29,10 +29,6 @@ var (
 	}
 )
 
-// readable is the smallest scale at which a course still holds its number: 10 in
-// at 1:100 are 2.5 mm, a 7 pt figure is 1.8 mm high.
-const readable = 100
-
 func (s *set) scales() []scale {
 	if s.Units == measure.Metric {
 		return metricScales

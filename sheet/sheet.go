@@ -163,7 +163,7 @@ func (s *set) papers() ([]File, error) {
 		return nil, err
 	}
 	for w := range s.House.Walls {
-		if err := add(s.wallSheet(w), fmt.Sprintf("wall-%02d-%s", w+1, fileWord(s.House.Walls[w].ID)), true); err != nil {
+		if err := add(s.wallSheet(w), strings.TrimSuffix(fmt.Sprintf("wall-%02d-%s", w+1, fileWord(s.House.Walls[w].ID)), "-"), true); err != nil {
 			return nil, err
 		}
 	}
@@ -195,7 +195,7 @@ func fileWord(s string) string {
 	for _, r := range strings.ToLower(s) {
 		switch {
 		case b.Len() >= 40:
-			return b.String()
+			return strings.Trim(b.String(), "-")
 		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
 			b.WriteRune(r)
 		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):

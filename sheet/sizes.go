@@ -5,6 +5,7 @@ import (
 
 	"coilwright/course"
 	"coilwright/draw"
+	"coilwright/house"
 	"coilwright/measure"
 )
 
@@ -66,7 +67,7 @@ func (e *elevation) pole() {
 	for i, l := range shown {
 		wish[i] = e.view.y(l.y)
 	}
-	step := 1 + int(labelGap*float64(len(shown))/(e.room.H+8))
+	step := 1 + int(labelGap*float64(len(shown)-1)/(f.H+8))
 	var kept []line
 	var places []float64
 	for i, l := range shown {
@@ -75,7 +76,7 @@ func (e *elevation) pole() {
 			kept, places = append(kept, l), append(places, wish[i])
 		}
 	}
-	places = draw.Spread(places, labelGap, e.room.Y-4, e.room.Bottom()+4)
+	places = draw.Spread(places, labelGap, f.Y-6, f.Bottom()+6)
 	for i, l := range kept {
 		y := e.view.y(l.y)
 		if places[i] != y {
@@ -84,12 +85,24 @@ func (e *elevation) pole() {
 		g.Add(draw.Text{At: draw.Point{X: x - 3, Y: places[i] + 0.9}, Text: e.short(l.y - e.Layout.Datum.Datum), Size: 7, Anchor: draw.End})
 	}
 	e.courseNumbers(g, shown, x+4.6)
-	g.Add(draw.Text{At: draw.Point{X: x + 7, Y: min(top, f.Y) - 4.6}, Text: "story pole, from datum", Size: 7, Anchor: draw.End})
+	g.Add(draw.Text{At: draw.Point{X: x + 7, Y: e.headLine()}, Text: "story pole, from datum", Size: 7, Anchor: draw.End})
+}
+
+// headLine is where the words over the pole and the heights stand: above the
+// wall and above the highest line of the pole.
+func (e *elevation) headLine() float64 {
+	y := e.view.frame().Y
+	for _, l := range e.poleLines(e.index) {
+		if at := e.view.y(l.y); at > y-4 && at < y {
+			y = at
+		}
+	}
+	return y - 4
 }
 
 // courseNumbers stand in the middle of their courses, as many as can be read.
 func (e *elevation) courseNumbers(g *draw.Group, lines []line, x float64) {
-	last := e.room.Bottom() + 100
+	last := e.page.H
 	for i, l := range lines {
 		if !l.starts || i+1 >= len(lines) {
 			continue
@@ -127,7 +140,7 @@ func (e *elevation) heights() {
 	for _, p := range e.wall.Outline {
 		ys = append(ys, p.Y)
 	}
-	for _, o := range e.wall.Openings {
+	for _, o := range e.dimensioned() {
 		b := o.Outline.Box()
 		ys = append(ys, b.Min.Y, b.Max.Y)
 	}
@@ -155,7 +168,15 @@ func (e *elevation) heights() {
 		g.Add(draw.Polyline(hair, draw.Point{X: x, Y: y}, draw.Point{X: x + 2, Y: y}, draw.Point{X: x + 4.5, Y: places[i]}),
 			draw.Text{At: draw.Point{X: x + 5, Y: places[i] + 0.9}, Text: m.text, Size: 7, Bold: m.bold})
 	}
-	g.Add(draw.Text{At: draw.Point{X: x + 1, Y: f.Y - 4.6}, Text: "above level 0", Size: 7})
+	g.Add(draw.Text{At: draw.Point{X: x + 1, Y: e.headLine()}, Text: "above level 0", Size: 7})
+}
+
+// dimensioned lists the openings whose places are given: none on an overview.
+func (e *elevation) dimensioned() []house.Opening {
+	if e.overview {
+		return nil
+	}
+	return e.wall.Openings
 }
 
 // places are the openings' sides from the wall's left end, as a tape hooked there
@@ -165,7 +186,7 @@ func (e *elevation) places() {
 	g := e.page.Layer("sizes")
 	box := e.wall.Outline.Box()
 	xs := []measure.Length{box.Min.X, box.Max.X}
-	for _, o := range e.wall.Openings {
+	for _, o := range e.dimensioned() {
 		b := o.Outline.Box()
 		xs = append(xs, b.Min.X, b.Max.X)
 	}
@@ -194,8 +215,9 @@ func (e *elevation) places() {
 			draw.Text{At: draw.Point{X: spots[i] + 0.9, Y: y + 3}, Text: e.short(x - box.Min.X), Size: 7, Anchor: draw.End, Turn: 90})
 	}
 	g.Add(draw.Polyline(hair, draw.Point{X: f.X, Y: y - 0.5}, draw.Point{X: f.Right(), Y: y - 0.5}))
-	a, b := draw.Point{X: f.X, Y: f.Bottom()}, draw.Point{X: f.Right(), Y: f.Bottom()}
-	g.Add(draw.Dimension(a, b, -22, e.short(e.view.window.Width()), 8.5))
+	low := f.Bottom() + 18 // below the places' figures
+	a, b := draw.Point{X: f.X, Y: low}, draw.Point{X: f.Right(), Y: low}
+	g.Add(draw.Dimension(a, b, -4, e.short(e.view.window.Width()), 8.5))
 }
 
 // zoneOn says whether a wall has that zone.

@@ -23,29 +23,124 @@ const (
 // mostParts is how many sheets a wall may take; beyond, a smaller scale is used.
 const mostParts = 60
 
-// wallSheet draws one wall: on one sheet where its numbers can be read there, else
-// an overview and parts with match lines.
+// wallSheet draws one wall: on one sheet where all its numbers find room there,
+// else an overview and parts with match lines.
 func (s *set) wallSheet(w int) *paper {
 	p := s.newPaper("Wall "+s.wallName(w), "")
 	box := s.House.Walls[w].Outline.Box()
 	pw, ph := s.sheetFor(box)
 	room := drawingRoom(pw, ph)
-	whole := s.scaleFor(box, room.W, room.H)
-	if whole.by <= readable {
-		s.elevation(p, w, p.addSheet(p.name, pw, ph), view{window: box, scale: whole}, "")
-		return p
+	whole := s.newElevation(w, p.name, pw, ph, view{window: box, scale: s.scaleFor(box, room.W, room.H)})
+	var parts []*elevation
+	if readable := s.readable(w); whole.view.scale.by > readable {
+		whole.overview = true
+		parts = s.parts(whole, room, readable)
+	} else if whole.draw(room); whole.unplaced > 0 {
+		// A larger scale may find room for all.
+		if parts = s.parts(whole, room, whole.view.scale.by*0.9); unplaced(parts) < whole.unplaced {
+			whole = s.newElevation(w, p.name, pw, ph, whole.view)
+			whole.overview = true
+		} else {
+			parts = nil
+		}
 	}
-	parts, by := s.partsOf(box, room)
-	s.elevation(p, w, p.addSheet(p.name, pw, ph), view{window: box, scale: whole}, fmt.Sprintf("overview; numbers on parts 1 to %d", len(parts)))
-	for i, window := range parts {
-		name := fmt.Sprintf("part %d of %d", i+1, len(parts))
-		s.elevation(p, w, p.addSheet(p.name+", "+name, pw, ph), view{window: window, scale: by}, name)
+	if whole.overview {
+		whole.part = fmt.Sprintf("overview; numbers on parts 1 to %d", len(parts))
+		whole.draw(room)
+	}
+	p.doc.Add(whole.page)
+	for _, e := range parts {
+		p.doc.Add(e.page)
 	}
 	return p
 }
 
-func (p *paper) addSheet(name string, w, h float64) *draw.Page {
-	return p.doc.Add(&draw.Page{Name: name, W: w, H: h})
+func (s *set) newElevation(w int, name string, pw, ph float64, v view) *elevation {
+	return &elevation{set: s, wall: &s.House.Walls[w], index: w, view: v, page: &draw.Page{Name: name, W: pw, H: ph}}
+}
+
+// parts draws a wall in windows at the smallest scale, not below readable, at
+// which every number finds room; failing that, at the one that leaves fewest out.
+// Where even the first would take too many sheets a smaller scale is used.
+func (s *set) parts(whole *elevation, room draw.Rect, readable float64) []*elevation {
+	all := s.scales()
+	at := len(all) - 1
+	for at > 0 && all[at].by > readable {
+		at--
+	}
+	for at+1 < len(all) && len(windows(whole.view.window, all[at], room)) > mostParts {
+		at++
+	}
+	best := s.partsAt(whole, room, all[at])
+	for at--; at >= 0 && unplaced(best) > 0; at-- {
+		if len(windows(whole.view.window, all[at], room)) > mostParts {
+			break
+		}
+		if next := s.partsAt(whole, room, all[at]); unplaced(next) < unplaced(best) {
+			best = next
+		}
+	}
+	return best
+}
+
+func (s *set) partsAt(whole *elevation, room draw.Rect, c scale) []*elevation {
+	boxes := windows(whole.view.window, c, room)
+	homes := s.homes(whole.index, boxes)
+	out := make([]*elevation, len(boxes))
+	for i, window := range boxes {
+		name := fmt.Sprintf("part %d of %d", i+1, len(boxes))
+		e := s.newElevation(whole.index, whole.page.Name+", "+name, whole.page.W, whole.page.H, view{window: window, scale: c})
+		e.part, e.away = name, func(piece int) bool { return homes[piece] != i }
+		e.draw(room)
+		out[i] = e
+	}
+	return out
+}
+
+// unplaced counts the numbers that found no room.
+func unplaced(parts []*elevation) (n int) {
+	for _, e := range parts {
+		n += e.unplaced
+	}
+	return n
+}
+
+// readable is the smallest scale, as 1:n, at which the lowest course of a wall
+// still holds its number: 2.2 mm for 7 pt figures, which are 1.8 mm high.
+func (s *set) readable(w int) float64 {
+	least := 128.0 // standing panels hold theirs lengthwise
+	for i := range s.Layout.Pieces {
+		if p := &s.Layout.Pieces[i]; p.Wall == w && p.Cover > 0 {
+			least = min(least, mm(p.Cover)/2.2)
+		}
+	}
+	return max(least, s.scales()[0].by)
+}
+
+// homes tells for each piece which part shows most of it: there its number
+// stands even if it needs a leader.
+func (s *set) homes(w int, parts []plane.Box) map[int]int {
+	out := map[int]int{}
+	for i := range s.Layout.Pieces {
+		p := &s.Layout.Pieces[i]
+		if p.Wall != w {
+			continue
+		}
+		b, most := p.OnWall().Outer.Box(), -1.0
+		for k, c := range parts {
+			if shown := shared(b, c); shown > most {
+				out[i], most = k, shown
+			}
+		}
+	}
+	return out
+}
+
+// shared is the area that two boxes share, in mm2.
+func shared(a, b plane.Box) float64 {
+	w := min(a.Max.X, b.Max.X) - max(a.Min.X, b.Min.X)
+	h := min(a.Max.Y, b.Max.Y) - max(a.Min.Y, b.Min.Y)
+	return mm(max(w, 0)) * mm(max(h, 0))
 }
 
 // sheetFor turns the paper whichever way gives the larger scale; lying if equal.
@@ -66,25 +161,17 @@ func drawingRoom(w, h float64) draw.Rect {
 	}
 }
 
-// partsOf cuts a box into windows that fit the room at the smallest readable
-// scale, or at a smaller one where they would be too many.
-func (s *set) partsOf(b plane.Box, room draw.Rect) ([]plane.Box, scale) {
-	for _, c := range s.scales() {
-		nx := 1 + int(mm(b.Width())/c.by/room.W)
-		ny := 1 + int(mm(b.Height())/c.by/room.H)
-		if c.by*2 > readable && nx*ny <= mostParts {
-			return windows(b, nx, ny), c
-		}
+// windows cuts a box into equal windows that fit the room at a scale.
+func windows(b plane.Box, c scale, room draw.Rect) []plane.Box {
+	nx := 1 + int(mm(b.Width())/c.by/room.W)
+	ny := 1 + int(mm(b.Height())/c.by/room.H)
+	if nx > mostParts || ny > mostParts {
+		return make([]plane.Box, mostParts+1) // too many to be wanted
 	}
-	all := s.scales()
-	return []plane.Box{b}, all[len(all)-1]
-}
-
-func windows(b plane.Box, nx, ny int) []plane.Box {
-	var out []plane.Box
 	at := func(lo, size measure.Length, i, n int) measure.Length {
 		return lo + size*measure.Length(i)/measure.Length(n)
 	}
+	var out []plane.Box
 	for j := range ny {
 		for i := range nx {
 			out = append(out, plane.Box{
@@ -96,17 +183,7 @@ func windows(b plane.Box, nx, ny int) []plane.Box {
 	return out
 }
 
-// elevation draws a window of a wall on a page.
-func (s *set) elevation(p *paper, w int, page *draw.Page, v view, part string) {
-	room := drawingRoom(page.W, page.H)
-	size := v.frame()
-	v.origin = draw.Point{X: room.X + (room.W-size.W)/2, Y: room.Y + (room.H+size.H)/2}
-	e := &elevation{set: s, wall: &s.House.Walls[w], index: w, page: page, view: v, room: room, part: part}
-	e.numbered = v.scale.by <= readable || part != "" && v.window != s.House.Walls[w].Outline.Box()
-	e.draw()
-}
-
-// elevation is one drawing in the making.
+// elevation is one drawing in the making: a window of a wall on a page.
 type elevation struct {
 	*set
 	wall     *house.Wall
@@ -115,12 +192,17 @@ type elevation struct {
 	view     view
 	room     draw.Rect
 	part     string
-	numbered bool
-	unplaced int
-	dropped  int // places of openings that found no room
+	overview bool                 // too small for numbers
+	away     func(piece int) bool // the piece's number stands on another part
+	widest   float64              // of all piece numbers, in mm: standing pieces are numbered alike
+	unplaced int                  // numbers that found no room
+	dropped  int                  // sizes that found no room
 }
 
-func (e *elevation) draw() {
+func (e *elevation) draw(room draw.Rect) {
+	size := e.view.frame()
+	e.room = room
+	e.view.origin = draw.Point{X: room.X + (room.W-size.W)/2, Y: room.Y + (room.H+size.H)/2}
 	frame := e.view.frame()
 	clip := frame.Inset(-0.4)
 	body := e.page.Layer("wall")

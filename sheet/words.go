@@ -17,10 +17,10 @@ const (
 
 	cautionHang = "FALLS: guard or tie off as trained; never read this sheet on a ladder. Keep long panels well clear of overhead " +
 		"POWER LINES. Put long panels down in WIND. Find wires and pipes before you nail."
-	cautionRun  = "Guards on. Gloves, eye and ear protection. Hands clear of rollers and shear; bystanders back. Edges are sharp."
-	cautionJam  = "JAM: stop, lock the power out, try the start switch, only then reach in."
-	cautionTip  = "LOAD: coils tip and roll. Rated lifting gear only, chocks set, nobody beside or below; straps SPRING when cut: stand clear."
-	cautionRun2 = "THREAD: power locked out while hands are near the rollers; cut the lead end square and file it."
+	cautionRun    = "Guards on. Gloves, eye and ear protection. Hands clear of rollers and shear; bystanders back. Edges are sharp."
+	cautionJam    = "JAM: stop, lock the power out, try the start switch, only then reach in."
+	cautionTip    = "LOAD: coils tip and roll. Rated lifting gear only, chocks set, nobody beside or below; straps SPRING when cut: stand clear."
+	cautionThread = "THREAD: power locked out while hands are near the rollers; cut the lead end square and file it."
 
 	cautionLead = "OLD PAINT AND OLD CLADDING: older houses may carry lead paint or asbestos. Have it tested before you scrape, " +
 		"cut or tear off; lead and asbestos rules may or may not apply: ask a certified person; a stricter local rule wins."
