@@ -50,7 +50,7 @@ func (t *bill) barrierRows(wall int, w, lap measure.Length) int {
 			seams = append(seams, width)
 		}
 	}
-	from := fmt.Sprintf("%s, %d rows from its lowest point", t.h.Walls[wall].ID, n)
+	from := fmt.Sprintf("%s, rows from its lowest point: %d", t.h.Walls[wall].ID, n)
 	l := t.add(WRB, wall, from, runs...)
 	l.Count, l.Area = n, rectangle(l.Length, w)
 	t.tape(wall, seams)

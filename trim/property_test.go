@@ -258,6 +258,18 @@ func TestSlanted(t *testing.T) {
 	})
 }
 
+// A rake three nanometres off the diagonal, cut by a zone: the rounding of the cut
+// turns its lower piece onto the diagonal.
+func TestNearDiagonal(t *testing.T) {
+	w := wall("w", plane.Ring{at(0, 0), at(20, 0), at(10, 10).Add(plane.Point{Y: 3})}, []house.EdgeKind{house.Base, house.Rake, house.Rake})
+	h := house.House{Walls: []house.Wall{w}}
+	s, l := laid(t, h, []zone{{panel: "level", mask: rect(-1, -1, 30, 1)}, {panel: "level", mask: rect(-1, 1, 30, 30)}})
+	got, want := sum(trim.Quantities(h, s, bookOf(), l), trim.Channel).Length, 20*math.Sqrt2*float64(ft)
+	if math.Abs(float64(got)-want) > 20 {
+		t.Errorf("channel %d nm, want %.0f", got, want)
+	}
+}
+
 // scan is the width of a ring at height y.
 func scan(r plane.Ring, y measure.Length) float64 {
 	var xs []float64

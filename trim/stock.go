@@ -85,13 +85,13 @@ func cutFrom(runs []measure.Length, stock, lap measure.Length) (n int, laps meas
 }
 
 // Totals sums lines up by kind, for the whole house (Wall -1). Pieces are counted
-// anew over all runs, since offcuts of one wall serve another, so they may be
-// fewer than the walls' own.
+// anew over all runs, since offcuts of one wall serve another; where that plan is
+// no better than the walls' own, theirs stands.
 func Totals(lines []Line, b *steel.Book) []Line {
 	var out []Line
 	for _, k := range Kinds {
 		sum := Line{Kind: k, What: k.What(), Wall: houseWide}
-		n, notes := 0, 0
+		n, notes, apart := 0, 0, 0
 		for _, l := range lines {
 			if l.Kind != k {
 				continue
@@ -100,6 +100,7 @@ func Totals(lines []Line, b *steel.Book) []Line {
 			sum.Length += l.Length
 			sum.Runs = append(sum.Runs, l.Runs...)
 			sum.Count += l.Count
+			apart += l.Pieces
 			sum.Area = plane.AddAreas(sum.Area, l.Area)
 			if l.Note != "" {
 				notes++
@@ -114,6 +115,7 @@ func Totals(lines []Line, b *steel.Book) []Line {
 		}
 		if b != nil {
 			sum.stock(b)
+			sum.Pieces = min(sum.Pieces, apart)
 		}
 		out = append(out, sum)
 	}

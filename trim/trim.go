@@ -72,7 +72,7 @@ type Line struct {
 	Laps   measure.Length   // lost where a run is longer than the stock
 	Count  int              // posts, nails, rows of barrier; 0 where not counted
 	Area   measure.Area     // frieze, soffit, post flats, barrier; else zero
-	Pieces int              // stock lengths, or rolls, to buy; 0 where not so bought
+	Pieces int              // stock lengths, or rolls, if this line were bought alone; 0 where not so bought
 	From   string           // the edges and openings it came from
 	Note   string           // what a person must know about it; mostly empty
 }
@@ -95,7 +95,7 @@ type bill struct {
 // where there is no book or layout.
 //
 // Lengths follow edges exactly, rounded once to the nearest nanometre where an
-// edge is slanted.
+// edge is slanted. Stretches shorter than a few nanometres are none.
 func Quantities(h house.House, s scheme.Scheme, b *steel.Book, l *course.Layout) []Line {
 	if b == nil || l == nil {
 		return nil
