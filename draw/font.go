@@ -106,13 +106,14 @@ func Fit(s string, size float64, bold bool, w float64) string {
 	if width(s, size, bold) <= w {
 		return s
 	}
-	runes := []rune(s)
-	for n := len(runes) - 1; n > 0; n-- {
-		if t := strings.TrimRight(string(runes[:n]), " ") + "…"; width(t, size, bold) <= w {
-			return t
+	adv := faceOf(bold).advance
+	x := width("…", size, bold)
+	for i, r := range s {
+		if x += adv[r] * size * pt; x > w {
+			return strings.TrimRight(s[:i], " ") + "…"
 		}
 	}
-	return "…"
+	return s
 }
 
 // longest text, in bytes, that is ever set on one line; what is longer could not

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 
+	"coilwright/draw"
 	"coilwright/measure"
 	"coilwright/problem"
 )
@@ -11,8 +12,9 @@ import (
 // before anything is touched.
 func (s *set) firstSheet() *paper {
 	p := s.newPaper("First sheet", cautionLift)
-	p.para(s.Title, 16, true)
-	p.para(fmt.Sprintf("Scheme %s: %s", s.Scheme.ID, s.Scheme.Title), large, false)
+	p.need(0)
+	p.para(draw.Fit(s.Title, 16, true, p.width()), 16, true)
+	p.para(draw.Fit(fmt.Sprintf("Scheme %s: %s", s.Scheme.ID, s.Scheme.Title), large, false, p.width()), large, false)
 	p.caution(cautionLead)
 	p.caution(cautionBond)
 	p.caution("CHECK every drawing against the house before cutting. Gaps are worked out for panels hung at " + s.temperature() +
@@ -55,7 +57,6 @@ func (s *set) firstWalls(p *paper) {
 	p.heading("Walls")
 	type sum struct {
 		pieces int
-		area   measure.Area
 		length measure.Length
 	}
 	sums := make([]sum, len(s.House.Walls))

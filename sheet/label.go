@@ -122,7 +122,7 @@ func offsets(room float64) []float64 {
 // steps lists places over a room from its start, or from its end.
 func steps(room float64, fromEnd bool) []float64 {
 	var out []float64
-	for d := cellSize; d <= room; d += 2 * cellSize {
+	for d := 2 * cellSize; d <= room; d += 2 * cellSize {
 		if fromEnd {
 			out = append(out, room-d)
 		} else {
@@ -148,7 +148,7 @@ func (g *ground) outside(at draw.Point, w, h float64) (draw.Rect, bool) {
 			for dx := 0.0; dx <= reach && dx+2*dy < least; dx += 2 * cellSize {
 				for _, sx := range [...]float64{dx, -dx} {
 					r := draw.Rect{X: at.X + sx - w/2, Y: at.Y + sy - h/2, W: w, H: h}
-					if dx+2*dy < least && g.all(r, blank) {
+					if dx+2*dy < least && g.all(r, blank) && g.clear(at, leaderEnd(at, r)) {
 						best, found, least = r, true, dx+2*dy
 					}
 				}
@@ -156,4 +156,23 @@ func (g *ground) outside(at draw.Point, w, h float64) (draw.Rect, bool) {
 		}
 	}
 	return best, found
+}
+
+// leaderEnd is where a leader from a point meets a number's box.
+func leaderEnd(from draw.Point, r draw.Rect) draw.Point {
+	return draw.Point{X: min(max(from.X, r.X), r.Right()), Y: r.Y + r.H/2}
+}
+
+// clear says whether a line crosses nothing that is taken.
+func (g *ground) clear(a, b draw.Point) bool {
+	n := int(math.Hypot(b.X-a.X, b.Y-a.Y)/cellSize) + 1
+	for k := range n + 1 {
+		t := float64(k) / float64(n)
+		i := int(math.Floor((a.X+t*(b.X-a.X))/cellSize)) - g.x0
+		j := int(math.Floor((a.Y+t*(b.Y-a.Y))/cellSize)) - g.y0
+		if i >= 0 && j >= 0 && i < g.cols && j < g.rows && g.owner[j*g.cols+i] == blocked {
+			return false
+		}
+	}
+	return true
 }

@@ -1,9 +1,11 @@
 package sheet
 
 import (
+	"archive/zip"
 	"bytes"
 	"encoding/csv"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -50,9 +52,9 @@ func (s *set) pieceData() list {
 			fit = "no"
 		}
 		rows = append(rows, []any{
-			p.Number, p.ID, s.House.Walls[p.Wall].ID, s.Scheme.Zones[p.Zone].ID, p.Course, p.Panel, p.Texture, p.Colour, s.text(p.Length), p.Length.Inches(),
-			p.Rip.Inches(), stands(p, course.LeftEnd), cuts(p, course.LeftEnd), p.Gaps[0].Inches(),
-			stands(p, course.RightEnd), cuts(p, course.RightEnd), p.Gaps[1].Inches(), s.notchList(p), string(p.Measured.By), fit, strings.Join(p.Warnings, "; "),
+			p.Number, p.ID, s.House.Walls[p.Wall].ID, s.Scheme.Zones[p.Zone].ID, p.Course, p.Panel, p.Texture, p.Colour, s.exact(p.Length), p.Length.Inches(),
+			p.Rip.Inches(), stands(p, course.LeftEnd), s.cuts(p, course.LeftEnd), p.Gaps[0].Inches(),
+			stands(p, course.RightEnd), s.cuts(p, course.RightEnd), p.Gaps[1].Inches(), s.notchList(p), string(p.Measured.By), fit, strings.Join(p.Warnings, "; "),
 		})
 	}
 	return list{"pieces", rows}
@@ -72,7 +74,7 @@ func (s *set) runData() list {
 				coil = s.Run.Coils[c].ID
 			}
 			n++
-			rows = append(rows, []any{n, i + 1, u.Panel, u.Texture, u.Colour, p.Number, p.ID, s.text(p.Length), p.Length.Inches(), coil})
+			rows = append(rows, []any{n, i + 1, u.Panel, u.Texture, u.Colour, p.Number, p.ID, s.exact(p.Length), p.Length.Inches(), coil})
 		}
 	}
 	return list{"run", rows}
@@ -170,7 +172,28 @@ func (s *set) workbook(all []list) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return b.Bytes(), nil
+	return inOrder(b.Bytes())
+}
+
+// inOrder packs a zip file anew, its parts by name: the library's order changes
+// from run to run.
+func inOrder(packed []byte) ([]byte, error) {
+	r, err := zip.NewReader(bytes.NewReader(packed), int64(len(packed)))
+	if err != nil {
+		return nil, err
+	}
+	slices.SortFunc(r.File, func(a, b *zip.File) int { return strings.Compare(a.Name, b.Name) })
+	var out bytes.Buffer
+	w := zip.NewWriter(&out)
+	for _, f := range r.File {
+		if err := w.Copy(f); err != nil {
+			return nil, err
+		}
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return out.Bytes(), nil
 }
 
 func (l list) stream(f *excelize.File) error {

@@ -47,7 +47,9 @@ func (e *elevation) numbers() {
 func (e *elevation) ground() *ground {
 	g, f := newGround(e.room.Inset(-4)), e.view.frame()
 	g.block(draw.Rect{X: f.X - 32, Y: f.Y - 9, W: 30, H: f.H + 40})
-	g.block(draw.Rect{X: f.Right() + 1.5, Y: f.Y - 9, W: 21, H: f.H + 40})
+	for _, r := range e.taken {
+		g.block(r)
+	}
 	g.block(draw.Rect{X: f.X - 32, Y: f.Bottom() + 0.6, W: f.W + 54, H: 40})
 	return g
 }
@@ -96,7 +98,7 @@ func (e *elevation) numberOutside(g *ground, i int) bool {
 		return false
 	}
 	g.block(r)
-	to := draw.Point{X: min(max(from.X, r.X), r.Right()), Y: r.Y + r.H/2}
+	to := leaderEnd(from, r)
 	layer := e.page.Layer("numbers")
 	layer.Add(draw.Polyline(draw.Pen{Width: 0.18}, from, to), draw.Circle(from, 0.35, draw.Pen{}, draw.Black))
 	e.setNumber(p, r.Inset(0.3), 0)

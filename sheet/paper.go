@@ -136,7 +136,7 @@ func (p *paper) caution(text string) {
 	if p.page == nil {
 		p.need(0)
 	}
-	lines := draw.Wrap(text, normal, true, p.width()-14)
+	lines := atMost(cellLines, draw.Wrap(text, normal, true, p.width()-14))
 	h := float64(len(lines))*lead(normal) + 3
 	p.need(h + 1.5)
 	g := p.page.Layer("cautions")
@@ -223,6 +223,16 @@ func (p *paper) cell(c column, x, y float64, text string, size float64, bold boo
 // most lines of one cell; more would be a list, not a cell.
 const cellLines = 12
 
+// atMost cuts lines off, visibly.
+func atMost(n int, lines []string) []string {
+	if len(lines) <= n {
+		return lines
+	}
+	cut := append([]string{}, lines[:n]...)
+	cut[n-1] += "…"
+	return cut
+}
+
 // row sets one row, as high as its fullest cell.
 func (p *paper) row(cols []column, cells []string, n int) {
 	lines := make([][]string, len(cols))
@@ -232,10 +242,7 @@ func (p *paper) row(cols []column, cells []string, n int) {
 		if i < len(cells) {
 			text = cells[i]
 		}
-		lines[i] = draw.Wrap(text, c.size, c.bold, c.width-2*cellPad)
-		if len(lines[i]) > cellLines {
-			lines[i] = append(lines[i][:cellLines-1], "…")
-		}
+		lines[i] = atMost(cellLines, draw.Wrap(text, c.size, c.bold, c.width-2*cellPad))
 		h = max(h, float64(len(lines[i]))*lead(c.size)+2.4)
 	}
 	p.need(h)

@@ -59,7 +59,7 @@ func (s *set) zoneHead(p *paper, w int, q *course.Piece) {
 // plain rectangle.
 func (s *set) pieceRow(p *paper, cols []column, q *course.Piece) {
 	cells := [][]string{
-		{q.Number}, {fmt.Sprint(q.Course)}, {s.text(q.Length)},
+		{q.Number}, {fmt.Sprint(q.Course)}, {s.exact(q.Length)},
 		s.endLines(q, course.LeftEnd, cols[3].width), {s.short(q.Gaps[0])}, s.endLines(q, course.RightEnd, cols[5].width), {s.short(q.Gaps[1])},
 		{s.rip(q)},
 	}
@@ -116,7 +116,7 @@ func (s *set) pieceCells(p *paper, cols []column, cells [][]string, h float64) {
 }
 
 func (s *set) endLines(q *course.Piece, side course.Side, w float64) []string {
-	return twoLines(draw.Wrap(stands(q, side)+", "+cuts(q, side), 8.5, false, w-2*cellPad))
+	return atMost(2, draw.Wrap(stands(q, side)+", "+s.cuts(q, side), 8.5, false, w-2*cellPad))
 }
 
 // plain says whether a piece is its whole box, exactly: no sketch is needed.
@@ -141,7 +141,7 @@ const mostNotes = 24
 // their coordinates, warnings.
 func (s *set) pieceNotes(q *course.Piece, w float64) []string {
 	var out []string
-	add := func(text string) { out = append(out, draw.Wrap(text, 8.5, false, w-2)...) }
+	add := func(text string) { out = append(out, draw.Wrap(text, 8.5, strings.HasPrefix(text, "!"), w-2)...) }
 	if raked(q) {
 		add(s.rakeMarks(q))
 	}
@@ -154,10 +154,7 @@ func (s *set) pieceNotes(q *course.Piece, w float64) []string {
 	for _, t := range q.Warnings {
 		add("! " + t)
 	}
-	if len(out) > mostNotes {
-		out = append(out[:mostNotes-1], "… more: see pieces.csv")
-	}
-	return out
+	return atMost(mostNotes, out)
 }
 
 func (s *set) notchText(n course.Notch) string {

@@ -53,7 +53,9 @@ func (s *set) onePole(p *paper, q pole) {
 	for i, w := range q.walls {
 		names[i] = s.wallName(w)
 	}
-	p.heading("Walls: " + strings.Join(names, ", "))
+	p.need(50)
+	p.y += 3
+	p.para("Walls: "+strings.Join(names, ", "), large, true)
 	lines := slices.Clone(q.lines)
 	slices.Reverse(lines) // the top of the stick at the top of the paper
 	const rowHigh = 7.4
@@ -74,7 +76,7 @@ func (s *set) poleRows(p *paper, lines []line, rowHigh float64) {
 	}
 	head(p.left()+8, "FROM DATUM")
 	head(stick+12, "course")
-	head(stick+50, "above level 0")
+	head(stick+72, "above level 0")
 	p.y += 5
 	g.Add(draw.Rect{X: stick, Y: p.y, W: 4, H: rowHigh * float64(len(lines))}.Path(medium, draw.Grey(240)))
 	for i, l := range lines {

@@ -148,19 +148,12 @@ func (p *paper) band(title, text string) {
 	g.Add(draw.Rect{X: p.left(), Y: p.y, W: p.width(), H: h}.Path(draw.Pen{}, draw.Black))
 	g.Add(draw.Text{At: draw.Point{X: p.left() + 2.5, Y: p.y + 7.6}, Text: title, Size: 15, Bold: true, Ink: draw.White})
 	x := draw.Width(title, 15, true) + 8
-	lines := twoLines(draw.Wrap(text, 10, true, p.width()-x-2))
+	lines := atMost(2, draw.Wrap(text, 10, true, p.width()-x-2))
 	for i, l := range lines {
 		y := p.y + 7.2 + 4.4*(float64(i)-float64(len(lines)-1)/2)
 		g.Add(draw.Text{At: draw.Point{X: p.left() + x, Y: y}, Text: l, Size: 10, Bold: true, Ink: draw.White})
 	}
 	p.y += h + 1.5
-}
-
-func twoLines(lines []string) []string {
-	if len(lines) > 2 {
-		return []string{lines[0], strings.TrimRight(lines[1], " ") + "…"}
-	}
-	return lines
 }
 
 // loadCoil says which coil goes on, where it has to be loaded.
@@ -183,7 +176,7 @@ func (s *set) loadCoil(p *paper, i int, fresh bool) {
 	g.Add(draw.Text{At: draw.Point{X: p.left() + 11, Y: p.y + 6.8}, Text: title, Size: 13, Bold: true})
 	x := 11 + draw.Width(title, 13, true) + 5
 	text := fmt.Sprintf("lot %s · %s · holds %s, this job takes %s, tail %s", orNone(c.Lot, "-"), orNone(c.Colour, "-"), s.long(c.Length), s.long(c.Used), s.long(c.Tail))
-	lines := twoLines(draw.Wrap(text, normal, false, p.width()-x-2))
+	lines := atMost(2, draw.Wrap(text, normal, false, p.width()-x-2))
 	for k, l := range lines {
 		y := p.y + 6.2 + lead(normal)*(float64(k)-float64(len(lines)-1)/2)
 		g.Add(draw.Text{At: draw.Point{X: p.left() + x, Y: y}, Text: l, Size: normal})
@@ -220,7 +213,7 @@ func (s *set) batch(p *paper, cols []column, b batch) {
 	x += cols[0].width
 	g.Add(draw.Text{At: draw.Point{X: x + cellPad, Y: middle + 2}, Text: fmt.Sprintf("%d ×", len(b.pieces)), Size: 15, Bold: true})
 	x += cols[1].width
-	g.Add(draw.Text{At: draw.Point{X: x + cellPad, Y: middle + 2.6}, Text: s.text(first.Length), Size: huge, Bold: true})
+	g.Add(draw.Text{At: draw.Point{X: x + cellPad, Y: middle + 2.6}, Text: s.exact(first.Length), Size: huge, Bold: true})
 	x += cols[2].width
 	for i, l := range names {
 		g.Add(draw.Text{At: draw.Point{X: x + cellPad, Y: middle + 1.4 + lead(11)*(float64(i)-float64(len(names)-1)/2)}, Text: l, Size: 11, Bold: true})
@@ -237,7 +230,7 @@ func (s *set) batch(p *paper, cols []column, b batch) {
 func (s *set) cutNotes(q *course.Piece, w float64) []string {
 	var out []string
 	add := func(text string) { out = append(out, draw.Wrap(text, 8.5, false, w)...) }
-	l, r := cuts(q, course.LeftEnd), cuts(q, course.RightEnd)
+	l, r := s.cuts(q, course.LeftEnd), s.cuts(q, course.RightEnd)
 	if l == "square" && r == "square" {
 		add("ends square")
 	} else {

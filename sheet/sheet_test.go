@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -121,30 +122,18 @@ func TestEveryPieceIsOnThePapers(t *testing.T) {
 	files := papers(t, in)
 	run, list := strings.Fields(pdfText(t, files["run-sheet.pdf"])), pdfText(t, files["piece-list.pdf"])
 	words := strings.Fields(list)
+	walls := [][]string{strings.Fields(pdfText(t, files["wall-01-south.pdf"])), strings.Fields(pdfText(t, files["wall-02-north.pdf"]))}
 	for _, p := range in.Layout.Pieces {
-		wall := "wall-01-south.pdf"
-		if p.Wall == 1 {
-			wall = "wall-02-north.pdf"
+		if !slices.Contains(walls[p.Wall], p.Number) {
+			t.Errorf("%s is not on its wall's drawing", p.Number)
 		}
-		if !has(strings.Fields(pdfText(t, files[wall])), p.Number) {
-			t.Errorf("%s is not on %s", p.Number, wall)
-		}
-		if !has(run, p.Number) || !has(words, p.Number) {
+		if !slices.Contains(run, p.Number) || !slices.Contains(words, p.Number) {
 			t.Errorf("%s is missing on the run sheet or the piece list", p.Number)
 		}
 		if !strings.Contains(list, p.Length.Text(measure.Imperial)) {
 			t.Errorf("the piece list does not show %s of %s", p.Length.Text(measure.Imperial), p.Number)
 		}
 	}
-}
-
-func has(list []string, word string) bool {
-	for _, w := range list {
-		if w == word {
-			return true
-		}
-	}
-	return false
 }
 
 func TestCautionsStandInTheirPlaces(t *testing.T) {
@@ -173,6 +162,25 @@ func TestSamePapersSameBytes(t *testing.T) {
 		if !bytes.Equal(a[name], b[name]) {
 			t.Errorf("%s differs when it is made again", name)
 		}
+	}
+}
+
+func TestMetricWallWithFriezeAndShake(t *testing.T) {
+	w := house.Wall{ID: "Straße", Outline: rect(0, 0, 10*measure.Metre, 2700*measure.Millimetre), Measured: house.Unstated}
+	for i, x := range []measure.Length{1, 4, 7} {
+		w.Openings = append(w.Openings, house.Opening{
+			ID: string(rune('a' + i)), Kind: house.Window, Outline: rect(x*measure.Metre, 800*measure.Millimetre, 900*measure.Millimetre, 1200*measure.Millimetre),
+		})
+	}
+	files := papers(t, papersOf(t, measure.Metric, 0, w))
+	text := pdfText(t, files["wall-01-stra-e.pdf"])
+	for _, want := range []string{"Wall Straße", "1:50", "frieze board", "shake: 84 pieces", "900 x 1200", "10000", "millimetres", "15.6 °C"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the wall's drawing does not say %q", want)
+		}
+	}
+	if strings.Contains(text, "'") && strings.Contains(text, "\"") {
+		t.Error("feet or inches on a metric drawing")
 	}
 }
 
@@ -252,7 +260,7 @@ func TestLongWallGoesOntoParts(t *testing.T) {
 	}
 	words := strings.Fields(pdfText(t, files["wall-01-row.pdf"]))
 	for _, p := range in.Layout.Pieces {
-		if !has(words, p.Number) {
+		if !slices.Contains(words, p.Number) {
 			t.Errorf("%s is on no part", p.Number)
 		}
 	}

@@ -165,18 +165,26 @@ func (e *elevation) heights() {
 	x := f.Right() + 2
 	for i, m := range kept {
 		y := e.view.y(m.y)
+		e.taken = append(e.taken, draw.Rect{X: x - 0.6, Y: min(y, places[i]) - 1.2, W: 24, H: max(y, places[i]) - min(y, places[i]) + 2.4})
 		g.Add(draw.Polyline(hair, draw.Point{X: x, Y: y}, draw.Point{X: x + 2, Y: y}, draw.Point{X: x + 4.5, Y: places[i]}),
 			draw.Text{At: draw.Point{X: x + 5, Y: places[i] + 0.9}, Text: m.text, Size: 7, Bold: m.bold})
 	}
 	g.Add(draw.Text{At: draw.Point{X: x + 1, Y: e.headLine()}, Text: "above level 0", Size: 7})
 }
 
-// dimensioned lists the openings whose places are given: none on an overview.
+// dimensioned lists the openings whose places are given: none on an overview, on
+// a part those that it shows.
 func (e *elevation) dimensioned() []house.Opening {
 	if e.overview {
 		return nil
 	}
-	return e.wall.Openings
+	var out []house.Opening
+	for _, o := range e.wall.Openings {
+		if o.Outline.Box().Overlaps(e.view.window) {
+			out = append(out, o)
+		}
+	}
+	return out
 }
 
 // places are the openings' sides from the wall's left end, as a tape hooked there
@@ -215,6 +223,9 @@ func (e *elevation) places() {
 			draw.Text{At: draw.Point{X: spots[i] + 0.9, Y: y + 3}, Text: e.short(x - box.Min.X), Size: 7, Anchor: draw.End, Turn: 90})
 	}
 	g.Add(draw.Polyline(hair, draw.Point{X: f.X, Y: y - 0.5}, draw.Point{X: f.Right(), Y: y - 0.5}))
+	if e.away != nil {
+		return // a part's own width tells nobody anything
+	}
 	low := f.Bottom() + 18 // below the places' figures
 	a, b := draw.Point{X: f.X, Y: low}, draw.Point{X: f.Right(), Y: low}
 	g.Add(draw.Dimension(a, b, -4, e.short(e.view.window.Width()), 8.5))

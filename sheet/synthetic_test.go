@@ -50,6 +50,8 @@ type synthetic struct {
 	house  house.House
 	scheme scheme.Scheme
 	out    course.Layout
+	units  measure.Units
+	shake  measure.Length // height of a counted zone below the top
 }
 
 func (y *synthetic) minus(a, b plane.Region) plane.Region {
@@ -82,7 +84,19 @@ func (y *synthetic) wall(w int, skirt measure.Length) {
 	if skirt > 0 {
 		y.zone(w, 0, y.common(net, below), true, 12*in, &n)
 	}
-	y.zone(w, 1, y.minus(net, below), false, 10*in, &n)
+	rest := y.minus(net, below)
+	if f := y.scheme.Frieze; f > 0 {
+		top := region(rect(b.Min.X, b.Max.Y-f, b.Width(), f))
+		y.out.Friezes = append(y.out.Friezes, course.FriezeOnWall{Wall: w, Region: y.common(rest, top)})
+		rest = y.minus(rest, top)
+	}
+	if y.shake > 0 {
+		high := region(rect(b.Min.X, b.Max.Y-y.shake, b.Width(), y.shake))
+		z := y.common(rest, high)
+		y.out.Zones = append(y.out.Zones, course.ZoneOnWall{Zone: 2, Wall: w, Region: z, Area: z.Area(), Counted: true, Count: 84})
+		rest = y.minus(rest, high)
+	}
+	y.zone(w, 1, rest, false, 10*in, &n)
 }
 
 func (y *synthetic) zone(w, zone int, r plane.Region, vertical bool, cover measure.Length, n *int) {
@@ -128,7 +142,7 @@ func (y *synthetic) piece(w, zone, k, n int, on plane.Polygon, vertical bool, co
 		p.Shape.Outer = append(p.Shape.Outer, q)
 	}
 	box := p.Shape.Outer.Box()
-	p.Extent, p.Length = box.Width(), box.Width().FloorTo(measure.Sixteenth)
+	p.Extent, p.Length = box.Width(), box.Width().FloorTo(y.units.Step())
 	if box.Height() < cover {
 		p.Rip = box.Height()
 	}
@@ -167,13 +181,17 @@ func end(r plane.Ring, side course.Side) course.End {
 // papersOf is a whole input over some walls; units only change how it is printed.
 func papersOf(t *testing.T, units measure.Units, skirt measure.Length, walls ...house.Wall) sheet.Input {
 	t.Helper()
-	y := &synthetic{t: t, house: house.House{Walls: walls}, scheme: scheme.Scheme{
+	y := &synthetic{t: t, units: units, house: house.House{Walls: walls}, scheme: scheme.Scheme{
 		ID: "A", Title: "Dutch lap, slate", Frieze: 0,
 		Zones: []scheme.Zone{
 			{ID: "skirt", Panel: "vertical-12", Texture: "smooth", Colour: "slate"},
 			{ID: "field", Panel: "dutch-double-5", Texture: "grain", Colour: "slate"},
+			{ID: "band", Panel: "shake", Texture: "grain", Colour: "barn"},
 		},
 	}}
+	if units == measure.Metric { // so that both kinds of wall are drawn
+		y.scheme.Frieze, y.shake = 15*in/2, 20*in
+	}
 	for w := range walls {
 		y.wall(w, skirt)
 	}

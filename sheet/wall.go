@@ -195,6 +195,7 @@ type elevation struct {
 	overview bool                 // too small for numbers
 	away     func(piece int) bool // the piece's number stands on another part
 	widest   float64              // of all piece numbers, in mm: standing pieces are numbered alike
+	taken    []draw.Rect          // by heights
 	unplaced int                  // numbers that found no room
 	dropped  int                  // sizes that found no room
 }
@@ -213,10 +214,10 @@ func (e *elevation) draw(room draw.Rect) {
 	e.openings(body)
 	body.Add(draw.Polygon(heavy, draw.None, e.view.ring(e.wall.Outline)))
 	e.matchLines(frame)
+	e.heights()
 	e.numbers()
 	e.pole()
 	e.datum()
-	e.heights()
 	e.places()
 	e.titleBlock()
 }
@@ -267,7 +268,7 @@ func (e *elevation) pieces(g *draw.Group) {
 	for _, i := range e.here() {
 		p := &e.Layout.Pieces[i]
 		g.Add(&draw.Group{
-			ID: "piece-" + p.ID, Title: fmt.Sprintf("%s: %s", p.Number, e.text(p.Length)),
+			ID: "piece-" + p.ID, Title: fmt.Sprintf("%s: %s", p.Number, e.exact(p.Length)),
 			Items: []draw.Item{draw.Polygon(thin, draw.None, e.view.rings(p.OnWall())...)},
 		})
 	}
@@ -291,7 +292,7 @@ func (e *elevation) matchLines(f draw.Rect) {
 	}
 	if win.Max.X < box.Max.X {
 		g.Add(draw.Polyline(pen, draw.Point{X: f.Right(), Y: f.Y - 3}, draw.Point{X: f.Right(), Y: f.Bottom() + 3}),
-			draw.Text{At: draw.Point{X: f.Right(), Y: f.Y - 4}, Text: "goes on", Size: small, Anchor: draw.Middle})
+			draw.Text{At: draw.Point{X: f.Right() - 1, Y: f.Y - 2}, Text: "goes on", Size: small, Anchor: draw.End})
 	}
 	if win.Min.Y > box.Min.Y {
 		g.Add(draw.Polyline(pen, draw.Point{X: f.X - 3, Y: f.Bottom()}, draw.Point{X: f.Right() + 3, Y: f.Bottom()}))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"slices"
 	"strings"
 
 	"coilwright/course"
@@ -30,6 +31,10 @@ const (
 
 // text prints a length for the papers: to the shop's step.
 func (s *set) text(l measure.Length) string { return l.Near(s.Units, s.step) }
+
+// exact prints what gets cut: never rounded, so that the paper says what the layout
+// says.
+func (s *set) exact(l measure.Length) string { return l.Text(s.Units) }
 
 // short is text without the unit where the whole sheet states it.
 func (s *set) short(l measure.Length) string { return strings.TrimSuffix(s.text(l), " mm") }
@@ -87,7 +92,7 @@ func (s *set) revision() string {
 	if s.Revision == "" {
 		return "-"
 	}
-	return s.Revision
+	return draw.Fit(s.Revision, small, false, 30)
 }
 
 // material is a panel as the operator sets the machine for it.
@@ -109,12 +114,19 @@ func receiver(key string) string { return strings.ReplaceAll(orNone(key, "free")
 // shear's own stop allows over one panel (assumed).
 const squareAngle = 89.95
 
-// cut tells how an end is cut.
-func cut(e course.End) string {
-	if e.Angle >= squareAngle || e.Angle <= 0 {
+// square says whether an end is cut square to the strip.
+func square(e course.End) bool { return e.Angle >= squareAngle || e.Angle <= 0 }
+
+// cut tells how an end is cut: its angle to the strip, in feet and inches as a
+// pitch too.
+func (s *set) cut(e course.End) string {
+	switch {
+	case square(e):
 		return "square"
+	case s.Units == measure.Metric:
+		return fmt.Sprintf("%.1f°", e.Angle)
 	}
-	return fmt.Sprintf("rake %.1f° (%s in 12)", e.Angle, trimZero(12*math.Tan(e.Angle*math.Pi/180)))
+	return fmt.Sprintf("%.1f° (%s in 12)", e.Angle, trimZero(12*math.Tan(e.Angle*math.Pi/180)))
 }
 
 // ends lists a piece's ends on one side; there may be several where it steps.
@@ -129,10 +141,10 @@ func ends(p *course.Piece, side course.Side) []course.End {
 }
 
 // cuts tells one side's cuts, each once.
-func cuts(p *course.Piece, side course.Side) string {
+func (s *set) cuts(p *course.Piece, side course.Side) string {
 	var out []string
 	for _, e := range ends(p, side) {
-		if c := cut(e); !contains(out, c) {
+		if c := s.cut(e); !slices.Contains(out, c) {
 			out = append(out, c)
 		}
 	}
@@ -146,7 +158,7 @@ func cuts(p *course.Piece, side course.Side) string {
 func stands(p *course.Piece, side course.Side) string {
 	var out []string
 	for _, e := range ends(p, side) {
-		if r := receiver(e.Receiver); !contains(out, r) {
+		if r := receiver(e.Receiver); !slices.Contains(out, r) {
 			out = append(out, r)
 		}
 	}
@@ -154,15 +166,6 @@ func stands(p *course.Piece, side course.Side) string {
 		return "free"
 	}
 	return strings.Join(out, ", ")
-}
-
-func contains(list []string, s string) bool {
-	for _, t := range list {
-		if t == s {
-			return true
-		}
-	}
-	return false
 }
 
 // edgeLengths gives how far the piece reaches along its lower and its upper edge,
@@ -192,7 +195,7 @@ func edgeLengths(p *course.Piece) (low, high [2]measure.Length, ok bool) {
 // raked says whether a piece has an end that is not square.
 func raked(p *course.Piece) bool {
 	for _, e := range p.Ends {
-		if (e.Side == course.LeftEnd || e.Side == course.RightEnd) && cut(e) != "square" {
+		if (e.Side == course.LeftEnd || e.Side == course.RightEnd) && !square(e) {
 			return true
 		}
 	}
