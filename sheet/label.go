@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"math"
+	"slices"
 
 	"coilwright/draw"
 )
@@ -78,6 +79,17 @@ func (g *ground) all(r draw.Rect, who int32) bool {
 		}
 	}
 	return true
+}
+
+// touches says whether any cell of the rectangle has that owner.
+func (g *ground) touches(r draw.Rect, who int32) bool {
+	i0, j0, i1, j1 := g.span(r)
+	for j := max(0, j0); j < min(g.rows, j1); j++ {
+		if slices.Contains(g.owner[j*g.cols+min(max(0, i0), g.cols):j*g.cols+max(0, min(g.cols, i1))], who) {
+			return true
+		}
+	}
+	return false
 }
 
 // inside finds where a box of w x h lies wholly in a piece whose box is b: on its

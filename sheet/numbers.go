@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 
 	"coilwright/course"
 	"coilwright/draw"
@@ -23,6 +24,9 @@ func (e *elevation) numbers() {
 	for _, i := range here {
 		e.widest = max(e.widest, draw.Width(e.Layout.Pieces[i].Number, numberSize, true))
 		g.fill(e.view.rings(e.Layout.Pieces[i].OnWall()), int32(i))
+	}
+	for _, o := range e.wall.Openings {
+		g.fill([][]draw.Point{e.view.ring(o.Outline)}, blank)
 	}
 	e.counted(g)
 	e.openingNames(g)
@@ -136,45 +140,77 @@ func (e *elevation) openingNames(g *ground) {
 			continue
 		}
 		b := o.Outline.Box()
-		size := e.short(b.Width()) + " x " + e.short(b.Height())
-		kind := receiver(string(o.Kind))
-		for _, lines := range [][]string{{o.ID, kind, size}, {o.ID, kind, e.short(b.Width()), "x", e.short(b.Height())}, {o.ID, size}, {o.ID}} {
-			if e.openingName(g, o, box, lines) {
-				break
-			}
+		w, h, kind := e.short(b.Width()), e.short(b.Height()), receiver(string(o.Kind))
+		ways := [][]string{{o.ID, kind, w + " x " + h}, {o.ID, kind, w, "x", h}, {o.ID, w + " x " + h}, {o.ID}}
+		named := slices.ContainsFunc(ways, func(lines []string) bool { return e.openingName(g, box, lines) })
+		if !named && !e.overview {
+			e.openingNameOutside(g, o, box)
 		}
 	}
 }
 
-func (e *elevation) openingName(g *ground, o *house.Opening, box draw.Rect, lines []string) bool {
+// openingNameOutside sets an opening's id beside it with a leader: where it covers
+// neither another opening nor a number, else at its right.
+func (e *elevation) openingNameOutside(g *ground, o *house.Opening, box draw.Rect) {
+	id := draw.Fit(o.ID, numberSize, true, 14)
+	from := draw.Point{X: box.X + box.W/2, Y: box.Y + box.H/2}
+	w, h := draw.Width(id, numberSize, true)+0.6, draw.CapHeight(numberSize)+0.6
+	dx, dy := (box.W+w)/2+1.2, (box.H+h)/2+1.2
+	r := draw.Rect{X: from.X + dx - w/2, Y: from.Y - h/2, W: w, H: h}
+	for _, d := range [...]draw.Point{{X: dx}, {X: -dx}, {Y: -dy}, {Y: dy}, {Y: -2 * dy}, {Y: 2 * dy}, {Y: -3 * dy}, {Y: 3 * dy}} {
+		c := draw.Rect{X: from.X + d.X - w/2, Y: from.Y + d.Y - h/2, W: w, H: h}
+		if e.uncovered(c) && !g.touches(c, blocked) {
+			r = c
+			break
+		}
+	}
+	g.block(r)
+	layer := e.page.Layer("numbers")
+	layer.Add(draw.Polyline(draw.Pen{Width: 0.18}, from, leaderEnd(from, r)), r.Path(draw.Pen{}, draw.White),
+		draw.Text{At: draw.Point{X: r.X + w/2, Y: r.Y + h/2 + draw.CapHeight(numberSize)/2}, Text: id, Size: numberSize, Bold: true, Anchor: draw.Middle})
+}
+
+// uncovered says whether a box meets no opening.
+func (e *elevation) uncovered(r draw.Rect) bool {
+	for _, o := range e.wall.Openings {
+		if _, meets := within(e.view.box(o.Outline.Box()), r); meets {
+			return false
+		}
+	}
+	return true
+}
+
+func (e *elevation) openingName(g *ground, box draw.Rect, lines []string) bool {
 	const step = 3.2
-	w, h := 0.0, step*float64(len(lines))+0.6
-	for i, l := range lines {
-		w = max(w, draw.Width(l, nameSize(i), i == 0)+1)
-	}
+	first := 8.5
 	if len(lines) == 1 {
-		w = min(w, box.W-0.4)
+		first = numberSize
 	}
-	if w > box.W-0.4 || h > box.H-0.4 {
+	size := func(i int) float64 {
+		if i == 0 {
+			return first
+		}
+		return numberSize
+	}
+	w, h := 0.0, step*float64(len(lines)-1)+draw.CapHeight(first)+0.5
+	for i, l := range lines {
+		w = max(w, draw.Width(l, size(i), i == 0)+0.4)
+	}
+	if len(lines) == 1 && box.W > 8 {
+		w = min(w, box.W-0.4) // a long id is cut off
+	}
+	if w > box.W-0.2 || h > box.H-0.2 {
 		return false
 	}
 	r := draw.Rect{X: box.X + (box.W-w)/2, Y: box.Y + (box.H-h)/2, W: w, H: h}
 	g.block(r)
 	for i, l := range lines {
 		e.page.Layer("numbers").Add(draw.Text{
-			At:   draw.Point{X: r.X + w/2, Y: r.Y + step*float64(i+1) - 0.3},
-			Text: draw.Fit(l, nameSize(i), i == 0, w), Size: nameSize(i), Bold: i == 0, Anchor: draw.Middle,
+			At:   draw.Point{X: r.X + w/2, Y: r.Y + 0.25 + draw.CapHeight(first) + step*float64(i)},
+			Text: draw.Fit(l, size(i), i == 0, w), Size: size(i), Bold: i == 0, Anchor: draw.Middle,
 		})
 	}
 	return true
-}
-
-// nameSize is the type of line i of an opening's name.
-func nameSize(i int) float64 {
-	if i == 0 {
-		return 8.5
-	}
-	return 7
 }
 
 // counted names the zones that are bought by the piece.

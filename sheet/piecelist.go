@@ -71,13 +71,14 @@ func (s *set) pieceRow(p *paper, cols []column, q *course.Piece) {
 	notes := s.pieceNotes(q, p.width()*0.5)
 	extra := float64(len(notes)) * lead(8.5)
 	if sketch {
-		extra = max(extra, sketchHigh+2) + 1.5
+		_, ky := sketchScale(q, sketchWide(p))
+		extra = max(extra, mm(q.Across())*ky+3.5) + 1
 	}
 	p.need(min(h+extra, 120))
 	s.pieceCells(p, cols, cells, h)
 	p.y += h
 	if sketch {
-		s.sketch(p, draw.Rect{X: p.left() + 20, Y: p.y + 0.5, W: p.width()*0.5 - 26, H: sketchHigh}, q)
+		s.sketch(p, draw.Point{X: p.left() + 20, Y: p.y + 1}, q)
 	}
 	top := p.y
 	for _, l := range notes {
@@ -172,20 +173,29 @@ func (s *set) notchText(n course.Notch) string {
 	return t
 }
 
-const sketchHigh = 15.0
+const sketchHigh = 11.0 // mm, at most
 
-// sketch draws a piece small, its length shortened to the room, with the notches'
-// places along it.
-func (s *set) sketch(p *paper, r draw.Rect, q *course.Piece) {
+func sketchWide(p *paper) float64 { return p.width()*0.5 - 26 }
+
+// sketchScale is paper over piece along and across the strip: a piece is long, so
+// its height is shown up to four times too large.
+func sketchScale(q *course.Piece, wide float64) (kx, ky float64) {
 	b := q.Shape.Outer.Box()
 	if b.Width() <= 0 || b.Height() <= 0 {
-		return
+		return 0, 0
 	}
-	kx, ky := r.W/mm(b.Width()), (r.H-4)/mm(b.Height())
-	k := min(ky, kx*4) // a piece is long: shown at most four times too high
-	kx = min(kx, k)
+	kx = wide / mm(b.Width())
+	ky = min(sketchHigh/mm(b.Height()), kx*4)
+	return min(kx, ky), ky
+}
+
+// sketch draws a piece small, its left end or foot at the left, where its own
+// coordinates count from.
+func (s *set) sketch(p *paper, corner draw.Point, q *course.Piece) {
+	kx, ky := sketchScale(q, sketchWide(p))
+	b := q.Shape.Outer.Box()
 	at := func(x, y measure.Length) draw.Point {
-		return draw.Point{X: r.X + mm(x-b.Min.X)*kx, Y: r.Y + 1 + mm(b.Height())*k - mm(y-b.Min.Y)*k}
+		return draw.Point{X: corner.X + mm(x-b.Min.X)*kx, Y: corner.Y + mm(b.Max.Y-y)*ky}
 	}
 	var rings [][]draw.Point
 	for _, r := range append([]plane.Ring{q.Shape.Outer}, q.Shape.Holes...) {

@@ -43,7 +43,7 @@ func (s *set) batches(u Setup) []batch {
 
 // sameCut says whether the machine makes the two pieces alike.
 func sameCut(a, b *course.Piece) bool {
-	if a.Length != b.Length || a.Rip != b.Rip || a.Vertical != b.Vertical {
+	if a.Length != b.Length || a.Rip != b.Rip || a.Vertical != b.Vertical || len(a.Notches) != len(b.Notches) {
 		return false
 	}
 	if !raked(a) && !raked(b) {

@@ -134,12 +134,19 @@ func (y *synthetic) piece(w, zone, k, n int, on plane.Polygon, vertical bool, co
 		Panel: z.Panel, Texture: z.Texture, Colour: z.Colour, Vertical: vertical, At: b.Min, Cover: cover,
 		Gaps: [2]measure.Length{in / 4, in / 4}, Fit: true, Measured: house.Pedigree{By: house.Tape, PlusMinus: in / 8},
 	}
-	for _, q := range on.Outer {
-		q = q.Sub(b.Min)
-		if vertical {
-			q = plane.Point{X: q.Y, Y: b.Width() - q.X}
+	own := func(r plane.Ring) (out plane.Ring) {
+		for _, q := range r {
+			q = q.Sub(b.Min)
+			if vertical {
+				q = plane.Point{X: q.Y, Y: b.Width() - q.X}
+			}
+			out = append(out, q)
 		}
-		p.Shape.Outer = append(p.Shape.Outer, q)
+		return out
+	}
+	p.Shape.Outer = own(on.Outer)
+	for _, h := range on.Holes {
+		p.Shape.Holes = append(p.Shape.Holes, own(h))
 	}
 	box := p.Shape.Outer.Box()
 	p.Extent, p.Length = box.Width(), box.Width().FloorTo(y.units.Step())

@@ -264,12 +264,21 @@ func (e *elevation) here() []int {
 	return out
 }
 
+// pen is thin on an overview, whose lines would else run together.
+func (e *elevation) pen(p draw.Pen) draw.Pen {
+	if e.overview {
+		return draw.Pen{Width: 0.07}
+	}
+	return p
+}
+
 func (e *elevation) pieces(g *draw.Group) {
+	pen := e.pen(thin)
 	for _, i := range e.here() {
 		p := &e.Layout.Pieces[i]
 		g.Add(&draw.Group{
 			ID: "piece-" + p.ID, Title: fmt.Sprintf("%s: %s", p.Number, e.exact(p.Length)),
-			Items: []draw.Item{draw.Polygon(thin, draw.None, e.view.rings(p.OnWall())...)},
+			Items: []draw.Item{draw.Polygon(pen, draw.None, e.view.rings(p.OnWall())...)},
 		})
 	}
 }
@@ -277,7 +286,7 @@ func (e *elevation) pieces(g *draw.Group) {
 func (e *elevation) openings(g *draw.Group) {
 	for _, o := range e.wall.Openings {
 		g.Add(&draw.Group{ID: "opening-" + o.ID, Title: string(o.Kind) + " " + o.ID, Items: []draw.Item{
-			draw.Polygon(draw.Pen{Width: 0.45}, draw.White, e.view.ring(o.Outline)),
+			draw.Polygon(e.pen(draw.Pen{Width: 0.45}), draw.White, e.view.ring(o.Outline)),
 		}})
 	}
 }
