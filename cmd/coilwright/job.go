@@ -1,0 +1,78 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"coilwright/job"
+	"coilwright/problem"
+)
+
+// jobArg is the job file that a command takes.
+type jobArg struct {
+	Job string `arg:"" name:"job" help:"The job file."`
+}
+
+// jsonFlag asks for the answer as JSON.
+type jsonFlag struct {
+	JSON bool `name:"json" help:"Answer in JSON, for other programs."`
+}
+
+// schemeFlag names one scheme of the job.
+type schemeFlag struct {
+	Scheme string `name:"scheme" placeholder:"ID" help:"Which scheme; may be left out where the job has only one."`
+}
+
+// judge reads a job and judges it. The list holds warnings too.
+func (a jobArg) judge() (job.Job, problem.List) {
+	j, found := job.Read(a.Job)
+	return j, found
+}
+
+// read reads a job that is to be worked on: warnings go to w, errors end the work.
+func (a jobArg) read(w io.Writer) (job.Job, error) {
+	j, found := a.judge()
+	if err := found.Err(); err != nil {
+		return j, err
+	}
+	for _, p := range found {
+		fmt.Fprintln(w, p)
+	}
+	return j, nil
+}
+
+// choose finds the scheme that the flag names, or the only one.
+func (f schemeFlag) choose(j job.Job) (string, error) {
+	var ids []string
+	for _, s := range j.Schemes {
+		if s.ID == f.Scheme {
+			return s.ID, nil
+		}
+		ids = append(ids, s.ID)
+	}
+	have := strings.Join(ids, ", ")
+	switch {
+	case f.Scheme != "":
+		return "", &usageError{fmt.Sprintf("the job has no scheme %q; it has %s", f.Scheme, have)}
+	case len(ids) == 1:
+		return ids[0], nil
+	}
+	return "", &usageError{"say which scheme with --scheme; the job has " + have}
+}
+
+// writeJSON writes an answer for other programs.
+func writeJSON(w io.Writer, answer any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(answer)
+}
+
+// slowly says on w what is being done if it takes over a second; call the answer
+// when it is done.
+func slowly(w io.Writer, what string) (finished func() bool) {
+	return time.AfterFunc(time.Second, func() { fmt.Fprintf(w, "coilwright: %s ...\n", what) }).Stop
+}

@@ -1,0 +1,93 @@
+// Command coilwright turns a measured house into a cut list, a machine run and the
+// papers for machine and wall. This package holds flags and wiring, nothing else.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/alecthomas/kong"
+
+	"coilwright/problem"
+)
+
+// Exit codes of the contract.
+const (
+	done      = 0
+	jobWrong  = 1 // the job has an error, or an answer could not be written
+	lineWrong = 2 // the command line is wrong
+)
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+
+// app is the command line.
+type app struct {
+	Check   checkCmd   `cmd:"" help:"Read a job and judge it: what is wrong, where, and how to mend it."`
+	Version versionCmd `cmd:"" help:"Say which version of the program this is."`
+}
+
+const about = `From a measured house to a cut list, a machine run and papers for machine and wall.
+
+A job is one file: the house as measured, the schemes (which panel goes where) and the shop's own book. Write one to start from with "coilwright demo".
+
+Local code, the panel maker's instructions and licensed practice win over what this program says.`
+
+// world is what a command may touch.
+type world struct {
+	in       io.Reader
+	out, err io.Writer
+}
+
+// run carries out one command line and gives the exit code.
+func run(args []string, in io.Reader, out, err io.Writer) int {
+	var line app
+	exited := -1
+	parser := kong.Must(&line,
+		kong.Name("coilwright"), kong.Description(about),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
+		kong.Writers(out, err),
+		kong.Exit(func(code int) { exited = code }), // after --help
+	)
+	chosen, wrong := parser.Parse(args)
+	switch {
+	case exited >= 0:
+		return exited
+	case wrong != nil:
+		return report(err, &usageError{wrong.Error()})
+	}
+	return report(err, chosen.Run(&world{in, out, err}))
+}
+
+// usageError is a command line that cannot be carried out.
+type usageError struct{ what string }
+
+func (e *usageError) Error() string { return e.what }
+
+// errSaid is a job's error that the answer itself has told.
+var errSaid = errors.New("the job has errors")
+
+// report says what went wrong and gives the exit code.
+func report(w io.Writer, err error) int {
+	var (
+		usage  *usageError
+		failed *problem.Failure
+	)
+	switch {
+	case err == nil:
+		return done
+	case errors.Is(err, errSaid):
+		return jobWrong
+	case errors.As(err, &usage):
+		fmt.Fprintf(w, "coilwright: %v\nTry \"coilwright --help\".\n", err)
+		return lineWrong
+	case errors.As(err, &failed):
+		for _, p := range failed.Problems {
+			fmt.Fprintln(w, p)
+		}
+		return jobWrong
+	}
+	fmt.Fprintf(w, "coilwright: %v\n", err)
+	return jobWrong
+}

@@ -1,0 +1,58 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+)
+
+// table is rows for a person to read: columns aligned, those named in right to the
+// right.
+type table struct {
+	heads []string
+	right []bool
+	rows  [][]string
+}
+
+// newTable names the columns; one that begins with ">" is set to the right.
+func newTable(heads ...string) *table {
+	t := &table{}
+	for _, h := range heads {
+		h, right := strings.CutPrefix(h, ">")
+		t.heads, t.right = append(t.heads, h), append(t.right, right)
+	}
+	return t
+}
+
+func (t *table) row(cells ...any) {
+	r := make([]string, len(cells))
+	for i, c := range cells {
+		r[i] = fmt.Sprint(c)
+	}
+	t.rows = append(t.rows, r)
+}
+
+func (t *table) write(w io.Writer) error {
+	wide := make([]int, len(t.heads))
+	lines := append([][]string{t.heads}, t.rows...)
+	for _, r := range lines {
+		for i, c := range r {
+			wide[i] = max(wide[i], utf8.RuneCountInString(c))
+		}
+	}
+	var b strings.Builder
+	for _, r := range lines {
+		var line strings.Builder
+		for i, c := range r {
+			pad := strings.Repeat(" ", wide[i]-utf8.RuneCountInString(c))
+			if t.right[i] {
+				c, pad = pad+c, ""
+			}
+			line.WriteString(c + pad + "  ")
+		}
+		b.WriteString(strings.TrimRight(line.String(), " ") + "\n")
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
