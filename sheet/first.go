@@ -28,12 +28,6 @@ func (s *set) firstSheet() *paper {
 func (s *set) firstTotals(p *paper) {
 	t, d := s.Layout.Totals, s.Layout.Datum
 	p.heading("What hangs")
-	step := "1/16 in"
-	if s.Units == measure.Metric {
-		step = s.step.Text(s.Units)
-	} else if s.step != measure.Sixteenth {
-		step = s.step.Text(s.Units)
-	}
 	rows := [][]string{
 		{"pieces", fmt.Sprint(t.Pieces)},
 		{"wall covered", s.area(t.Region)},
@@ -41,7 +35,11 @@ func (s *set) firstTotals(p *paper) {
 		{"planned joints", fmt.Sprint(t.Joints)},
 		{"slivers", fmt.Sprint(t.Slivers)},
 		{"datum", s.text(d.Datum) + " from level 0" + chosen(d.Chosen)},
-		{"lengths are cut to", step + ", rounded down"},
+		{"lengths are cut to", s.step.Text(s.Units) + ", rounded down"},
+	}
+	if d.Chosen && d.AtPlain != d.Best {
+		rows = append(rows, []string{"plain datum " + s.text(d.Plain), fmt.Sprintf("would give %d slivers, %d rips and notches; this one gives %d and %d",
+			d.AtPlain.Slivers, d.AtPlain.RipsAndNotches, d.Best.Slivers, d.Best.RipsAndNotches)})
 	}
 	p.table([]column{{"", 45, normal, false, false}, {"", 145, normal, true, false}}, rows)
 }

@@ -271,6 +271,8 @@ func TestPapersOfNothing(t *testing.T) {
 	in.Run, in.Trim, in.Layout.Zones, in.Layout.Pieces = sheet.Run{}, nil, nil, nil
 	in.InstallTempF = nil
 	papers(t, in)
+	in.House.Walls = nil
+	papers(t, in)
 	if _, err := sheet.Papers(sheet.Input{}); err == nil {
 		t.Error("papers of no house")
 	}
