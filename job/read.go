@@ -1,0 +1,136 @@
+// Package job is one revision of a job: the file that a person writes, read whole
+// and strictly, and what follows from it, worked out in order.
+package job
+
+import (
+	"encoding/json"
+	"errors"
+	"math/big"
+	"path/filepath"
+
+	"coilwright/document"
+	"coilwright/house"
+	"coilwright/measure"
+	"coilwright/problem"
+	"coilwright/scheme"
+	"coilwright/steel"
+)
+
+// Format is the job file that this program reads.
+const Format = "coilwright/job@1"
+
+// Job is a job file as read: defaults filled in, names looked up.
+type Job struct {
+	Title        string
+	Units        measure.Units
+	InstallTempF *big.Rat // degrees Fahrenheit
+	House        house.House
+	Photos       []Photo
+	Schemes      []scheme.Scheme
+	Book         steel.Book
+	Prices       json.RawMessage // the book's, as read: an object, nil where it has none
+	Rates        json.RawMessage // same
+}
+
+// Photo is a photo of the house. Raw is its whole entry as read.
+type Photo struct {
+	ID, File, Mask string
+	Raw            json.RawMessage
+}
+
+// installTempF is the default of the contract, in degrees Fahrenheit.
+const installTempF = 60
+
+// Open gives the bytes of a file that a job names, relative to the job's folder.
+type Open func(relative string) ([]byte, error)
+
+// Read reads the job file at path and the shop file that it names. Where the list
+// is Fatal the job is not to be worked on.
+func Read(path string) (Job, problem.List) {
+	data, err := document.Load(path)
+	if err != nil {
+		return Job{}, problem.List{fileProblem(path, err)}
+	}
+	return Parse(path, data, func(relative string) ([]byte, error) {
+		if !filepath.IsAbs(relative) {
+			relative = filepath.Join(filepath.Dir(path), relative)
+		}
+		return document.Load(relative)
+	})
+}
+
+// Parse reads a job from its text; name is what errors call it. open serves the
+// shop file that the job may name; nil refuses.
+func Parse(name string, data []byte, open Open) (Job, problem.List) {
+	file, err := document.Parse(name, data)
+	if err != nil {
+		return Job{}, problem.List{fileProblem(name, err)}
+	}
+	r := &reader{found: &document.Findings{Main: name}, open: open}
+	r.job(file.Read(r.found))
+	return r.out, r.found.List()
+}
+
+// fileProblem says why a file as a whole cannot be read.
+func fileProblem(name string, err error) problem.Problem {
+	var (
+		bad   *document.SyntaxError
+		unmet *document.FileError
+	)
+	switch {
+	case errors.As(err, &bad):
+		return problem.Problem{Severity: problem.Error, Where: bad.Place(), What: bad.What, Mend: bad.Mend}
+	case errors.As(err, &unmet):
+		return problem.Problem{Severity: problem.Error, Where: unmet.Name, What: unmet.What, Mend: unmet.Mend}
+	}
+	return problem.Problem{Severity: problem.Error, Where: name, What: err.Error(), Mend: "check the file"}
+}
+
+// reader is one reading of a job.
+type reader struct {
+	found *document.Findings
+	open  Open
+	out   Job
+	// lettered and booked say that the walls' ids and the book could be read, so
+	// that a name found in neither is wrong by itself.
+	lettered, booked bool
+}
+
+func (r *reader) job(v document.Value) {
+	if !v.IsObject() {
+		v.Errorf("write an object with format, house, schemes and shop", "a job is a JSON object")
+		return
+	}
+	if !r.format(v) {
+		return
+	}
+	o := v.Object(jobFields)
+	r.out.Title = o.Get("title").Text()
+	if o.Get("units").OneOf("system of units", unitNames) == measure.Metric.String() {
+		r.out.Units = measure.Metric
+	}
+	r.out.InstallTempF = o.Get("install_temp_f").Exact(-100, 250)
+	if r.out.InstallTempF == nil {
+		r.out.InstallTempF = big.NewRat(installTempF, 1)
+	}
+	r.house(o.Need("house"))
+	r.shop(o.Need("shop"))
+	r.schemes(o.Need("schemes"))
+}
+
+// format stops the reading of another format before its fields are found wrong.
+func (r *reader) format(v document.Value) bool {
+	for _, m := range v.Map() {
+		if m.Name() != "format" {
+			continue
+		}
+		before := r.found.Errors()
+		f := m.Text()
+		if f != Format && r.found.Errors() == before {
+			m.Errorf("write \""+Format+"\", or use the program that made this file", "this file is of format %q, this program reads %s", f, Format)
+		}
+		return r.found.Errors() == before
+	}
+	v.Errorf("add \"format\": \""+Format+"\"", "the field \"format\" is missing")
+	return false
+}

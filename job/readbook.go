@@ -1,0 +1,224 @@
+package job
+
+import (
+	"encoding/json"
+	"errors"
+
+	"coilwright/document"
+	"coilwright/house"
+	"coilwright/measure"
+	"coilwright/plane"
+	"coilwright/steel"
+)
+
+// thicknesses of strip, 0 to 1 in: far beyond what a roll former takes (assumed).
+var thicknesses = document.Range{Low: 1, High: measure.Inch}
+
+func (r *reader) book(v document.Value) {
+	o := v.Object(shopFields)
+	b := &r.out.Book
+	b.Title, b.Invented = o.Get("title").Text(), o.Get("invented").Bool()
+	b.Currency = currency(o.Get("currency"))
+	if s := o.Get("step"); s.Present() {
+		b.Step = s.Length(document.Size)
+	}
+	b.Sliver = o.Get("sliver").Length(document.Depth)
+	b.LongestPiece = o.Get("longest_piece").Length(document.CoilSize)
+	r.receivers(o.Get("receivers"))
+	b.Gap = gap(o.Get("gap"))
+	r.panels(o.Get("panels"))
+	r.textures(o.Get("texture"))
+	r.colours(o.Get("colours"))
+	b.Steel = strip(o.Get("steel"))
+	r.coils(o.Get("coils"))
+	r.mill(o.Get("mill"))
+	b.Machine = machine(o.Get("machine"))
+	b.FitToCut = fitToCut(o.Get("fit_to_cut"))
+	b.Joint = joint(o.Get("joint"))
+	b.Trim = trim(o.Get("trim"))
+	r.out.Prices, r.out.Rates = named(o.Get("prices")), named(o.Get("rates"))
+	for _, name := range []string{"receivers", "gap"} {
+		if o.Present() && !o.Has(name) {
+			o.Warnf("add "+name+", or use the demo book under it", "the shop's book has no %s: pieces are cut without that room at their ends", name)
+		}
+	}
+}
+
+// currency reads three capital letters, as ISO 4217 has them.
+func currency(v document.Value) string {
+	c := v.Text()
+	ok := len(c) == 3
+	for _, l := range c {
+		ok = ok && l >= 'A' && l <= 'Z'
+	}
+	if v.IsText() && !ok {
+		v.Errorf("write its three capital letters, such as USD", "%q is no currency code of ISO 4217", c)
+	}
+	return c
+}
+
+// named keeps an object of the shop's own names for the package that prices.
+func named(v document.Value) json.RawMessage {
+	v.Map()
+	if !v.IsObject() {
+		return nil
+	}
+	return json.RawMessage(v.JSON())
+}
+
+func (r *reader) receivers(v document.Value) {
+	r.out.Book.Receivers = map[string]steel.Receiver{}
+	if !v.Present() {
+		return
+	}
+	o := v.Object(receiverKeys)
+	for _, key := range receiverKeys {
+		if w := o.Get(key); w.Present() {
+			f := w.Object(receiverFields)
+			r.out.Book.Receivers[key] = steel.Receiver{
+				Pocket: f.Get("pocket").Length(document.Anywhere), Cover: f.Get("cover").Length(document.Depth)}
+		}
+	}
+}
+
+func gap(v document.Value) steel.Gap {
+	o := v.Object(gapFields)
+	return steel.Gap{
+		Min: o.Get("min").Length(document.Depth), Allowance: o.Get("allowance").Length(document.Depth),
+		AlphaPerF: o.Get("alpha_per_f").Exact(0, 0.001),
+		HottestF:  o.Get("hottest_f").Exact(-200, 500), ColdestF: o.Get("coldest_f").Exact(-200, 500),
+	}
+}
+
+func (r *reader) panels(v document.Value) {
+	seen := newIDs("panel")
+	for i, w := range v.List() {
+		r.out.Book.Panels = append(r.out.Book.Panels, panel(w, i, seen))
+	}
+}
+
+func panel(v document.Value, i int, seen ids) steel.Panel {
+	o := v.Object(panelFields)
+	p := steel.Panel{ID: seen.take(o, i, true), Title: o.Get("title").Text(), Laps: 1}
+	if p.Title == "" {
+		p.Title = p.ID
+	}
+	p.Kind = steel.PanelKind(o.Need("kind").OneOf("kind of panel", panelNames))
+	if l := o.Get("laps"); l.Present() {
+		p.Laps = l.Int(1, 100)
+	}
+	p.Exposure = o.Need("exposure").Length(document.Size)
+	p.BlankWidth = o.Get("blank_width").Length(document.Size)
+	p.Thickness = o.Get("thickness").Length(thicknesses)
+	p.Section = section(o.Get("cross_section"))
+	p.Fixed = o.Get("fixed").OneOf("end that a panel is fixed at", []string{"top"})
+	if p.Kind == steel.Counted {
+		o.Need("piece_width")
+	}
+	p.PieceWidth = o.Get("piece_width").Length(document.Size)
+	return p
+}
+
+// section reads a cross-section and has its rules checked; a broken one is found
+// at the span that breaks them.
+func section(v document.Value) steel.Section {
+	if !v.IsObject() {
+		v.Map()
+		return steel.Section{}
+	}
+	before := v.Errors()
+	o := v.Object(sectionFields)
+	d := steel.Drawing{Start: point(o.Get("start")), InsideRadius: o.Get("inside_radius").Length(document.Depth), K: o.Get("k").Number(0, 0.5)}
+	spans := o.Need("spans")
+	for _, w := range spans.List() {
+		d.Spans = append(d.Spans, span(w))
+	}
+	d.Slots = slots(o.Get("nail_slots"))
+	if v.Errors() != before {
+		return steel.Section{}
+	}
+	s, err := steel.NewSection(d)
+	var bad *steel.SectionError
+	if errors.As(err, &bad) {
+		at := v
+		if bad.Span >= 0 {
+			at = spans.List()[bad.Span]
+		}
+		at.Errorf(bad.Mend, "the cross-section cannot be formed: %s", bad.Rule)
+	}
+	return s
+}
+
+func span(v document.Value) steel.Span {
+	o := v.Object(spanFields)
+	s := steel.Span{To: point(o.Need("to")), Clockwise: o.Get("clockwise").Bool()}
+	if c := o.Get("centre"); c.Present() {
+		s.Arc, s.Centre = true, point(c)
+	} else if o.Has("clockwise") {
+		o.Errorf("add centre, or take clockwise away", "only an arc, which has a centre, runs clockwise")
+	}
+	return s
+}
+
+func point(v document.Value) plane.Point {
+	x, y := v.Pair()
+	return plane.Point{X: x.Length(document.Anywhere), Y: y.Length(document.Anywhere)}
+}
+
+func slots(v document.Value) steel.Slots {
+	o := v.Object(slotFields)
+	return steel.Slots{
+		Length: o.Need("length").Length(document.Size), Width: o.Need("width").Length(document.Size),
+		Spacing: o.Need("spacing").Length(document.Size), FromTop: o.Need("from_top").Length(document.Depth),
+	}
+}
+
+func (r *reader) textures(v document.Value) {
+	seen := newIDs("texture")
+	for i, w := range v.List() {
+		o := w.Object(textureFields)
+		o.Get("title").Text()
+		r.out.Book.Textures = append(r.out.Book.Textures, seen.take(o, i, true))
+	}
+}
+
+func (r *reader) colours(v document.Value) {
+	seen := newIDs("colour")
+	for i, w := range v.List() {
+		r.out.Book.Colours = append(r.out.Book.Colours, colour(w, i, seen))
+	}
+}
+
+// fitToCut is by tape, 1/8 in or better, over the substrate, where the book does
+// not say otherwise (the contract's demo rule).
+func fitToCut(v document.Value) steel.FitToCut {
+	o := v.Object(fitFields)
+	f := steel.FitToCut{By: string(house.Tape), PlusMinus: measure.Inch / 8, Over: string(house.Substrate)}
+	if by := o.Get("by"); by.Present() {
+		f.By = by.OneOf("source of a measurement", sourceNames)
+	}
+	if pm := o.Get("plus_minus"); pm.Present() {
+		f.PlusMinus = pm.Length(document.Depth)
+	}
+	if over := o.Get("over"); over.Present() {
+		f.Over = over.OneOf("surface that sizes are taken over", overNames)
+	}
+	return f
+}
+
+func joint(v document.Value) steel.Joint {
+	o := v.Object(jointFields)
+	return steel.Joint{Lap: o.Get("lap").Length(document.Depth), Stagger: o.Get("stagger").Length(document.Depth),
+		ClearOfOpening: o.Get("clear_of_opening").Length(document.Depth)}
+}
+
+func trim(v document.Value) steel.Trim {
+	o := v.Object(trimFields)
+	size := func(name string) measure.Length { return o.Get(name).Length(document.Depth) }
+	return steel.Trim{
+		StockLength: size("stock_length"), JFace: size("j_face"), PostFlat: size("post_flat"), Lap: size("lap"),
+		StudSpacing: size("stud_spacing"), CoilWidth: size("coil_width"), BrakeLength: size("brake_length"),
+		WRBWidth: size("wrb_width"), WRBRoll: size("wrb_roll"), WRBLap: size("wrb_lap"), WRBEndLap: size("wrb_end_lap"),
+		TapeRoll: size("tape_roll"), NailSpacing: size("nail_spacing"),
+	}
+}

@@ -1,0 +1,124 @@
+package job
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"coilwright/document"
+	"coilwright/problem"
+	"coilwright/steel"
+)
+
+// demoName is what findings in the demo book call it.
+const demoName = "demo shop book"
+
+// shop reads the shop's book: the demo book, a file, or one in place, with what
+// stands beside "use" laid over it.
+func (r *reader) shop(v document.Value) {
+	before := r.found.Errors()
+	o := v.Object(shopFields)
+	if !o.Present() {
+		return
+	}
+	book, ok := r.used(o.Get("use"))
+	if !ok {
+		return
+	}
+	over := v.Over(book)
+	r.book(over)
+	r.booked = r.found.Errors() == before
+	if r.booked {
+		r.strays(v)
+	}
+}
+
+// used opens the book that "use" names; an absent value where it names none.
+func (r *reader) used(use document.Value) (document.Value, bool) {
+	name := use.ID()
+	switch {
+	case !use.Present():
+		return document.Value{}, true
+	case name == "":
+		return document.Value{}, false
+	}
+	data, err := r.bookText(name)
+	if err == nil {
+		label := name
+		if name == "demo" {
+			label = demoName
+		}
+		var file *document.File
+		if file, err = document.Parse(label, data); err == nil {
+			return r.bookFile(file)
+		}
+	}
+	p := fileProblem(name, err)
+	use.Errorf(p.Mend, "the shop's book %s cannot be used: %s: %s", name, p.Where, p.What)
+	return document.Value{}, false
+}
+
+func (r *reader) bookFile(f *document.File) (document.Value, bool) {
+	v := f.Read(r.found)
+	return v, v.Object(bookFields).Present() || r.notABook(v)
+}
+
+func (r *reader) notABook(v document.Value) bool {
+	if !v.Present() {
+		r.found.Add(problem.Problem{Severity: problem.Error, Where: "$.shop.use", What: "the shop's book is null", Mend: "write an object there"})
+	}
+	return false
+}
+
+func (r *reader) bookText(name string) ([]byte, error) {
+	if name == "demo" {
+		return demoBook, nil
+	}
+	if r.open == nil {
+		return nil, &document.FileError{Name: name, What: "files cannot be opened here",
+			Mend: `write "use": "demo", or the book itself in place`, Cause: document.ErrFile}
+	}
+	return r.open(name)
+}
+
+// strays leaves out stock and mill coils of colours that an override took off the
+// list, and warns once for each list.
+func (r *reader) strays(shop document.Value) {
+	b := &r.out.Book
+	known := func(colour string) bool { return slices.Contains(r.colourIDs(), colour) }
+	var coils, mills []string
+	b.Coils = slices.DeleteFunc(b.Coils, func(c steel.Coil) bool {
+		if !known(c.Colour) {
+			coils = append(coils, c.ID+" ("+c.Colour+")")
+		}
+		return !known(c.Colour)
+	})
+	b.Mill = slices.DeleteFunc(b.Mill, func(m steel.Mill) bool {
+		if m.Colour != anyColour && !known(m.Colour) {
+			mills = append(mills, m.Colour)
+		}
+		return m.Colour != anyColour && !known(m.Colour)
+	})
+	warn := func(list string, out []string) {
+		if len(out) > 0 {
+			shop.Warnf("list the colours, or leave those coils out of the book",
+				"%s of the shop's book left out, of colours that are not listed: %s", counted(len(out), list), some(out))
+		}
+	}
+	warn("stock coil", coils)
+	warn("mill coil", mills)
+}
+
+func counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+func some(names []string) string {
+	if len(names) > 8 {
+		return strings.Join(names[:8], ", ") + ", ..."
+	}
+	return strings.Join(names, ", ")
+}
