@@ -101,7 +101,7 @@ func (p Piece) OnWall() plane.Polygon {
 // Across is the piece's extent across the strip.
 func (p Piece) Across() measure.Length { return p.Shape.Outer.Box().Height() }
 
-// Course is one line of a zone on a wall: the band [Low, High] of course K
+// Band is one course of a zone on a wall: the band [Low, High] of course K
 // (for vertical zones in x).
 type Band struct {
 	K         int
@@ -117,7 +117,9 @@ type ZoneOnWall struct {
 	Counted    bool
 	Count      int // pieces of a counted panel
 	Bands      []Band
-	Pieces     []int // indexes into Layout.Pieces
+	Pieces     []int          // indexes into Layout.Pieces
+	OwnStart   bool           // its courses count from its own lowest line
+	Origin     measure.Length // where course 1 of a horizontal zone starts
 }
 
 // FriezeOnWall is the frieze board's region on one wall.

@@ -243,3 +243,19 @@ func crossingPoint(a, b, c, d Point) Point {
 	t := Cross(c.Sub(a), v) / w
 	return a.Add(Point{Length(math.Round(t * float64(u.X))), Length(math.Round(t * float64(u.Y)))})
 }
+
+// Mitre gives where the lines of two neighbouring edges meet once drawn back by a
+// and b; the edges must not lie on one straight line.
+func Mitre(in, leave Edge, a, b Length) Point {
+	_, p := mitre(in, leave, a, b)
+	return p
+}
+
+// Normal is the vector of length s to the left of direction d, square to it.
+func Normal(d Point, s Length) Point { return normal(d, s) }
+
+// Crossing is where the lines ab and cd cross, b if they do not.
+func Crossing(a, b, c, d Point) Point { return crossingPoint(a, b, c, d) }
+
+// Dot is the scalar product in square nanometres, to float64 precision.
+func Dot(a, b Point) float64 { return dot(a, b).float() }

@@ -1,0 +1,183 @@
+package course
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+
+	"coilwright/house"
+	"coilwright/measure"
+	"coilwright/plane"
+	"coilwright/scheme"
+	"coilwright/steel"
+)
+
+// Input is what a layout follows from.
+type Input struct {
+	House    house.House
+	Scheme   scheme.Scheme
+	Book     *steel.Book
+	Units    measure.Units
+	InstallF *big.Rat // temperature at hanging, degrees Fahrenheit
+}
+
+// Step is the shop's step: what lengths are rounded down to.
+func (in Input) Step() measure.Length {
+	if in.Book.Step > 0 {
+		return in.Book.Step
+	}
+	return in.Units.Step()
+}
+
+// layer is the work in hand of one layout.
+type layer struct {
+	in      Input
+	raw     bool
+	step    measure.Length
+	panels  []steel.Panel // by zone
+	faces   []face
+	onDatum []share
+	out     *Layout
+}
+
+// Lay lays in.Scheme out: datum, courses, pieces. With raw, set-backs and planned
+// joints are left out, so that the shapes of a zone's pieces tile its region.
+//
+// Lengths: R is a piece's raw extent along its strip. Each end is drawn back by
+// its receiver's pocket plus the gap of R, edges along the strip by the pocket
+// alone, slanted ones square to themselves; what is left is rounded down to the
+// step.
+func Lay(in Input, raw bool) (*Layout, error) {
+	l := &layer{in: in, raw: raw, step: in.Step(), out: &Layout{Scheme: in.Scheme.ID, Raw: raw}}
+	for _, z := range in.Scheme.Zones {
+		p, ok := in.Book.Panel(z.Panel)
+		if !ok {
+			return nil, fmt.Errorf("zone %s: the shop's book has no panel %q", z.ID, z.Panel)
+		}
+		l.panels = append(l.panels, p)
+	}
+	var err error
+	if l.faces, l.out.Problems, err = Divide(in.House, in.Scheme); err != nil {
+		return nil, err
+	}
+	l.findOnDatum()
+	if l.out.Datum, err = l.chooseDatum(); err != nil {
+		return nil, err
+	}
+	for _, f := range l.faces {
+		if err := l.face(f); err != nil {
+			return nil, fmt.Errorf("wall %s: %w", in.House.Walls[f.wall].ID, err)
+		}
+	}
+	l.total()
+	return l.out, nil
+}
+
+// findOnDatum lists the shares whose courses count from the house's datum.
+func (l *layer) findOnDatum() {
+	for _, f := range l.faces {
+		for _, sh := range f.shares {
+			if l.panels[sh.zone].Kind == steel.Horizontal && !sh.startsItself(l.in.Scheme.Zones[sh.zone], f.shares) {
+				l.onDatum = append(l.onDatum, sh)
+			}
+		}
+	}
+}
+
+// face lays one wall out, its lowest zone first.
+func (l *layer) face(f face) error {
+	if len(f.frieze) > 0 {
+		l.out.Friezes = append(l.out.Friezes, FriezeOnWall{f.wall, f.frieze})
+	}
+	shares := slices.Clone(f.shares)
+	slices.SortStableFunc(shares, func(a, b share) int {
+		return int((a.region.Box().Min.Y - b.region.Box().Min.Y) / measure.Sixteenth)
+	})
+	number := 0
+	for _, sh := range shares {
+		if err := l.share(sh, f.shares, &number); err != nil {
+			return fmt.Errorf("zone %s: %w", l.in.Scheme.Zones[sh.zone].ID, err)
+		}
+	}
+	return nil
+}
+
+func (l *layer) share(sh share, others []share, number *int) error {
+	z, p := l.in.Scheme.Zones[sh.zone], l.panels[sh.zone]
+	out := ZoneOnWall{Zone: sh.zone, Wall: sh.wall, Region: sh.region, Area: sh.region.Area(), Vertical: p.Kind == steel.Vertical}
+	if p.Kind == steel.Counted {
+		out.Counted, out.Count = true, countOf(out.Area, p)
+		l.out.Zones = append(l.out.Zones, out)
+		return nil
+	}
+	origin, own := sh.origin(z, l.out.Datum.Datum, others)
+	parts, g, err := sh.cut(z, p, origin)
+	if err != nil {
+		return err
+	}
+	out.OwnStart, out.Origin = own, origin
+	out.Bands = bandsOf(parts, g, out.Vertical)
+	pieces, err := l.pieces(sh, z, p, parts, g)
+	if err != nil {
+		return err
+	}
+	for _, q := range pieces {
+		*number++
+		q.Number = fmt.Sprintf("%d-%d", sh.wall+1, *number)
+		out.Pieces = append(out.Pieces, len(l.out.Pieces))
+		l.out.Pieces = append(l.out.Pieces, q)
+	}
+	l.out.Zones = append(l.out.Zones, out)
+	return nil
+}
+
+// countOf is how many counted pieces cover an area, rounded up.
+func countOf(a measure.Area, p steel.Panel) int {
+	one := p.Cover().Feet() * p.PieceWidth.Feet()
+	if one <= 0 {
+		return 0
+	}
+	n := int(a.SquareFeet() / one)
+	for float64(n)*one < a.SquareFeet()*(1-1e-12) {
+		n++
+	}
+	return n
+}
+
+func bandsOf(parts []plane.Part, g grid, vertical bool) []Band {
+	var out []Band
+	for _, p := range parts {
+		b := Band{g.number(p.Band), g.lines[p.Band], g.lines[p.Band+1]}
+		if vertical {
+			b.Low, b.High = -b.High, -b.Low
+		}
+		if n := len(out); n == 0 || out[n-1].K != b.K {
+			out = append(out, b)
+		}
+	}
+	if vertical {
+		slices.Reverse(out)
+	}
+	return out
+}
+
+func (l *layer) total() {
+	t := &l.out.Totals
+	for _, z := range l.out.Zones {
+		t.Region = plane.AddAreas(t.Region, z.Area)
+	}
+	for _, p := range l.out.Pieces {
+		t.Pieces++
+		t.PanelLength += p.Length
+		t.Slivers += p.Slivers
+		t.Notches += len(p.Notches)
+		if p.Rip > 0 {
+			t.Rips++
+		}
+		for _, e := range p.Ends {
+			if e.Receiver == Joint && e.Side == RightEnd {
+				t.Joints++
+			}
+		}
+	}
+}

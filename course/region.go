@@ -1,0 +1,244 @@
+package course
+
+import (
+	"fmt"
+	"math"
+
+	"coilwright/house"
+	"coilwright/measure"
+	"coilwright/plane"
+	"coilwright/problem"
+	"coilwright/scheme"
+)
+
+// share is one zone's region on one wall, tagged.
+type share struct {
+	zone, wall int
+	region     plane.Region
+	rings      []plane.TaggedRing
+	bounds     *outline
+}
+
+// face is one wall divided among the frieze and the zones.
+type face struct {
+	wall   int
+	frieze plane.Region
+	shares []share
+	bare   plane.Region // taken by no zone
+}
+
+// Divide gives every zone its region on every wall, and says which zones take
+// nothing and which walls stay bare.
+func Divide(h house.House, s scheme.Scheme) ([]face, problem.List, error) {
+	var problems problem.List
+	var faces []face
+	took := make([]bool, len(s.Zones))
+	for i := range h.Walls {
+		f, err := divideWall(h.Walls[i], i, s)
+		if err != nil {
+			return nil, nil, fmt.Errorf("wall %s: %w", h.Walls[i].ID, err)
+		}
+		for _, sh := range f.shares {
+			took[sh.zone] = true
+		}
+		if a := f.bare.Area().SquareFeet(); a > 1e-6 {
+			problems.Warnf(fmt.Sprintf("$.house.walls[%d]", i), `let a zone with "where": "rest" take it, if it is to be clad`,
+				"scheme %s leaves %.2f sq ft of wall %s without a zone", s.ID, a, h.Walls[i].ID)
+		}
+		faces = append(faces, f)
+	}
+	for k, ok := range took {
+		if !ok {
+			problems.Warnf(fmt.Sprintf("$.schemes[%s].zones[%d]", s.ID, k), "change its walls or its where, or leave it out",
+				"zone %s covers nothing", s.Zones[k].ID)
+		}
+	}
+	return faces, problems, nil
+}
+
+func divideWall(w house.Wall, index int, s scheme.Scheme) (face, error) {
+	f := face{wall: index}
+	base := plane.Region{{Outer: w.Outline}}
+	if len(w.Openings) > 0 {
+		var holes []plane.Polygon
+		for _, o := range w.Openings {
+			holes = append(holes, plane.Polygon{Outer: o.Outline})
+		}
+		off, err := plane.Union(holes)
+		if err != nil {
+			return f, err
+		}
+		if base, err = plane.Minus(base, off); err != nil {
+			return f, err
+		}
+	}
+	strips := friezeStrips(w, s.Frieze)
+	left := base
+	if len(strips) > 0 {
+		board, err := boardRegion(strips)
+		if err != nil {
+			return f, err
+		}
+		if f.frieze, err = plane.Common(base, board); err != nil {
+			return f, err
+		}
+		if left, err = plane.Minus(base, board); err != nil {
+			return f, err
+		}
+	}
+	return f, f.shareOut(w, left, s, newOutline(w, strips))
+}
+
+// shareOut lets the zones take, in order, what they describe of what is left.
+func (f *face) shareOut(w house.Wall, left plane.Region, s scheme.Scheme, bounds *outline) error {
+	for k, z := range s.Zones {
+		if !takes(z, f.wall) || len(left) == 0 {
+			continue
+		}
+		took := left
+		if z.Where.Kind == scheme.Rest {
+			left = nil
+		} else {
+			mask := where(z.Where, w)
+			if len(mask) == 0 {
+				continue
+			}
+			var err error
+			if took, err = plane.Common(left, mask); err != nil {
+				return err
+			}
+			if left, err = plane.Minus(left, mask); err != nil {
+				return err
+			}
+		}
+		if len(took) > 0 {
+			f.shares = append(f.shares, share{k, f.wall, took, bounds.rings(took), bounds})
+		}
+	}
+	f.bare = left
+	return nil
+}
+
+func takes(z scheme.Zone, wall int) bool {
+	for _, i := range z.Walls {
+		if i == wall {
+			return true
+		}
+	}
+	return false
+}
+
+// where gives the region that a zone describes on a wall, larger than the wall
+// where it has no limit.
+func where(z scheme.Where, w house.Wall) plane.Region {
+	b := w.Outline.Box()
+	low, high := b.Min.Y-measure.Inch, b.Max.Y+measure.Inch
+	switch z.Kind {
+	case scheme.Below:
+		high = z.Height
+	case scheme.Above:
+		low = z.Height
+	case scheme.Gable:
+		foot, ok := rakeFoot(w)
+		if !ok {
+			return nil
+		}
+		low = foot
+	case scheme.Outline:
+		r := z.Ring
+		if !r.CounterClockwise() {
+			r = r.Reversed()
+		}
+		return plane.Region{{Outer: r}}
+	}
+	if low >= high || high <= b.Min.Y || low >= b.Max.Y {
+		return nil
+	}
+	x1, x2 := b.Min.X-measure.Inch, b.Max.X+measure.Inch
+	return plane.Region{{Outer: plane.Ring{{X: x1, Y: low}, {X: x2, Y: low}, {X: x2, Y: high}, {X: x1, Y: high}}}}
+}
+
+// rakeFoot is the height of the lowest end of the wall's rakes.
+func rakeFoot(w house.Wall) (foot measure.Length, ok bool) {
+	for i, kind := range w.Edges {
+		if kind != house.Rake {
+			continue
+		}
+		a, b := w.Edge(i)
+		if y := min(a.Y, b.Y); !ok || y < foot {
+			foot, ok = y, true
+		}
+	}
+	return foot, ok
+}
+
+// friezeStrip is the board along one eave or rake: a quadrangle, or a triangle
+// where its neighbours leave no lower line. from and to are the lower line.
+type friezeStrip struct {
+	edge     int
+	from, to plane.Point
+	ring     plane.Ring
+}
+
+// friezeStrips gives the board under every eave and rake, square to it, mitred
+// where two meet; at another kind of edge it runs on to that edge, and at an
+// inner corner it ends square.
+func friezeStrips(w house.Wall, height measure.Length) []friezeStrip {
+	if height <= 0 {
+		return nil
+	}
+	n := len(w.Outline)
+	crowned := func(i int) bool { return w.Edges[i] == house.Eave || w.Edges[i] == house.Rake }
+	var out []friezeStrip
+	for i := range n {
+		if !crowned(i) {
+			continue
+		}
+		before, after := (i+n-1)%n, (i+1)%n
+		p, q := w.Edge(i)
+		a := friezeEnd(w, before, i, crowned(before), height, false)
+		b := friezeEnd(w, i, after, crowned(after), height, true)
+		s := friezeStrip{edge: i, from: a, to: b, ring: plane.Ring{p, q, b, a}}
+		if (b.X-a.X).Abs()+(b.Y-a.Y).Abs() == 0 || plane.Dot(b.Sub(a), q.Sub(p)) < 0 {
+			s.ring = plane.Ring{p, q, plane.Crossing(p, a, q, b)}
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// friezeEnd is the end of the lower line at the corner between edges in and leave;
+// far says that the strip's own edge is in.
+func friezeEnd(w house.Wall, in, leave int, both bool, height measure.Length, far bool) plane.Point {
+	a, v := w.Edge(in)
+	_, c := w.Edge(leave)
+	e1, e2 := plane.Edge{From: a, To: v}, plane.Edge{From: v, To: c}
+	own, d1, d2 := e2, measure.Length(0), height
+	if far {
+		own, d1, d2 = e1, height, 0
+	}
+	if both {
+		d1, d2 = height, height
+	}
+	turn := plane.Turn(a, v, c)
+	if turn == 0 || turn < 0 && !both {
+		return v.Add(plane.Normal(own.To.Sub(own.From), height))
+	}
+	return plane.Mitre(e1, e2, d1, d2)
+}
+
+func boardRegion(strips []friezeStrip) (plane.Region, error) {
+	var ps []plane.Polygon
+	for _, s := range strips {
+		if f, _, _ := s.ring.Check(); f == plane.Sound {
+			ps = append(ps, plane.Polygon{Outer: s.ring})
+		}
+	}
+	return plane.Union(ps)
+}
+
+// slope is the angle in degrees between an edge and the strip (the x axis), 0..90.
+func slope(e plane.Edge) float64 {
+	d := e.To.Sub(e.From)
+	return math.Atan2(math.Abs(float64(d.Y)), math.Abs(float64(d.X))) * 180 / math.Pi
+}
