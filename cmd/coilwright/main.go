@@ -50,6 +50,7 @@ func run(args []string, in io.Reader, out, err io.Writer) int {
 		kong.Writers(out, err),
 		kong.Exit(func(code int) { exited = code }), // after --help
 	)
+	parser.Model.HelpFlag.Help = "Say what a command does and what it takes."
 	chosen, wrong := parser.Parse(args)
 	switch {
 	case exited >= 0:
