@@ -1,0 +1,156 @@
+package job
+
+import (
+	"fmt"
+	"slices"
+
+	"coilwright/coil"
+	"coilwright/course"
+	"coilwright/measure"
+	"coilwright/problem"
+	trims "coilwright/trim"
+)
+
+// Scheme finds a scheme's index by id.
+func (j *Job) Scheme(id string) (int, error) {
+	var ids []string
+	for i, s := range j.Schemes {
+		if s.ID == id {
+			return i, nil
+		}
+		ids = append(ids, s.ID)
+	}
+	return 0, fmt.Errorf("the job has no scheme %q; it has %v", id, ids)
+}
+
+func (j *Job) input(scheme int) course.Input {
+	return course.Input{House: j.House, Scheme: j.Schemes[scheme], Book: &j.Book, Units: j.Units, InstallF: j.InstallTempF}
+}
+
+// Check judges a job that was read without error as a whole: the house's geometry,
+// and every scheme laid out on it.
+func (j *Job) Check() problem.List {
+	found := j.House.Check()
+	if found.Fatal() {
+		return found
+	}
+	for s := range j.Schemes {
+		l, err := course.Lay(j.input(s), false)
+		if err != nil {
+			found.Errorf(SchemePath(s), "check the sizes of the panels and the zones", "scheme %s cannot be laid out: %v", j.Schemes[s].ID, err)
+			continue
+		}
+		for _, p := range append(l.Problems, course.LinesMeet(j.input(s), l)...) {
+			if !slices.Contains(found, p) {
+				found = append(found, p)
+			}
+		}
+		j.checkPieces(s, l, &found)
+	}
+	return found
+}
+
+// checkPieces turns the pieces' own warnings into findings, one for all that say
+// the same of one wall.
+func (j *Job) checkPieces(s int, l *course.Layout, found *problem.List) {
+	type key struct {
+		wall, zone int
+		text       string
+	}
+	seen := map[key]int{}
+	var order []key
+	for _, p := range l.Pieces {
+		for _, w := range p.Warnings {
+			k := key{p.Wall, p.Zone, w}
+			if seen[k] == 0 {
+				order = append(order, k)
+			}
+			seen[k]++
+		}
+	}
+	for _, k := range order {
+		found.Warnf(ZonePath(s, k.zone), "see the pieces with layout", "scheme %s, wall %s, zone %s: of %d pieces: %s",
+			j.Schemes[s].ID, j.House.Walls[k.wall].ID, j.Schemes[s].Zones[k.zone].ID, seen[k], k.text)
+	}
+}
+
+// Layout lays one scheme out. The house must be sound: see Check.
+func (j *Job) Layout(id string, raw bool) (*course.Layout, error) {
+	s, err := j.Scheme(id)
+	if err != nil {
+		return nil, err
+	}
+	found := j.House.Check()
+	if err := found.Err(); err != nil {
+		return nil, err
+	}
+	l, err := course.Lay(j.input(s), raw)
+	if err != nil {
+		return nil, fmt.Errorf("scheme %s: %w", id, err)
+	}
+	l.Problems = append(append(found, l.Problems...), course.LinesMeet(j.input(s), l)...)
+	return l, nil
+}
+
+// RunResult is the machine's run of one scheme.
+type RunResult struct {
+	Layout  *course.Layout
+	Plan    coil.Plan
+	LeftOut []coil.LeftOut // not fit to cut, or no coil can give it
+}
+
+// Run lays a scheme out and plans the machine's run of the pieces that are fit to
+// cut by the shop's rule.
+func (j *Job) Run(id string) (*RunResult, error) {
+	l, err := j.Layout(id, false)
+	if err != nil {
+		return nil, err
+	}
+	r := &RunResult{Layout: l}
+	var cuts []coil.Cut
+	length := map[string]measure.Length{}
+	for _, p := range l.Pieces {
+		if !p.Fit {
+			r.LeftOut = append(r.LeftOut, coil.LeftOut{ID: p.ID, Why: j.unfit(p)})
+			continue
+		}
+		if p.Length <= 0 {
+			r.LeftOut = append(r.LeftOut, coil.LeftOut{ID: p.ID, Why: "it is shorter than the shop's step"})
+			continue
+		}
+		panel, _ := j.Book.Panel(p.Panel)
+		cuts = append(cuts, coil.Cut{ID: p.ID, Length: p.Length, Setup: coil.Setup{
+			Panel: p.Panel, Texture: p.Texture, Colour: p.Colour, Thickness: p.Thickness, Width: panel.BlankWidth,
+		}})
+		length[p.ID] = p.Length
+	}
+	r.Plan = coil.Make(cuts, &j.Book)
+	r.Plan.Time(&j.Book, length)
+	r.LeftOut = append(r.LeftOut, r.Plan.LeftOut...)
+	return r, nil
+}
+
+// unfit says why steel is not cut from a piece's numbers.
+func (j *Job) unfit(p course.Piece) string {
+	f := j.Book.FitToCut
+	has := string(p.Measured.By)
+	if p.Measured.PlusMinus >= 0 {
+		has += " +/- " + p.Measured.PlusMinus.Text(j.Units)
+	} else {
+		has += " with no +/- stated"
+	}
+	w := j.House.Walls[p.Wall]
+	if w.Over == "old-cladding" && f.Over == "substrate" {
+		has += " over the old cladding"
+	}
+	return fmt.Sprintf("measured by %s; the shop cuts from %s, %s or better, over the %s", has, f.By, f.PlusMinus.Text(j.Units), f.Over)
+}
+
+// Trim counts the trim of a layout of scheme id, wall by wall.
+func (j *Job) Trim(id string, l *course.Layout) ([]trims.Line, error) {
+	s, err := j.Scheme(id)
+	if err != nil {
+		return nil, err
+	}
+	return trims.Quantities(j.House, j.Schemes[s], &j.Book, l), nil
+}
