@@ -46,6 +46,15 @@ func (o Object) Need(name string) Value {
 	return v
 }
 
+// Peek gives the named member of an object before its names are checked; absent
+// where there is none or v is no object.
+func (v Value) Peek(name string) Value {
+	if !v.IsObject() {
+		return Value{nil, v.found}
+	}
+	return Value{v.node.member(name), v.found}
+}
+
 // Has says whether the field is there and not null.
 func (o Object) Has(name string) bool { return o.Get(name).Present() }
 

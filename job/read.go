@@ -120,17 +120,15 @@ func (r *reader) job(v document.Value) {
 
 // format stops the reading of another format before its fields are found wrong.
 func (r *reader) format(v document.Value) bool {
-	for _, m := range v.Map() {
-		if m.Name() != "format" {
-			continue
-		}
-		before := r.found.Errors()
-		f := m.Text()
-		if f != Format && r.found.Errors() == before {
-			m.Errorf("write \""+Format+"\", or use the program that made this file", "this file is of format %q, this program reads %s", f, Format)
-		}
-		return r.found.Errors() == before
+	f := v.Peek("format")
+	if !f.Present() {
+		v.Errorf("add \"format\": \""+Format+"\"", "the field \"format\" is missing")
+		return false
 	}
-	v.Errorf("add \"format\": \""+Format+"\"", "the field \"format\" is missing")
-	return false
+	before := r.found.Errors()
+	name := f.Text()
+	if name != Format && r.found.Errors() == before {
+		f.Errorf("write \""+Format+"\", or use the program that made this file", "this file is of format %q, this program reads %s", name, Format)
+	}
+	return name == Format
 }

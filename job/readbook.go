@@ -29,13 +29,13 @@ func (r *reader) book(v document.Value) {
 	r.panels(o.Get("panels"))
 	r.textures(o.Get("texture"))
 	r.colours(o.Get("colours"))
-	b.Steel = strip(o.Get("steel"))
+	b.Steel = stripOf(o.Get("steel"))
 	r.coils(o.Get("coils"))
 	r.mill(o.Get("mill"))
-	b.Machine = machine(o.Get("machine"))
+	b.Machine = machineOf(o.Get("machine"))
 	b.FitToCut = fitToCut(o.Get("fit_to_cut"))
 	b.Joint = joint(o.Get("joint"))
-	b.Trim = trim(o.Get("trim"))
+	b.Trim = trimOf(o.Get("trim"))
 	r.out.Prices, r.out.Rates = named(o.Get("prices")), named(o.Get("rates"))
 	for _, name := range []string{"receivers", "gap"} {
 		if o.Present() && !o.Has(name) {
@@ -212,7 +212,7 @@ func joint(v document.Value) steel.Joint {
 		ClearOfOpening: o.Get("clear_of_opening").Length(document.Depth)}
 }
 
-func trim(v document.Value) steel.Trim {
+func trimOf(v document.Value) steel.Trim {
 	o := v.Object(trimFields)
 	size := func(name string) measure.Length { return o.Get(name).Length(document.Depth) }
 	return steel.Trim{

@@ -17,16 +17,11 @@ const demoName = "demo shop book"
 // stands beside "use" laid over it.
 func (r *reader) shop(v document.Value) {
 	before := r.found.Errors()
-	o := v.Object(shopFields)
-	if !o.Present() {
+	book, ok := r.used(v.Peek("use"))
+	if !ok || !v.Present() {
 		return
 	}
-	book, ok := r.used(o.Get("use"))
-	if !ok {
-		return
-	}
-	over := v.Over(book)
-	r.book(over)
+	r.book(v.Over(book))
 	r.booked = r.found.Errors() == before
 	if r.booked {
 		r.strays(v)

@@ -95,13 +95,13 @@ func (r *reader) mill(v document.Value) {
 	}
 }
 
-func strip(v document.Value) steel.Steel {
+func stripOf(v document.Value) steel.Steel {
 	o := v.Object(steelFields)
 	o.Get("basis").OneOf("basis of a thickness", basisNames)
 	return steel.Steel{Thickness: o.Get("thickness").Length(thicknesses), Density: o.Get("density_lb_in3").Exact(0.001, 1)}
 }
 
-func machine(v document.Value) steel.Machine {
+func machineOf(v document.Value) steel.Machine {
 	o := v.Object(machineFields)
 	return steel.Machine{
 		SetupMinutes: o.Get("setup_minutes").Number(0, 10000), FeedFtPerMinute: o.Get("feed_ft_per_min").Number(0, 10000),
