@@ -14,6 +14,7 @@ func TestExitCodes(t *testing.T) {
 	if err := os.WriteFile(broken, []byte("{"), 0o666); err != nil {
 		t.Fatal(err)
 	}
+	const demo = "../../examples/alder.json"
 	for _, c := range []struct {
 		line string
 		want int
@@ -24,6 +25,15 @@ func TestExitCodes(t *testing.T) {
 		{"check " + broken, jobWrong},
 		{"check " + broken + " --json", jobWrong},
 		{"check " + broken + ".gone", jobWrong},
+		{"check " + demo, done},
+		{"layout " + demo + " --scheme A", done},
+		{"run " + demo + " --scheme A --json", done},
+		{"layout " + broken, jobWrong},
+		{"run " + broken + " --scheme A", jobWrong},
+		{"sheets " + demo + " --scheme A --out " + broken, jobWrong},
+		{"layout " + demo, lineWrong}, // it has several schemes
+		{"layout " + demo + " --scheme Z", lineWrong},
+		{"sheets " + demo + " --scheme A", lineWrong},
 		{"", lineWrong},
 		{"check", lineWrong},
 		{"check a b", lineWrong},

@@ -26,22 +26,22 @@ type schemeFlag struct {
 	Scheme string `name:"scheme" placeholder:"ID" help:"Which scheme; may be left out where the job has only one."`
 }
 
-// judge reads a job and judges it. The list holds warnings too.
-func (a jobArg) judge() (job.Job, problem.List) {
+// open reads a job that is to be worked on and finds its scheme: warnings go to
+// stderr, errors end the work.
+func (a jobArg) open(w *world, f schemeFlag) (*job.Job, string, error) {
 	j, found := job.Read(a.Job)
-	return j, found
+	if err := found.Err(); err != nil {
+		return nil, "", err
+	}
+	warn(w.err, found)
+	id, err := f.choose(j)
+	return &j, id, err
 }
 
-// read reads a job that is to be worked on: warnings go to w, errors end the work.
-func (a jobArg) read(w io.Writer) (job.Job, error) {
-	j, found := a.judge()
-	if err := found.Err(); err != nil {
-		return j, err
-	}
+func warn(w io.Writer, found problem.List) {
 	for _, p := range found {
 		fmt.Fprintln(w, p)
 	}
-	return j, nil
 }
 
 // choose finds the scheme that the flag names, or the only one.

@@ -25,6 +25,10 @@ func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 // app is the command line.
 type app struct {
 	Check   checkCmd   `cmd:"" help:"Read a job and judge it: what is wrong, where, and how to mend it."`
+	Layout  layoutCmd  `cmd:"" help:"Lay a scheme out on the house: datum, courses, and every piece with its length."`
+	Run     runCmd     `cmd:"" help:"Plan the machine's run: set-ups, pieces in order, coils to use and to buy."`
+	Sheets  sheetsCmd  `cmd:"" help:"Make the papers: wall drawings, run sheet, piece lists, coil and trim list."`
+	Demo    demoCmd    `cmd:"" help:"Write demo.json, an invented job to start from, into this folder."`
 	Version versionCmd `cmd:"" help:"Say which version of the program this is."`
 }
 

@@ -2,13 +2,11 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"strings"
 	"unicode/utf8"
 )
 
-// table is rows for a person to read: columns aligned, those named in right to the
-// right.
+// table is rows for a person to read.
 type table struct {
 	heads []string
 	right []bool
@@ -33,7 +31,8 @@ func (t *table) row(cells ...any) {
 	t.rows = append(t.rows, r)
 }
 
-func (t *table) write(w io.Writer) error {
+// String is the table, its columns aligned.
+func (t *table) String() string {
 	wide := make([]int, len(t.heads))
 	lines := append([][]string{t.heads}, t.rows...)
 	for _, r := range lines {
@@ -53,6 +52,19 @@ func (t *table) write(w io.Writer) error {
 		}
 		b.WriteString(strings.TrimRight(line.String(), " ") + "\n")
 	}
-	_, err := io.WriteString(w, b.String())
-	return err
+	return b.String()
+}
+
+// wrapped sets words in indented lines of at most 100 letters.
+func wrapped(words []string) string {
+	var b strings.Builder
+	line := " "
+	for _, w := range words {
+		if len(line)+1+len(w) > 100 && line != " " {
+			b.WriteString(line + "\n")
+			line = " "
+		}
+		line += " " + w
+	}
+	return b.String() + line + "\n"
 }

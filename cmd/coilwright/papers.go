@@ -1,0 +1,111 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+
+	"coilwright/coil"
+	"coilwright/job"
+	"coilwright/measure"
+	"coilwright/sheet"
+	"coilwright/trim"
+)
+
+// paperInput hands what was worked out to the papers.
+func paperInput(j *job.Job, id string, r *job.RunResult) (sheet.Input, error) {
+	n, err := j.Scheme(id)
+	if err != nil {
+		return sheet.Input{}, err
+	}
+	lines, err := j.Trim(id, r.Layout)
+	if err != nil {
+		return sheet.Input{}, err
+	}
+	in := sheet.Input{
+		Title: j.Title, Units: j.Units, InstallTempF: j.InstallTempF,
+		House: &j.House, Scheme: &j.Schemes[n], Book: &j.Book, Layout: r.Layout,
+		Run: paperRun(j, r),
+	}
+	for _, t := range trim.Totals(lines, &j.Book) {
+		in.Trim = append(in.Trim, trimLine(t, lines, j.Units))
+	}
+	return in, nil
+}
+
+func paperRun(j *job.Job, r *job.RunResult) sheet.Run {
+	var out sheet.Run
+	for _, s := range r.Plan.Runs {
+		out.Setups = append(out.Setups, sheet.Setup{
+			Panel: s.Setup.Panel, Texture: s.Setup.Texture, Colour: s.Setup.Colour,
+			Thickness: s.Setup.Thickness, Pieces: s.Pieces, Minutes: s.Minutes,
+		})
+	}
+	for _, c := range r.Plan.Reels {
+		out.Coils = append(out.Coils, sheet.Coil(c))
+	}
+	for _, b := range r.Plan.Buy {
+		out.Buy = append(out.Buy, paperBuy(j, b))
+	}
+	for _, l := range r.LeftOut {
+		out.LeftOut = append(out.LeftOut, sheet.LeftOut{Piece: l.ID, Why: l.Why})
+	}
+	for _, c := range job.RunCautions {
+		out.Cautions = append(out.Cautions, sheet.Caution(c))
+	}
+	return out
+}
+
+func paperBuy(j *job.Job, b coil.Purchase) sheet.Buy {
+	return sheet.Buy{
+		Colour: b.Colour, Thickness: b.Thickness, Width: b.Width, Length: b.Length,
+		Count: b.Count, Price: j.PriceText(b.Price),
+	}
+}
+
+// trimLine says a quantity the way it is bought: by the piece where it comes so,
+// else by its count, its area or its length.
+func trimLine(t trim.Line, walls []trim.Line, u measure.Units) sheet.TrimLine {
+	out := sheet.TrimLine{What: t.What, From: t.From}
+	for _, note := range notes(t.Kind, walls) {
+		out.From += "; " + note
+	}
+	unit := "lengths"
+	if t.Kind == trim.WRB || t.Kind == trim.Tape {
+		unit = "rolls"
+	}
+	along := t.Length.CeilTo(u.Step()).Text(u)
+	switch {
+	case t.Pieces > 0 && t.Length > 0:
+		out.Quantity, out.Unit = strconv.Itoa(t.Pieces), unit+" for "+along
+	case t.Pieces > 0:
+		out.Quantity, out.Unit = strconv.Itoa(t.Pieces), unit
+	case t.Count > 0:
+		out.Quantity, out.Unit = strconv.Itoa(t.Count), "pieces"
+	case t.Area != (measure.Area{}):
+		out.Quantity, out.Unit = areaText(t.Area, u)
+	case t.Length > 0:
+		out.Quantity = along
+	default:
+		out.Quantity = "not counted"
+	}
+	return out
+}
+
+// notes gives what the walls' own lines of a kind say beside their quantity, once.
+func notes(k trim.Kind, walls []trim.Line) []string {
+	var out []string
+	for _, l := range walls {
+		if l.Kind == k && l.Note != "" && !slices.Contains(out, l.Note) {
+			out = append(out, l.Note)
+		}
+	}
+	return out
+}
+
+func areaText(a measure.Area, u measure.Units) (quantity, unit string) {
+	if u == measure.Metric {
+		return fmt.Sprintf("%.1f", a.SquareMetres()), "m²"
+	}
+	return fmt.Sprintf("%.1f", a.SquareFeet()), "sq ft"
+}

@@ -1,0 +1,108 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"coilwright/coil"
+	"coilwright/job"
+	"coilwright/measure"
+)
+
+type runCmd struct {
+	jobArg
+	schemeFlag
+	jsonFlag
+}
+
+// Run plans the machine's run of a scheme.
+func (c runCmd) Run(w *world) error {
+	j, id, err := c.open(w, c.schemeFlag)
+	if err != nil {
+		return err
+	}
+	finished := slowly(w.err, "planning the run")
+	r, err := j.Run(id)
+	finished()
+	if err != nil {
+		return err
+	}
+	warn(w.err, r.Layout.Problems)
+	if c.JSON {
+		return writeJSON(w.out, j.RunAnswer(r))
+	}
+	return printRun(w.out, j, r)
+}
+
+// printRun writes the plan for a person: cautions, set-ups with their pieces in
+// order, coils, what to buy, and what must not be cut yet.
+func printRun(w io.Writer, j *job.Job, r *job.RunResult) error {
+	coils := newTable("coil", "lot", "colour", ">pieces", ">used", ">tail", "")
+	for _, c := range r.Plan.Reels {
+		coils.row(c.ID, c.Lot, c.Colour, len(c.Pieces), c.Used.Near(j.Units, j.Units.Step()), c.Tail.Near(j.Units, j.Units.Step()), bought(c))
+	}
+	_, err := fmt.Fprintf(w, "%s\n%s\n%s\n%s\nThreading scrap %s.\n%s",
+		cautionText(), setupText(j, r.Plan), coils, buyText(j, r.Plan), r.Plan.Scrap.Text(j.Units), leftOutText(r.LeftOut))
+	return err
+}
+
+// setupText lists the set-ups, each with its pieces in the order they are formed.
+func setupText(j *job.Job, p coil.Plan) string {
+	if len(p.Runs) == 0 {
+		return "There is nothing to run.\n"
+	}
+	var b strings.Builder
+	for i, s := range p.Runs {
+		fmt.Fprintf(&b, "Set-up %d: %s, %s, %s, %s thick; %s, about %.0f minutes\n%s", i+1, s.Setup.Panel, s.Setup.Texture,
+			s.Setup.Colour, thickness(s.Setup.Thickness, j.Units), count(len(s.Pieces), "piece"), s.Minutes, wrapped(s.Pieces))
+	}
+	return b.String()
+}
+
+// thickness is written as a decimal, never as a gauge.
+func thickness(t measure.Length, u measure.Units) string {
+	if u == measure.Metric {
+		return t.Text(u)
+	}
+	return fmt.Sprintf("%.4f in", t.Inches())
+}
+
+func bought(c coil.Reel) string {
+	if c.Bought {
+		return "to buy"
+	}
+	return ""
+}
+
+func buyText(j *job.Job, p coil.Plan) string {
+	if len(p.Runs) == 0 {
+		return ""
+	}
+	if len(p.Buy) == 0 {
+		return "Nothing to buy: the stock is enough.\n"
+	}
+	t := newTable("to buy", ">count", ">length of each", ">price of all")
+	for _, b := range p.Buy {
+		t.row(b.Colour, b.Count, b.Length.Text(j.Units), j.PriceText(b.Price))
+	}
+	return t.String()
+}
+
+// leftOutText lists what must not be cut yet, one line for each reason.
+func leftOutText(left []coil.LeftOut) string {
+	var b strings.Builder
+	reasons, pieces := job.LeftOutByWhy(left)
+	for _, why := range reasons {
+		fmt.Fprintf(&b, "\nNot cut: %s\n%s", why, wrapped(pieces[why]))
+	}
+	return b.String()
+}
+
+func cautionText() string {
+	var b strings.Builder
+	for _, c := range job.RunCautions {
+		fmt.Fprintf(&b, "Caution: %s\n", c.Text)
+	}
+	return b.String()
+}
