@@ -53,7 +53,6 @@ var rules = []rule{
 // forTests are modules that only tests may import, and any test may.
 var forTests = []string{
 	"pgregory.net/rapid",
-	"github.com/google/go-cmp",
 	"github.com/rogpeppe/go-internal",
 }
 
