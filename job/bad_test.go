@@ -123,6 +123,7 @@ func TestBadInput(t *testing.T) {
 		{`"colour": "slate", "balance"`, `"colour": "pink", "balance"`, "$.schemes[0].zones[0].colour", "no colour"},
 		{`"trim_colour": "bone"`, `"trim_colour": "bon"`, "$.schemes[0].trim_colour", "no colour"},
 		{`"walls": ["a"]`, `"walls": ["z"]`, "$.schemes[0].zones[0].walls[0]", "no wall"},
+		{`"walls": ["a"]`, `"walls": [null]`, "$.schemes[0].zones[0].walls[0]", "null stands"},
 		{`"walls": "all"`, `"walls": "some"`, "$.schemes[0].zones[1].walls", "no set of walls"},
 		{`"where": {"below": "3'"}`, `"where": {}`, "$.schemes[0].zones[0].where", "one of below, above and outline"},
 		{`"where": {"below": "3'"}`, `"where": {"below": "3'", "above": "1'"}`, "$.schemes[0].zones[0].where", "one of below, above and outline"},

@@ -121,6 +121,9 @@ func (r *reader) zoneWalls(v document.Value) []int {
 		place[w.ID], known[i] = i, w.ID
 	}
 	for _, e := range v.List() {
+		if !e.Present() {
+			e.Errorf("write a wall's id", "null stands where a wall's id should")
+		}
 		id := e.ID()
 		i, ok := place[id]
 		switch {
