@@ -21,7 +21,7 @@ func (c checkCmd) Run(w *world) error {
 	}
 	finished()
 	if c.JSON {
-		if err := writeJSON(w.out, map[string]problem.List{"problems": append(problem.List{}, found...)}); err != nil {
+		if err := writeJSON(w.out, job.CheckAnswer{Problems: append(problem.List{}, found...)}); err != nil {
 			return err
 		}
 	} else {

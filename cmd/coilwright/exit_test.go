@@ -21,6 +21,7 @@ func TestExitCodes(t *testing.T) {
 	}{
 		{"version", done},
 		{"--help", done},
+		{"schema", done},
 		{"check --help", done},
 		{"check " + broken, jobWrong},
 		{"check " + broken + " --json", jobWrong},
