@@ -1,0 +1,168 @@
+package pack
+
+import (
+	"cmp"
+	"math"
+	"math/bits"
+	"slices"
+)
+
+// buy answers: which bins make at least the given length and number, weigh at
+// least floor, and weigh least? It returns their weight and numbers per supply.
+// When its node limit ends the search it returns a valid lower weight and nil.
+// It is the material bound, and it lifts any other bound to a weight that
+// whole bins can have.
+func (m *model) buy(length int64, number int, floor int64) (int64, []int) {
+	b := buyer{m: m, floor: floor, best: math.MaxInt64, nodes: 20000, now: make([]int, len(m.supplies))}
+	b.order = make([]int, len(m.supplies))
+	for i := range b.order {
+		b.order[i] = i
+	}
+	slices.SortStableFunc(b.order, func(x, y int) int {
+		return cmpProducts(m.supplies[x].cost, m.net(y), m.supplies[y].cost, m.net(x))
+	})
+	b.cheap = make([]int64, len(b.order)+1)
+	b.cheap[len(b.order)] = math.MaxInt64
+	for i := len(b.order) - 1; i >= 0; i-- {
+		b.cheap[i] = min(b.cheap[i+1], m.supplies[b.order[i]].cost)
+	}
+	root := b.least(0, length, number, 0)
+	b.search(0, length, number, 0)
+	if b.nodes <= 0 {
+		return max(floor, root), nil
+	}
+	return b.best, b.plan
+}
+
+type buyer struct {
+	m     *model
+	order []int   // supplies, cheapest for their length first
+	cheap []int64 // least cost of one bin among order[i:]
+	floor int64
+	now   []int
+	best  int64
+	plan  []int
+	nodes int
+}
+
+// least is a lower bound on the whole weight when supplies order[i:] are open.
+func (b *buyer) least(i int, length int64, number int, sum int64) int64 {
+	if length <= 0 && number <= 0 {
+		return max(sum, b.floor)
+	}
+	if i == len(b.order) {
+		return math.MaxInt64
+	}
+	more := int64(0)
+	if number > 0 {
+		more = b.cheap[i] * int64(number)
+	}
+	if length > 0 {
+		s := b.m.supplies[b.order[i]]
+		more = max(more, ceilMulDiv(length, s.cost, b.m.net(b.order[i])))
+	}
+	return max(sum+more, b.floor)
+}
+
+func (b *buyer) search(i int, length int64, number int, sum int64) {
+	b.nodes--
+	if b.nodes <= 0 || b.least(i, length, number, sum) >= b.best {
+		return
+	}
+	if length <= 0 && number <= 0 && sum >= b.floor {
+		b.best, b.plan = sum, slices.Clone(b.now)
+		return
+	}
+	if i == len(b.order) {
+		return
+	}
+	k := b.order[i]
+	s := b.m.supplies[k]
+	for n := min(s.avail, b.most(s, length, number, sum)); n >= 0 && b.nodes > 0; n-- {
+		b.now[k] = n
+		b.search(i+1, length-int64(n)*b.m.net(k), number-n, sum+int64(n)*s.cost)
+	}
+	b.now[k] = 0
+}
+
+// most is how many bins of a supply can be of use: enough for all three wants.
+func (b *buyer) most(s supply, length int64, number int, sum int64) int {
+	n := int64(max(0, number))
+	n = max(n, ceilDiv(max(0, length), s.room-b.m.setup))
+	n = max(n, ceilDiv(max(0, b.floor-sum), s.cost))
+	return int(min(n, int64(b.m.count)))
+}
+
+// minBins is a lower bound on the number of bins, from dual feasible functions
+// on the longest room: the classical L2 (Martello and Toth 1990) and the
+// rounding function u(k) (Fekete and Schepers 2001), both from memory.
+func (m *model) minBins() int {
+	c := m.net(0)
+	best := max(ceilDiv(m.total, c), 1)
+	if _, ok := mulFits(c, int64(m.count)*64); !ok {
+		return int(best)
+	}
+	for _, k := range m.kinds {
+		if a := k.length; 2*a <= c {
+			best = max(best, ceilDiv(m.thresholdSum(a, c), c))
+		}
+	}
+	for k := int64(1); k <= 32; k++ {
+		best = max(best, ceilDiv(m.roundedSum(k, c), k*c))
+	}
+	return int(best)
+}
+
+// thresholdSum counts pieces longer than c-a as c, shorter than a as nothing.
+func (m *model) thresholdSum(a, c int64) int64 {
+	sum := int64(0)
+	for _, k := range m.kinds {
+		switch {
+		case k.length > c-a:
+			sum += c * int64(k.demand)
+		case k.length >= a:
+			sum += k.length * int64(k.demand)
+		}
+	}
+	return sum
+}
+
+func (m *model) roundedSum(k, c int64) int64 {
+	sum := int64(0)
+	for _, t := range m.kinds {
+		v := k * t.length
+		if q := (k + 1) * t.length; q%c != 0 {
+			v = q / c * c
+		}
+		sum += v * int64(t.demand)
+	}
+	return sum
+}
+
+// cmpProducts compares a*b with c*d, all non-negative, exactly.
+func cmpProducts(a, b, c, d int64) int {
+	h1, l1 := bits.Mul64(uint64(a), uint64(b))
+	h2, l2 := bits.Mul64(uint64(c), uint64(d))
+	return cmp.Or(cmp.Compare(h1, h2), cmp.Compare(l1, l2))
+}
+
+// ceilMulDiv is a*b/c rounded up, for non-negative a, b and positive c, capped
+// at half the range.
+func ceilMulDiv(a, b, c int64) int64 {
+	hi, lo := bits.Mul64(uint64(a), uint64(b))
+	if hi >= uint64(c) {
+		return sumLimit
+	}
+	q, r := bits.Div64(hi, lo, uint64(c))
+	if r > 0 {
+		q++
+	}
+	return int64(min(q, sumLimit))
+}
+
+func ceilDiv(a, b int64) int64 {
+	if a <= 0 {
+		return a / b
+	}
+	return (a-1)/b + 1
+}

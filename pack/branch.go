@@ -1,0 +1,3 @@
+package pack
+
+func (s *search) branchAndPrice() {}

@@ -1,0 +1,267 @@
+package pack
+
+import (
+	"cmp"
+	"slices"
+)
+
+// gatherTail keeps weight and bins of a packing and gathers its remnants on
+// one bin: every bin is upgraded to the longest stock of its cost, one bin is
+// chosen to give up what the others can take, and pieces are exchanged
+// between it and each other bin, by meeting in the middle over small subsets,
+// until no exchange fills another bin further.
+func gatherTail(m *model, p packing, w *meter) packing {
+	bins := m.spread(m.upgrade(p))
+	if len(bins) < 2 || len(bins) > maxTailBins {
+		return p
+	}
+	slices.SortStableFunc(bins, func(a, b tailBin) int { return cmp.Compare(b.tail, a.tail) })
+	donor := &bins[0]
+	for again := true; again && !w.done(); {
+		again = false
+		for i := range bins[1:] {
+			if b := &bins[i+1]; b.tail > 0 && exchange(m, donor, b, w) {
+				again = true
+			}
+		}
+	}
+	return collect(m, bins)
+}
+
+const maxTailBins = 5000
+
+// tailBin is one bin with its pieces singly, by kind.
+type tailBin struct {
+	supply int
+	pieces []int
+	tail   int64
+}
+
+func (m *model) spread(p packing) []tailBin {
+	var bins []tailBin
+	for _, u := range p {
+		for range u.times {
+			if len(bins) > maxTailBins {
+				return bins
+			}
+			b := tailBin{supply: u.supply, tail: m.supplies[u.supply].room - m.load(u.take)}
+			for _, e := range u.take {
+				for range min(e.n, maxTailPieces+1) {
+					b.pieces = append(b.pieces, e.kind)
+				}
+			}
+			if len(b.pieces) > maxTailPieces {
+				return nil
+			}
+			bins = append(bins, b)
+		}
+	}
+	return bins
+}
+
+const maxTailPieces = 10000
+
+// upgrade swaps each bin for the longest stock of the same cost still free.
+func (m *model) upgrade(p packing) packing {
+	free := m.stock()
+	for _, u := range p {
+		free[u.supply] -= u.times
+	}
+	var out packing
+	for _, u := range p {
+		for k := 0; k < u.supply && u.times > 0; k++ {
+			if n := min(u.times, free[k]); n > 0 && m.supplies[k].cost == m.supplies[u.supply].cost {
+				out = append(out, use{pattern{k, u.take}, n})
+				free[k] -= n
+				free[u.supply] += n
+				u.times -= n
+			}
+		}
+		if u.times > 0 {
+			out = append(out, u)
+		}
+	}
+	return out
+}
+
+// sum is the length of a subset of pieces, as a bit set over a short list.
+type subset struct {
+	length int64
+	bits   uint32
+}
+
+const halfSize = 10 // pieces of each bin an exchange looks at: 1024 subsets a side
+
+// exchange moves net length from the donor to b, as much as b's tail takes,
+// by giving a subset of some donor pieces for a subset of some of b's. It says
+// whether it did. Classes set up in either bin must stay as they are, so only
+// pieces of classes that both bins hold, and not their last, may move.
+func exchange(m *model, donor, b *tailBin, w *meter) bool {
+	give, back := movable(m, donor, b), movable(m, b, donor)
+	improved := false
+	for shift := 0; shift < 4 && b.tail > 0; shift++ {
+		g, r := pick(m, give, shift), pick(m, back, shift)
+		if !w.spend(int64(len(g)+len(r)) << halfSize) {
+			return improved
+		}
+		x, y, gain := bestExchange(sums(m, g), sums(m, r), b.tail)
+		if gain <= 0 {
+			continue
+		}
+		swap(donor, b, chosen(g, x), chosen(r, y))
+		donor.tail += gain
+		b.tail -= gain
+		improved = true
+		give, back = movable(m, donor, b), movable(m, b, donor)
+	}
+	return improved
+}
+
+// movable lists the kinds in a that may go to b without changing set-ups.
+func movable(m *model, a, b *tailBin) []int {
+	if m.setup == 0 {
+		return slices.Clone(a.pieces)
+	}
+	var out []int
+	for i, k := range a.pieces {
+		c := m.kinds[k].class
+		same := func(j int) bool { return m.kinds[j].class == c }
+		if slices.ContainsFunc(b.pieces, same) && slices.ContainsFunc(a.pieces[:i], same) {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// pick takes up to halfSize pieces, evenly over the list, begun at a shift.
+func pick(m *model, list []int, shift int) []int {
+	slices.Sort(list)
+	if len(list) <= halfSize {
+		return list
+	}
+	out := make([]int, 0, halfSize)
+	for i := range halfSize {
+		out = append(out, list[(i*len(list)/halfSize+shift)%len(list)])
+	}
+	return out
+}
+
+// sums lists all subsets by length, ascending.
+func sums(m *model, list []int) []subset {
+	out := make([]subset, 1, 1<<len(list))
+	for i, k := range list {
+		n := len(out)
+		for _, s := range out[:n] {
+			out = append(out, subset{s.length + m.kinds[k].length, s.bits | 1<<i})
+		}
+	}
+	slices.SortFunc(out, func(a, b subset) int {
+		return cmp.Or(cmp.Compare(a.length, b.length), cmp.Compare(a.bits, b.bits))
+	})
+	return out
+}
+
+// bestExchange is the pair with the greatest x-y that is no more than room.
+func bestExchange(xs, ys []subset, room int64) (x, y uint32, gain int64) {
+	j := 0
+	for _, s := range xs {
+		for j < len(ys)-1 && s.length-ys[j].length > room {
+			j++
+		}
+		if d := s.length - ys[j].length; d <= room && d > gain {
+			x, y, gain = s.bits, ys[j].bits, d
+		}
+	}
+	return x, y, gain
+}
+
+func chosen(list []int, bits uint32) []int {
+	var out []int
+	for i, k := range list {
+		if bits>>i&1 == 1 {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+func swap(a, b *tailBin, toB, toA []int) {
+	a.pieces = append(without(a.pieces, toB), toA...)
+	b.pieces = append(without(b.pieces, toA), toB...)
+}
+
+func without(list, gone []int) []int {
+	out := slices.Clone(list)
+	for _, k := range gone {
+		i := slices.Index(out, k)
+		out = slices.Delete(out, i, i+1)
+	}
+	return out
+}
+
+// collect writes single bins as a packing again, bins alike together.
+func collect(m *model, bins []tailBin) packing {
+	var out packing
+	for _, b := range bins {
+		if len(b.pieces) == 0 {
+			continue // an exchange emptied it: one bin less
+		}
+		slices.Sort(b.pieces)
+		var take []entry
+		for _, k := range b.pieces {
+			if n := len(take); n > 0 && take[n-1].kind == k {
+				take[n-1].n++
+			} else {
+				take = append(take, entry{k, 1})
+			}
+		}
+		same := func(u use) bool { return u.supply == b.supply && slices.Equal(u.take, take) }
+		if i := slices.IndexFunc(out, same); i >= 0 && len(out) < 2000 {
+			out[i].times++
+		} else {
+			out = append(out, use{pattern{b.supply, take}, 1})
+		}
+	}
+	return out
+}
+
+// tailBound: the bins of a plan of that weight are together no longer than
+// the longest ones that could make it up, every bin holds a set-up, and no
+// tail is longer than the longest bin less its shortest piece.
+func (m *model) tailBound(p Problem, weight int64) int64 {
+	used, classes := int64(0), map[int]bool{}
+	for _, it := range p.Items {
+		used += it.Length * int64(it.Count)
+		if it.Count > 0 {
+			classes[it.Class] = true
+		}
+	}
+	bins, room := m.longestFor(weight)
+	used += p.Setup * int64(max(bins, len(classes)))
+	longest := m.supplies[0].full
+	shortest := used
+	for _, it := range p.Items {
+		if it.Count > 0 {
+			shortest = min(shortest, it.Length)
+		}
+	}
+	return min(room-used, longest-p.Setup-shortest)
+}
+
+// longestFor bounds the number of bins and the length of stock that a plan of
+// that weight opens: exactly when all stock weighs the same, else by the
+// cheapest bins for the number and the longest room for money.
+func (m *model) longestFor(weight int64) (bins int, room int64) {
+	if m.weight == 0 {
+		bins = int(weight)
+	} else {
+		bins = int(weight % m.weight)
+	}
+	left := bins
+	for _, s := range m.supplies {
+		n := min(left, s.avail)
+		room += int64(n) * s.full
+		left -= n
+	}
+	return bins, room
+}
