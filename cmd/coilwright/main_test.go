@@ -14,11 +14,11 @@ func TestMain(m *testing.M) {
 }
 
 // TestScripts runs the stories in testdata: each is one thing that a person does.
-// COILWRIGHT_UPDATE=1 refreshes what they expect; read the difference.
+// -update refreshes what they expect.
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:           "testdata",
-		UpdateScripts: os.Getenv("COILWRIGHT_UPDATE") != "",
+		UpdateScripts: *update,
 		Cmds:          map[string]func(*testscript.TestScript, bool, []string){"repeat": repeat, "sparse": sparse},
 	})
 }
