@@ -38,6 +38,10 @@ func (c runCmd) Run(w *world) error {
 // printRun writes the plan for a person: cautions, set-ups with their pieces in
 // order, coils, what to buy, and what must not be cut yet.
 func printRun(w io.Writer, j *job.Job, r *job.RunResult) error {
+	if len(r.Plan.Runs) == 0 {
+		_, err := fmt.Fprintf(w, "There is nothing to run.\n%s", leftOutText(r.LeftOut))
+		return err
+	}
 	coils := newTable("coil", "lot", "colour", ">pieces", ">used", ">tail", "")
 	for _, c := range r.Plan.Reels {
 		coils.row(c.ID, c.Lot, c.Colour, len(c.Pieces), c.Used.Near(j.Units, j.Units.Step()), c.Tail.Near(j.Units, j.Units.Step()), bought(c))
@@ -49,9 +53,6 @@ func printRun(w io.Writer, j *job.Job, r *job.RunResult) error {
 
 // setupText lists the set-ups, each with its pieces in the order they are formed.
 func setupText(j *job.Job, p coil.Plan) string {
-	if len(p.Runs) == 0 {
-		return "There is nothing to run.\n"
-	}
 	var b strings.Builder
 	for i, s := range p.Runs {
 		fmt.Fprintf(&b, "Set-up %d: %s, %s, %s, %s thick; %s, about %.0f minutes\n%s", i+1, s.Setup.Panel, s.Setup.Texture,
@@ -76,9 +77,6 @@ func bought(c coil.Reel) string {
 }
 
 func buyText(j *job.Job, p coil.Plan) string {
-	if len(p.Runs) == 0 {
-		return ""
-	}
 	if len(p.Buy) == 0 {
 		return "Nothing to buy: the stock is enough.\n"
 	}
