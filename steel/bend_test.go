@@ -236,6 +236,7 @@ func TestSectionRefuses(t *testing.T) {
 		"empty":         {},
 		"point":         line(0.03, 0, 0, 0, 0),
 		"fold":          line(0.03, 0, 0, 0, 1, 0.01, 0),
+		"sharp":         line(0, 0, 0, 0, 1, 0.05, 0),
 		"crossing":      line(0, 0, 0, 2, 0, 2, 1, 1, 1, 1, -1),
 		"touching":      line(0, 0, 0, 2, 0, 2, 1, 1, 0),
 		"short leg":     line(0.5, 0, 0, 0, 1, 0.2, 1, 0.2, 2),
