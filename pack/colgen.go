@@ -127,7 +127,7 @@ func (r *relaxation) setValues(y []float64) float64 {
 		sum += y[i] * float64(e.copies)
 	}
 	for c, cut := range r.part.cuts {
-		sum += y[len(r.part.elems)+c] * float64(cut.limit(r.part))
+		sum += y[len(r.part.elems)+c] * float64(cut.most)
 	}
 	scale := math.Exp2(math.Floor(math.Log2(1e17 / sum)))
 	scale = min(scale, math.Exp2(40))
@@ -147,7 +147,7 @@ func (r *relaxation) total() int64 {
 		sum += int64(e.copies) * r.price.value[i]
 	}
 	for c, cut := range r.part.cuts {
-		sum -= int64(cut.limit(r.part)) * r.price.penal[c]
+		sum -= int64(cut.most) * r.price.penal[c]
 	}
 	return sum
 }

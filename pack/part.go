@@ -17,22 +17,16 @@ type part struct {
 }
 
 // subsetRow is the cut sum over patterns of floor(half the members in it) <=
-// floor(half of all members), for three single pieces (Jepsen et al. 2008, from memory).
+// most, for three single pieces with most = 1 (Jepsen et al. 2008, from
+// memory). Pieces tied together make an element a member more than once.
 type subsetRow struct {
-	members []int // elements, with repetition
+	members []int // elements, ascending, with repetition
+	most    int
 }
 
 type member struct{ cut, n int }
 
 func (p *part) words() int { return (len(p.elems) + 63) / 64 }
-
-func (c subsetRow) limit(p *part) int {
-	n := 0
-	for _, i := range c.members {
-		n += p.elems[i].copies
-	}
-	return n / 2
-}
 
 // wholePart is the model itself: one element per kind.
 func (m *model) wholePart(left []int, lo, hi []int) *part {
@@ -144,7 +138,7 @@ func (p *part) demand() []float64 {
 		b = append(b, float64(e.copies))
 	}
 	for _, c := range p.cuts {
-		b = append(b, -float64(c.limit(p)))
+		b = append(b, -float64(c.most))
 	}
 	for k := range p.m.supplies {
 		upper := 0.0

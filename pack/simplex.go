@@ -7,17 +7,18 @@ import "math"
 // and the solver goes on from its last basis. It is in floating point: its
 // duals are proposals only, and nothing is ever proved by them.
 type lp struct {
-	rows  int
-	b     []float64
-	big   float64 // cost of an artificial variable
-	cols  []lpColumn
-	basic []bool // per column
-	inv   []float64
-	basis []int // column, or -1-r for the slack of row r, or -1-rows-r for its artificial
-	x     []float64
-	y     []float64
-	dir   []float64
-	age   int // pivots since the inverse was last made afresh
+	rows    int
+	b       []float64
+	big     float64 // cost of an artificial variable
+	cols    []lpColumn
+	basic   []bool // per column
+	inv     []float64
+	basis   []int // column, or -1-r for the slack of row r, or -1-rows-r for its artificial
+	x       []float64
+	y       []float64
+	dir     []float64
+	nonzero []int32 // of the pivot row
+	age     int     // pivots since the inverse was last made afresh
 }
 
 type lpColumn struct {
@@ -131,12 +132,25 @@ func (p *lp) pivot(r, v int, d float64) {
 		row[k] *= f
 	}
 	step := max(0, p.x[r]) * f
+	p.nonzero = p.nonzero[:0]
+	for k, w := range row {
+		if w != 0 {
+			p.nonzero = append(p.nonzero, int32(k))
+		}
+	}
+	sparse := 3*len(p.nonzero) < n
 	for i, u := range p.dir {
 		if i == r || u > -1e-13 && u < 1e-13 {
 			continue
 		}
 		p.x[i] -= u * step
 		other := p.inv[i*n : i*n+n]
+		if sparse {
+			for _, k := range p.nonzero {
+				other[k] -= u * row[k]
+			}
+			continue
+		}
 		for k, w := range row {
 			other[k] -= u * w
 		}
