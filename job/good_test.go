@@ -40,7 +40,7 @@ func TestDefaults(t *testing.T) {
 		t.Errorf("scheme %+v", s)
 	}
 	z := s.Zones[0]
-	if len(z.Walls) != 1 || z.Where.Kind != scheme.Rest || z.Texture != "grain" || z.Colour != "slate" || z.Start != "" || z.Balance != scheme.Even || z.ID != "#1" {
+	if len(z.Walls) != 1 || z.Where.Kind != scheme.Rest || z.Texture != "smooth" || z.Colour != "slate" || z.Start != "" || z.Balance != scheme.Even || z.ID != "#1" {
 		t.Errorf("zone %+v", z)
 	}
 }

@@ -67,7 +67,7 @@ func (r *reader) notABook(v document.Value) bool {
 
 func (r *reader) bookText(name string) ([]byte, error) {
 	if name == "demo" {
-		return demoBook, nil
+		return steel.DemoBook, nil
 	}
 	if r.open == nil {
 		return nil, &document.FileError{Name: name, What: "files cannot be opened here",

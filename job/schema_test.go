@@ -1,6 +1,7 @@
 package job
 
 import (
+	"coilwright/steel"
 	"encoding/json"
 	"io/fs"
 	"maps"
@@ -167,7 +168,7 @@ func TestExamplesFitTheSchema(t *testing.T) {
 		}
 		add("job", name, data)
 	}
-	add("shop", "demo-book.json", demoBook)
+	add("shop", "demo-book.json", steel.DemoBook)
 	if out := validate(t, files...); out != "" {
 		t.Errorf("not what the schema says:\n%s", out)
 	}

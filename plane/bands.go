@@ -148,8 +148,6 @@ func AtHeight(low, high Point, y Length) Length {
 type tracer struct {
 	edges  []Edge
 	events []event
-	next   []int
-	start  []int
 	used   []bool
 }
 

@@ -75,7 +75,7 @@ func ripText(p course.Piece, u measure.Units) string {
 	if p.Rip == 0 {
 		return ""
 	}
-	return p.Rip.Text(u)
+	return p.Rip.Near(u, u.Step())
 }
 
 func fitText(p course.Piece) string {
