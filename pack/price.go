@@ -21,7 +21,6 @@ type pricer struct {
 	cell   int64
 	width  int // cells of the longest supply, plus one
 	table  []int64
-	first  []int // per element its first layer
 	value  []int64
 	penal  []int64 // per cut
 	best   int64

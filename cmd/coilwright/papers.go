@@ -50,9 +50,6 @@ func paperRun(j *job.Job, r *job.RunResult) sheet.Run {
 	for _, l := range r.LeftOut {
 		out.LeftOut = append(out.LeftOut, sheet.LeftOut{Piece: l.ID, Why: l.Why})
 	}
-	for _, c := range job.RunCautions {
-		out.Cautions = append(out.Cautions, sheet.Caution(c))
-	}
 	return out
 }
 
