@@ -8,11 +8,9 @@ import "slices"
 func (s *search) branchAndPrice() {
 	m := s.m
 	root := newRelaxation(m.wholePart(m.demands(), make([]int, len(m.supplies)), m.stock()), s.patterns(), s.upper)
-	root.run(s.meter, false)
+	root.run(s.meter, 0)
 	s.raise(root.lower)
-	for skip := 0; skip < firstDives && !s.closed() && !s.meter.done(); skip++ {
-		s.dive(root, skip, s.meter)
-	}
+	s.dives(root)
 	if s.closed() || s.meter.done() || m.count > maxSingles || m.classes > 64 {
 		return
 	}
@@ -21,10 +19,7 @@ func (s *search) branchAndPrice() {
 	t.explore()
 }
 
-const (
-	firstDives = 4
-	maxSingles = 600 // pieces up to which the tree is tried: its inverse is dense
-)
+const maxSingles = 600 // pieces up to which the tree is tried: its inverse is dense
 
 // patterns of the best plan so far, to begin from.
 func (s *search) patterns() []pattern {
@@ -98,7 +93,7 @@ func (t *tree) work(n branchNode) bool {
 		return false
 	}
 	if t.seen%8 == 1 {
-		t.s.dive(r, (t.seen/8)%3, t.s.meter.share(300_000_000))
+		t.s.dive(r, 3, 40, t.s.meter.share(300_000_000))
 	}
 	return t.branch(n, v, r, cuts)
 }
@@ -111,7 +106,7 @@ func (t *tree) bound(n branchNode, v *view) (*relaxation, []triple) {
 		p := v.part(t.base.m, n, cuts)
 		r := newRelaxation(p, v.columns(t.pool), t.s.upper)
 		from := len(r.cols)
-		r.run(t.s.meter, false)
+		r.run(t.s.meter, 0)
 		for _, c := range r.cols[min(from, len(r.cols)):] {
 			t.pool = append(t.pool, v.singles(c))
 		}

@@ -56,10 +56,10 @@ func (r *relaxation) volumeDuals() []float64 {
 const smooth = 0.6
 
 // run generates columns until none is missing, or the proven bound reaches
-// upper, or, when hasty, until the bound cannot rise any more by rounding.
-func (r *relaxation) run(w *meter, hasty bool) {
+// upper; a hasty run of so many rounds also ends when the bound cannot rise any more by rounding.
+func (r *relaxation) run(w *meter, hasty int) {
 	alpha := smooth
-	for !w.done() && !r.exact {
+	for n := 1; !w.done() && !r.exact; n++ {
 		r.value = r.lp.solve(w) * r.unit
 		added, better := r.round(alpha, w)
 		switch {
@@ -78,7 +78,7 @@ func (r *relaxation) run(w *meter, hasty bool) {
 		default:
 			r.exact = true
 		}
-		if hasty && r.lp.artificial() < 1e-4 && r.settled() {
+		if hasty > 0 && (n >= hasty || r.lp.artificial() < 1e-4 && r.settled()) {
 			return
 		}
 	}
@@ -171,17 +171,21 @@ func (r *relaxation) prove(proof weights, y []float64, scale float64) bool {
 	r.near = best
 	copy(r.center, y)
 	if b := proof.bound(cost, r.part.lo, r.part.hi); b > r.lower {
-		r.lower = r.part.m.lift(b)
+		r.lower = r.part.lift(b)
 	}
 	return true
 }
 
 // lift raises a bound to the least weight that enough bins can have.
-func (m *model) lift(b int64) int64 {
-	if m.weight == 0 {
+func (p *part) lift(b int64) int64 {
+	if p.m.weight == 0 {
 		return b
 	}
-	w, _ := m.buy(m.total, 1, b)
+	length := int64(0)
+	for _, e := range p.elems {
+		length += e.length * int64(e.copies)
+	}
+	w, _ := p.m.buy(length, 1, b)
 	return max(b, w)
 }
 

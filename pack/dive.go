@@ -6,154 +6,205 @@ import (
 	"slices"
 )
 
-// dive rounds the linear programme again and again: what it buys wholly is
-// bought, then its largest fractions, and what is left is solved anew, with a
-// simple plan tried for it each time. skip sets the first choice aside, so
-// that repeated dives differ.
+// dive rounds a relaxation again and again: what its solution opens wholly is
+// kept, then the largest fractions, and what is left is solved anew from the
+// basis there is, with a simple plan tried for it now and then. Where that
+// leads nowhere it takes back the last choice and tries the next fraction,
+// in a fixed number of tries.
 type dive struct {
+	s      *search
+	w      *meter
+	stride int // fractions kept at once on the first way down
+	tries  int
+}
+
+// rest is what one level of a dive has fixed and what is left of it.
+type rest struct {
 	s     *search
-	fixed packing
+	r     *relaxation
+	fixed packing // of kinds
 	spent int64
-	left  []int // per kind
-	stock []int
-	skip  int
 }
 
-func (s *search) dive(root *relaxation, skip int, w *meter) {
-	d := &dive{s: s, left: s.m.demands(), stock: s.m.stock(), skip: skip}
-	r := root
-	pool := d.pool(r)
-	for step := 0; !s.closed() && !w.done(); step++ {
-		if !d.fix(r, pool) {
-			return
+const completionNodes = 20000
+
+const diveRounds = 12 // of column generation at one level
+
+const diveWidth = 4 // fractions tried at one level
+
+// dives rounds the root in turn by large and small steps, from its own and from other
+// solutions of the same value.
+func (s *search) dives(root *relaxation) {
+	for i := 0; i < firstDives && !s.closed() && !s.meter.done(); i++ {
+		from := root
+		if i > 1 {
+			from = root.clone()
+			from.lp.turn(i, s.meter)
 		}
-		if d.empty() {
-			s.offer(slices.Clone(d.fixed))
-			return
-		}
-		d.complete(step)
-		if s.closed() {
-			return
-		}
-		pool = d.usable(pool)
-		r = newRelaxation(s.m.wholePart(d.left, make([]int, len(d.stock)), d.stock), d.toElems(pool), s.upper-d.spent)
-		r.run(w, true)
-		if d.spent+r.lower >= s.upper {
-			return
-		}
-		pool = d.pool(r)
+		s.dive(from, 1+(1-i%2)*len(root.part.elems)/12, 8+i*i/2, s.meter)
 	}
 }
 
-// pool writes a relaxation's columns in kinds.
-func (d *dive) pool(r *relaxation) []pattern {
-	out := make([]pattern, len(r.cols))
-	for i, c := range r.cols {
-		out[i] = pattern{c.supply, r.part.toKinds(c.take)}
-	}
-	return out
+const firstDives = 12
+
+func (s *search) dive(root *relaxation, stride, tries int, w *meter) {
+	d := &dive{s: s, w: w, stride: stride, tries: tries}
+	d.down(&rest{s: s, r: root}, 0)
 }
 
-// fix buys whole columns, or else the largest fractions that still fit.
-func (d *dive) fix(r *relaxation, pool []pattern) bool {
-	x := r.values()
-	order := make([]int, 0, len(x))
-	whole := false
+// down goes one level deeper by each of the leading fractions in turn.
+func (d *dive) down(from *rest, depth int) {
+	for c := 0; c < diveWidth && d.tries > 0 && !d.s.closed() && !d.w.done(); c++ {
+		next := &rest{s: d.s, r: from.r.clone(), fixed: slices.Clone(from.fixed), spent: from.spent}
+		stride := d.stride
+		if c > 0 {
+			stride = 1
+		}
+		if !next.fix(c, stride) {
+			return
+		}
+		d.tries--
+		if next.empty() {
+			d.s.offer(next.fixed)
+			return
+		}
+		if depth%4 == 0 || next.pieces() < 150 || d.s.m.count > 2*maxSingles {
+			next.complete()
+		}
+		if !d.s.closed() && next.again(d.w) {
+			d.down(next, depth+1)
+		}
+	}
+}
+
+// again solves what is left; false when nothing better can come of it.
+func (d *rest) again(w *meter) bool {
+	r := d.r
+	if !r.lp.shift(r.part.demand(), w) {
+		return false
+	}
+	r.near, r.lower, r.exact, r.upper = math.Inf(-1), 0, false, d.s.upper-d.spent
+	r.run(w, diveRounds)
+	return r.lower < r.upper && r.value < float64(r.upper-1)+1e-5*r.unit
+}
+
+// clone copies what a dive changes.
+func (r *relaxation) clone() *relaxation {
+	q, p, price := *r, *r.part, *r.price
+	p.elems = slices.Clone(p.elems)
+	p.lo, p.hi = slices.Clone(p.lo), slices.Clone(p.hi)
+	p.cuts = slices.Clone(p.cuts)
+	price.part = &p
+	q.part, q.price, q.lp = &p, &price, r.lp.clone()
+	q.cols, q.center = slices.Clone(r.cols), slices.Clone(r.center)
+	return &q
+}
+
+// fix keeps whole columns, and the largest fractions that still fit; with
+// skip, one smaller fraction goes before all.
+func (d *rest) fix(skip, stride int) bool {
+	x := d.r.values()
+	var order []int
 	for j, v := range x {
 		if v > 1e-4 {
 			order = append(order, j)
-			whole = whole || v >= 1-1e-4
 		}
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(x[b], x[a]) })
-	any := false
-	if whole {
-		for _, j := range order {
-			if n := int(math.Floor(x[j] + 1e-4)); n > 0 {
-				any = d.buy(pool[j], n) || any
-			}
+	part := func(j int) float64 { return x[j] - math.Floor(x[j]+1e-4) }
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(part(b), part(a)) })
+	if skip > 0 {
+		if skip >= len(order) || part(order[skip]) < 1e-3 || !d.keep(d.r.cols[order[skip]], 1) {
+			return false
+		}
+		stride--
+	}
+	any := skip > 0
+	for _, j := range order {
+		if n := int(x[j] + 1e-4); n > 0 {
+			any = d.keep(d.r.cols[j], n) || any
 		}
 	}
-	room := 1 + len(order)/12
-	for i := d.skip; i < len(order) && room > 0; i++ {
-		j := order[i]
-		if f := x[j] - math.Floor(x[j]+1e-4); f > 0.7 || !any && f > 0 {
-			any = d.buy(pool[j], 1) || any
-			room--
+	for _, j := range order {
+		if f := part(j); stride > 0 && (f > 0.8 || !any && f > 1e-4) {
+			any = d.keep(d.r.cols[j], 1) || any
+			stride--
 		}
-	}
-	if any {
-		d.skip = 0
-	} else if d.skip > 0 {
-		d.skip = 0
-		return d.fix(r, pool)
 	}
 	return any
 }
 
-func (d *dive) buy(c pattern, n int) bool {
-	n = min(n, d.stock[c.supply])
+// keep fixes a column up to n times. Pieces of it already given are left out,
+// which is always allowed; cuts and stock limit the times.
+func (d *rest) keep(c pattern, n int) bool {
+	p := d.r.part
+	n = min(n, p.hi[c.supply])
+	var take []entry
 	for _, e := range c.take {
-		n = min(n, d.left[e.kind]/e.n)
+		have := p.elems[e.kind].copies
+		if have == 0 {
+			continue
+		}
+		if have < e.n {
+			e.n, n = have, min(n, 1)
+		}
+		n = min(n, have/e.n)
+		take = append(take, e)
 	}
-	if n <= 0 {
+	for _, cut := range p.cuts {
+		if m := cut.in(take) / 2; m > 0 {
+			n = min(n, cut.most/m)
+		}
+	}
+	if n <= 0 || len(take) == 0 {
 		return false
 	}
-	for _, e := range c.take {
-		d.left[e.kind] -= n * e.n
-	}
-	d.stock[c.supply] -= n
-	d.spent += d.s.m.supplies[c.supply].cost * int64(n)
-	d.fixed = append(d.fixed, use{c, n})
+	d.remove(take, c.supply, n)
+	d.fixed = append(d.fixed, use{pattern{c.supply, p.toKinds(take)}, n})
 	return true
 }
 
+func (d *rest) remove(take []entry, supply, n int) {
+	p := d.r.part
+	for i := range p.cuts {
+		p.cuts[i].most -= n * (p.cuts[i].in(take) / 2)
+	}
+	for _, e := range take {
+		p.elems[e.kind].copies -= n * e.n
+	}
+	p.hi[supply] -= n
+	p.lo[supply] = max(0, p.lo[supply]-n)
+	d.spent += d.s.m.supplies[supply].cost * int64(n)
+}
+
 // complete tries simple plans for what is left.
-func (d *dive) complete(step int) {
-	for _, nodes := range []int{1, 200 + 200*(step%3)} {
-		rest := d.s.m.greedy(d.left, d.stock, d.s.m.pace(nodes), true)
-		if rest != nil {
+func (d *rest) complete() {
+	left := make([]int, len(d.s.m.kinds))
+	for _, e := range d.r.part.elems {
+		for _, k := range e.kinds {
+			left[k.kind] += k.n * e.copies
+		}
+	}
+	if bins := int((max(d.s.lower, d.r.lower+d.spent) - d.spent) / d.s.m.supplies[0].cost); len(d.s.m.supplies) == 1 {
+		if rest := d.s.m.completed(left, bins, completionNodes); rest != nil {
+			d.s.offer(append(slices.Clone(d.fixed), rest...))
+			return
+		}
+	}
+	for _, nodes := range []int{1, 300} {
+		if rest := d.s.m.greedy(left, d.r.part.hi, d.s.m.pace(nodes), true); rest != nil {
 			d.s.offer(append(slices.Clone(d.fixed), rest...))
 		}
 	}
 }
 
-func (d *dive) empty() bool {
-	return !slices.ContainsFunc(d.left, func(n int) bool { return n > 0 })
+func (d *rest) empty() bool {
+	return !slices.ContainsFunc(d.r.part.elems, func(e element) bool { return e.copies > 0 })
 }
 
-// usable keeps the columns that still fit demand and stock.
-func (d *dive) usable(pool []pattern) []pattern {
-	var out []pattern
-	for _, c := range pool {
-		fits := d.stock[c.supply] > 0
-		for _, e := range c.take {
-			fits = fits && d.left[e.kind] >= e.n
-		}
-		if fits {
-			out = append(out, c)
-		}
-	}
-	return out
-}
-
-// toElems renumbers kinds to the elements of a whole part of what is left.
-func (d *dive) toElems(pool []pattern) []pattern {
-	at := make([]int, len(d.left))
+func (d *rest) pieces() int {
 	n := 0
-	for i, left := range d.left {
-		at[i] = n
-		if left > 0 {
-			n++
-		}
+	for _, e := range d.r.part.elems {
+		n += e.copies
 	}
-	out := make([]pattern, len(pool))
-	for i, c := range pool {
-		take := make([]entry, len(c.take))
-		for j, e := range c.take {
-			take[j] = entry{at[e.kind], e.n}
-		}
-		out[i] = pattern{c.supply, take}
-	}
-	return out
+	return n
 }

@@ -8,8 +8,9 @@ import "math"
 // duals are proposals only, and nothing is ever proved by them.
 type lp struct {
 	rows    int
-	b       []float64
-	big     float64 // cost of an artificial variable
+	side    []float64 // the right-hand side
+	b       []float64 // the same, perturbed
+	big     float64   // cost of an artificial variable
 	cols    []lpColumn
 	basic   []bool // per column
 	inv     []float64
@@ -36,10 +37,10 @@ const (
 // fixed pattern of a ten-millionth, which ends the stalling of degenerate steps.
 func newLP(b []float64, big float64) *lp {
 	n := len(b)
-	p := &lp{rows: n, big: big, b: make([]float64, n), inv: make([]float64, n*n),
+	p := &lp{rows: n, big: big, side: b, b: make([]float64, n), inv: make([]float64, n*n),
 		basis: make([]int, n), x: make([]float64, n), y: make([]float64, n), dir: make([]float64, n)}
 	for r := range b {
-		p.b[r] = b[r] + 1e-7*(1+float64((r*7919+13)%1009)/1009)
+		p.b[r] = perturbed(b[r], r)
 		if p.b[r] > 0 {
 			p.basis[r] = -1 - n - r
 			p.inv[r*n+r] = 1
@@ -51,6 +52,10 @@ func newLP(b []float64, big float64) *lp {
 		p.x[r] = math.Abs(p.b[r])
 	}
 	return p
+}
+
+func perturbed(b float64, r int) float64 {
+	return b + 1e-7*(1+float64((r*7919+13)%1009)/1009)
 }
 
 func (p *lp) add(c lpColumn) {
@@ -199,10 +204,11 @@ func (p *lp) cost(v int) float64 {
 	return 0
 }
 
+// value is of the true right-hand side, before it was perturbed.
 func (p *lp) value() float64 {
 	sum := 0.0
-	for i, v := range p.basis {
-		sum += p.cost(v) * p.x[i]
+	for r, y := range p.y {
+		sum += y * p.side[r]
 	}
 	return sum
 }
