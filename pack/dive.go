@@ -79,13 +79,56 @@ func (d *dive) down(from *rest, depth int) {
 
 // again solves what is left; false when nothing better can come of it.
 func (d *rest) again(w *meter) bool {
-	r := d.r
-	if !r.lp.shift(r.part.demand(), w) {
+	if live := d.live(); 3*live < 2*d.r.lp.rows {
+		d.r = d.compact(live)
+	} else if !d.r.lp.shift(d.r.part.demand(), w) {
 		return false
 	}
+	r := d.r
 	r.near, r.lower, r.exact, r.upper = math.Inf(-1), 0, false, d.s.upper-d.spent
 	r.run(w, diveRounds)
 	return r.lower < r.upper && r.value < float64(r.upper-1)+1e-5*r.unit
+}
+
+// live counts the elements that are left.
+func (d *rest) live() int {
+	n := 0
+	for _, e := range d.r.part.elems {
+		if e.copies > 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// compact makes a programme of the elements that are left alone: its inverse
+// is smaller. Cuts and pairs apart are dropped, for a dive may leave its node.
+func (d *rest) compact(live int) *relaxation {
+	old := d.r.part
+	p := &part{m: old.m, lo: old.lo, hi: old.hi, elems: make([]element, 0, live)}
+	at := make([]int, len(old.elems))
+	for i, e := range old.elems {
+		at[i] = len(p.elems)
+		if e.copies > 0 {
+			p.elems = append(p.elems, e)
+		}
+	}
+	var pool []pattern
+	for j, c := range d.r.cols {
+		if !d.r.lp.basic[j] && d.r.lp.reduced(d.r.lp.cols[j]) > 0.05 || p.hi[c.supply] == 0 {
+			continue
+		}
+		var take []entry
+		for _, e := range c.take {
+			if have := old.elems[e.kind].copies; have > 0 {
+				take = append(take, entry{at[e.kind], min(e.n, have)})
+			}
+		}
+		if len(take) > 0 {
+			pool = append(pool, pattern{c.supply, take})
+		}
+	}
+	return newRelaxation(p, pool, d.s.upper-d.spent)
 }
 
 // clone copies what a dive changes.
