@@ -206,19 +206,19 @@ func cheapest(offers []steel.Mill, deficit, reserve measure.Length) (map[int]int
 }
 
 func (m *material) placesAll(reels []*reel, k steel.Machine) bool {
-	return m.packLongestFirst(reels, k)
+	return len(m.packLongestFirst(reels, k)) == 0
 }
 
 // pack assigns every cut to a reel: in hanging order where that finds room for
-// all, else longest first.
-func (m *material) pack(reels []*reel, k steel.Machine) []*reel {
+// all, else longest first. It gives the cuts for which there was no room too.
+func (m *material) pack(reels []*reel, k steel.Machine) (given []*reel, without []Cut) {
 	inOrder := clone(reels)
 	if m.packInOrder(inOrder, k) {
-		return inOrder
+		return inOrder, nil
 	}
 	longest := clone(reels)
-	m.packLongestFirst(longest, k)
-	return longest
+	without = m.packLongestFirst(longest, k)
+	return longest, without
 }
 
 func (m *material) packInOrder(reels []*reel, k steel.Machine) bool {
@@ -232,16 +232,17 @@ func (m *material) packInOrder(reels []*reel, k steel.Machine) bool {
 	return true
 }
 
-func (m *material) packLongestFirst(reels []*reel, k steel.Machine) bool {
-	all := true
+func (m *material) packLongestFirst(reels []*reel, k steel.Machine) (without []Cut) {
 	for _, s := range m.runs {
 		cuts := slices.Clone(m.cuts[s])
 		slices.SortStableFunc(cuts, func(a, b Cut) int { return cmp.Compare(b.Length, a.Length) })
 		for _, c := range cuts {
-			all = place(c, reels, k) && all
+			if !place(c, reels, k) {
+				without = append(without, c)
+			}
 		}
 	}
-	return all
+	return without
 }
 
 func place(c Cut, reels []*reel, k steel.Machine) bool {

@@ -132,7 +132,11 @@ func (p *Plan) material(m *material, b *steel.Book) {
 		return
 	}
 	bought := m.purchase(stock, offers, b)
-	reels := m.pack(append(stock, bought...), b.Machine)
+	reels, without := m.pack(append(stock, bought...), b.Machine)
+	for _, c := range without {
+		p.LeftOut = append(p.LeftOut, LeftOut{c.ID, "the stock does not suffice for it, and the shop's book offers no more of its strip"})
+		p.Bound.Optimal = false
+	}
 	used := p.add(m, reels, b)
 	p.order(m, used)
 	p.bound(m, stock, offers, b)

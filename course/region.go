@@ -28,7 +28,8 @@ type face struct {
 }
 
 // Divide gives every zone its region on every wall, and says which zones take
-// nothing and which walls stay bare.
+// nothing and which walls stay bare. The place of a zone is given within its
+// scheme, as zones[k]; whoever knows the scheme's own place puts it before.
 func Divide(h house.House, s scheme.Scheme) ([]face, problem.List, error) {
 	var problems problem.List
 	var faces []face
@@ -49,7 +50,7 @@ func Divide(h house.House, s scheme.Scheme) ([]face, problem.List, error) {
 	}
 	for k, ok := range took {
 		if !ok {
-			problems.Warnf(fmt.Sprintf("$.schemes[%s].zones[%d]", s.ID, k), "change its walls or its where, or leave it out",
+			problems.Warnf(fmt.Sprintf("zones[%d]", k), "change its walls or its where, or leave it out",
 				"zone %s covers nothing", s.Zones[k].ID)
 		}
 	}

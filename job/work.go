@@ -3,6 +3,7 @@ package job
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"coilwright/coil"
 	"coilwright/course"
@@ -40,7 +41,7 @@ func (j *Job) Check() problem.List {
 			found.Errorf(SchemePath(s), "check the sizes of the panels and the zones", "scheme %s cannot be laid out: %v", j.Schemes[s].ID, err)
 			continue
 		}
-		for _, p := range append(l.Problems, course.LinesMeet(j.input(s), l)...) {
+		for _, p := range j.placed(s, l) {
 			if !slices.Contains(found, p) {
 				found = append(found, p)
 			}
@@ -48,6 +49,18 @@ func (j *Job) Check() problem.List {
 		j.checkPieces(s, l, &found)
 	}
 	return found
+}
+
+// placed is what a layout of scheme s found, with the scheme's place put before
+// places that are given within it.
+func (j *Job) placed(s int, l *course.Layout) problem.List {
+	out := append(slices.Clone(l.Problems), course.LinesMeet(j.input(s), l)...)
+	for i, p := range out {
+		if !strings.HasPrefix(p.Where, "$") {
+			out[i].Where = SchemePath(s) + "." + p.Where
+		}
+	}
+	return out
 }
 
 // checkPieces turns the pieces' own warnings into findings, one for all that say
@@ -88,7 +101,7 @@ func (j *Job) Layout(id string, raw bool) (*course.Layout, error) {
 	if err != nil {
 		return nil, fmt.Errorf("scheme %s: %w", id, err)
 	}
-	l.Problems = append(append(found, l.Problems...), course.LinesMeet(j.input(s), l)...)
+	l.Problems = append(found, j.placed(s, l)...)
 	return l, nil
 }
 
