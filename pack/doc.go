@@ -45,11 +45,5 @@
 // (see certificate.go). A plan is called optimal only when such a bound, rounded up,
 // meets it, in every leaf of the search.
 //
-// # Other services
-//
-// [Sequence] cuts in a given order, kept inside a window, so that coils end
-// empty. [Recut] finds where one more piece fits. [SolveStrips] and
-// [BestSheet] are two-stage guillotine cutting of sheets.
-//
 // All results are deterministic for equal input, save when a context ends the work early.
 package pack
