@@ -3,14 +3,18 @@ package pack
 import "slices"
 
 // branchAndPrice closes the gap that simple plans and bounds leave: the linear
-// programme over kinds, dives, and then, where single pieces are few enough, a
-// depth-first tree over pairs of pieces.
+// programme over kinds, a few dives, then an exact cover by all the patterns
+// that a plan of the bound's weight could use; more dives, and, where single
+// pieces are few enough, a depth-first tree over pairs of pieces.
 func (s *search) branchAndPrice() {
 	m := s.m
 	root := newRelaxation(m.wholePart(m.demands(), make([]int, len(m.supplies)), m.stock()), s.patterns(), s.upper)
 	root.run(s.meter, 0)
 	s.raise(root.lower)
-	s.dives(root)
+	for i, steps := range coverSteps {
+		s.dives(root, 3*i, 3*i+3)
+		s.covers(root, steps)
+	}
 	if s.closed() || s.meter.done() || m.count > maxSingles || m.classes > 64 {
 		return
 	}
@@ -18,6 +22,55 @@ func (s *search) branchAndPrice() {
 	t.pool = t.spreadPool(root)
 	t.explore()
 }
+
+// coverSteps are the shares of work that the cover gets in turn with the
+// dives: dives find tight plans, the cover proves that there is none.
+var coverSteps = [...]int64{100_000_000, 400_000_000, 1_500_000_000, 3_000_000_000}
+
+// covers raises the bound, or finds the plan that meets it, by the list of all
+// patterns that can matter, where that is short enough.
+func (s *search) covers(root *relaxation, steps int64) {
+	for !s.closed() && !s.meter.done() && len(s.m.kinds) <= coverKinds {
+		c := s.coverFor(root)
+		if c == nil {
+			return
+		}
+		c.w, c.nodes = s.meter.share(steps), coverNodes
+		given := c.w.left
+		v := c.decide(c.root(s.lower), 0)
+		s.meter.spend(given - c.w.left)
+		switch v {
+		case found:
+			s.offer(c.plan)
+			return
+		case none:
+			s.raise(s.m.wholePart(s.m.demands(), nil, nil).lift(s.lower + 1))
+		default:
+			return
+		}
+	}
+}
+
+// coverFor lists the patterns for the present bound, or goes on with the list
+// and the dead ends of the last time.
+func (s *search) coverFor(root *relaxation) *cover {
+	if s.cover == nil || s.coverAt != s.lower {
+		list, ok := root.enumerate(s.lower, s.meter)
+		s.coverAt, s.cover = s.lower, &cover{}
+		if ok {
+			s.cover = &cover{m: s.m, list: list, dead: map[string]int64{}}
+		}
+	}
+	if s.cover.list == nil {
+		return nil
+	}
+	return s.cover
+}
+
+const (
+	coverNodes = 20_000
+	coverKinds = 400 // rows of a dense inverse kept at every level
+)
 
 const maxSingles = 600 // pieces up to which the tree is tried: its inverse is dense
 

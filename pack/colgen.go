@@ -236,7 +236,7 @@ func (r *relaxation) trim() {
 			to++
 		}
 	}
-	r.cols, r.lp.cols, r.lp.basic = r.cols[:to], r.lp.cols[:to], r.lp.basic[:to]
+	r.cols, r.lp.cols, r.lp.basic, r.lp.banned = r.cols[:to], r.lp.cols[:to], r.lp.basic[:to], r.lp.banned[:to]
 	for i, v := range r.lp.basis {
 		if v >= 0 {
 			r.lp.basis[i] = moved[v]
@@ -244,13 +244,5 @@ func (r *relaxation) trim() {
 	}
 }
 
-// part values of the columns at the programme's solution.
-func (r *relaxation) values() []float64 {
-	x := make([]float64, len(r.cols))
-	for i, v := range r.lp.basis {
-		if v >= 0 {
-			x[v] = max(0, r.lp.x[i])
-		}
-	}
-	return x
-}
+// values are the columns' values at the programme's solution.
+func (r *relaxation) values() []float64 { return r.lp.columnValues() }

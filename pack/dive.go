@@ -34,18 +34,16 @@ const diveWidth = 4 // fractions tried at one level
 
 // dives rounds the root in turn by large and small steps, from its own and from other
 // solutions of the same value.
-func (s *search) dives(root *relaxation) {
-	for i := 0; i < firstDives && !s.closed() && !s.meter.done(); i++ {
-		from := root
+func (s *search) dives(root *relaxation, from, to int) {
+	for i := from; i < to && !s.closed() && !s.meter.done(); i++ {
+		r := root
 		if i > 1 {
-			from = root.clone()
-			from.lp.turn(i, s.meter)
+			r = root.clone()
+			r.lp.turn(i, s.meter)
 		}
-		s.dive(from, 1+(1-i%2)*len(root.part.elems)/12, 8+i*i/2, s.meter)
+		s.dive(r, 1+(1-i%2)*len(root.part.elems)/12, 8+i*i/2, s.meter)
 	}
 }
-
-const firstDives = 12
 
 func (s *search) dive(root *relaxation, stride, tries int, w *meter) {
 	d := &dive{s: s, w: w, stride: stride, tries: tries}

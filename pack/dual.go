@@ -10,6 +10,9 @@ func (p *lp) shift(b []float64, w *meter) bool {
 	p.side = b
 	for r := range b {
 		p.b[r] = perturbed(b[r], r)
+		if p.equal && b[r] == 0 {
+			p.b[r] = 0 // nothing may be left in such a row
+		}
 	}
 	for i := range n {
 		p.x[i] = 0
@@ -23,7 +26,7 @@ func (p *lp) shift(b []float64, w *meter) bool {
 			return true
 		}
 		v, d, ok := p.enteringDual(r)
-		if !ok || !w.spend(int64(n*n+4*len(p.cols))) {
+		if !ok || !p.spend(w) {
 			return false
 		}
 		p.direction(v)
@@ -58,7 +61,7 @@ func (p *lp) enteringDual(r int) (v int, d float64, ok bool) {
 		}
 	}
 	for j, c := range p.cols {
-		if p.basic[j] {
+		if p.basic[j] || p.banned[j] {
 			continue
 		}
 		a := 0.0
@@ -68,6 +71,13 @@ func (p *lp) enteringDual(r int) (v int, d float64, ok bool) {
 		if a < -lpPivot {
 			try(j, a, p.reduced(c))
 		}
+	}
+	p.work += int64(4 * len(p.cols))
+	if p.equal { // artificials come back where nothing else serves
+		for i := range row {
+			try(-1-p.rows-i, row[i], p.big-p.y[i])
+		}
+		return v, d, ok
 	}
 	for i := range row {
 		if p.y[i] > lpZero || !p.slackBasic(i) {
@@ -117,13 +127,16 @@ func (p *lp) turn(n int, w *meter) {
 func (p *lp) clone() *lp {
 	q := *p
 	q.b = append([]float64(nil), p.b...)
-	q.cols = append([]lpColumn(nil), p.cols...)
+	if !p.equal { // an equality programme's columns are all there from the start
+		q.cols = append([]lpColumn(nil), p.cols...)
+	}
+	q.banned = append([]bool(nil), p.banned...)
 	q.basic = append([]bool(nil), p.basic...)
 	q.inv = append([]float64(nil), p.inv...)
 	q.basis = append([]int(nil), p.basis...)
 	q.x = append([]float64(nil), p.x...)
 	q.y = append([]float64(nil), p.y...)
 	q.dir = append([]float64(nil), p.dir...)
-	q.nonzero = nil
+	q.nonzero, q.hot, q.rate = nil, nil, nil
 	return &q
 }

@@ -10,16 +10,21 @@ type lp struct {
 	rows    int
 	side    []float64 // the right-hand side
 	b       []float64 // the same, perturbed
+	equal   bool      // rows are equalities: no slack may enter
 	big     float64   // cost of an artificial variable
 	cols    []lpColumn
 	basic   []bool // per column
+	banned  []bool // per column of an equality programme: dear if basic, never entered
 	inv     []float64
 	basis   []int // column, or -1-r for the slack of row r, or -1-rows-r for its artificial
 	x       []float64
 	y       []float64
 	dir     []float64
 	nonzero []int32 // of the pivot row
-	age     int     // pivots since the inverse was last made afresh
+	hot     []int   // columns that looked best, with how good they were
+	rate    []float64
+	work    int64 // steps since the meter was last told
+	age     int   // pivots since the inverse was last made afresh
 }
 
 type lpColumn struct {
@@ -61,6 +66,7 @@ func perturbed(b float64, r int) float64 {
 func (p *lp) add(c lpColumn) {
 	p.cols = append(p.cols, c)
 	p.basic = append(p.basic, false)
+	p.banned = append(p.banned, false)
 }
 
 func (p *lp) reduced(c lpColumn) float64 {
@@ -71,19 +77,22 @@ func (p *lp) reduced(c lpColumn) float64 {
 	return d
 }
 
-// entering is the variable of most negative reduced cost, coded as in basis.
+// entering is the variable of most negative reduced cost, coded as in basis,
+// among the columns that looked best at the last full look and the slacks;
+// all columns are looked at when those are used up.
 func (p *lp) entering() (v int, d float64) {
 	d = -lpZero
 	found := false
-	for j := range p.cols {
-		if !p.basic[j] {
-			if e := p.reduced(p.cols[j]); e < d {
-				v, d, found = j, e, true
-			}
+	for _, j := range p.hot {
+		if e := p.reduced(p.cols[j]); !p.basic[j] && e < d {
+			v, d, found = j, e, true
 		}
 	}
+	if !found {
+		v, d, found = p.scan()
+	}
 	for r, y := range p.y {
-		if y < d {
+		if y < d && !p.equal {
 			v, d, found = -1-r, y, true
 		}
 	}
@@ -93,9 +102,56 @@ func (p *lp) entering() (v int, d float64) {
 	return v, d
 }
 
+const hotColumns = 40
+
+// scan looks at all columns and keeps the most promising as hot.
+func (p *lp) scan() (v int, d float64, found bool) {
+	d = -lpZero
+	p.hot, p.rate = p.hot[:0], p.rate[:0]
+	for j := range p.cols {
+		if p.basic[j] || p.banned[j] {
+			continue
+		}
+		p.work += int64(2 + len(p.cols[j].row))
+		e := p.reduced(p.cols[j])
+		if e >= -lpZero {
+			continue
+		}
+		if e < d {
+			v, d, found = j, e, true
+		}
+		p.heat(j, e)
+	}
+	return v, d, found
+}
+
+// heat keeps the list of hot columns short by replacing its mildest.
+func (p *lp) heat(j int, e float64) {
+	if len(p.hot) < hotColumns {
+		p.hot, p.rate = append(p.hot, j), append(p.rate, e)
+		return
+	}
+	mild := 0
+	for i, r := range p.rate {
+		if r > p.rate[mild] {
+			mild = i
+		}
+	}
+	if e < p.rate[mild] {
+		p.hot[mild], p.rate[mild] = j, e
+	}
+}
+
 // direction is the inverse times the entering column.
 func (p *lp) direction(v int) {
 	n := p.rows
+	if v < -n {
+		r := -1 - n - v
+		for i := range n {
+			p.dir[i] = p.inv[i*n+r]
+		}
+		return
+	}
 	if v < 0 {
 		r := -1 - v
 		for i := range n {
@@ -144,11 +200,13 @@ func (p *lp) pivot(r, v int, d float64) {
 		}
 	}
 	sparse := 3*len(p.nonzero) < n
+	p.work += int64(n * 8)
 	for i, u := range p.dir {
 		if i == r || u > -1e-13 && u < 1e-13 {
 			continue
 		}
 		p.x[i] -= u * step
+		p.work += int64(len(p.nonzero))
 		other := p.inv[i*n : i*n+n]
 		if sparse {
 			for _, k := range p.nonzero {
@@ -176,6 +234,7 @@ func (p *lp) pivot(r, v int, d float64) {
 
 // solve pivots to optimality of the columns there are and returns the value.
 func (p *lp) solve(w *meter) float64 {
+	p.hot, p.rate = p.hot[:0], p.rate[:0]
 	for range 50 * (p.rows + 10) {
 		v, d := p.entering()
 		if d == 0 {
@@ -183,7 +242,7 @@ func (p *lp) solve(w *meter) float64 {
 		}
 		p.direction(v)
 		r := p.leaving()
-		if r < 0 || !w.spend(int64(p.rows*p.rows+4*len(p.cols))) {
+		if r < 0 || !p.spend(w) {
 			break
 		}
 		p.pivot(r, v, d)
@@ -194,8 +253,17 @@ func (p *lp) solve(w *meter) float64 {
 	return p.value()
 }
 
+// spend tells the meter of the work done.
+func (p *lp) spend(w *meter) bool {
+	n := p.work
+	p.work = 0
+	return w.spend(n)
+}
+
 func (p *lp) cost(v int) float64 {
 	switch {
+	case v >= 0 && p.banned[v]:
+		return 2 * p.big
 	case v >= 0:
 		return p.cols[v].cost
 	case v < -p.rows:
@@ -341,4 +409,15 @@ func addRow(to, from []float64, f float64) {
 	for k, v := range from {
 		to[k] += f * v
 	}
+}
+
+// columnValues is the solution, per column.
+func (p *lp) columnValues() []float64 {
+	x := make([]float64, len(p.cols))
+	for i, v := range p.basis {
+		if v >= 0 {
+			x[v] = max(0, p.x[i])
+		}
+	}
+	return x
 }

@@ -38,6 +38,9 @@ type search struct {
 	best  packing
 	upper int64 // weight of best, or more than any plan weighs
 	lower int64
+
+	cover   *cover // for the bound coverAt; without a list when that is too long
+	coverAt int64
 }
 
 // infinite is one more than the heaviest plan there can be: every bin opened.
