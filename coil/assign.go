@@ -110,8 +110,8 @@ func (m *material) purchase(stock []*reel, offers []steel.Mill, b *steel.Book) [
 	for range 60 {
 		counts, _ := cheapest(offers, short, b.Machine.Reserve)
 		bought := m.buy(offers, counts)
-		if m.placesAll(append(clone(stock), bought...), b.Machine) {
-			return m.buy(offers, counts)
+		if len(m.packLongestFirst(append(clone(stock), clone(bought)...), b.Machine)) == 0 {
+			return bought
 		}
 		short = max(short, 0) + max(least/8, measure.Foot)
 	}
@@ -203,10 +203,6 @@ func cheapest(offers []steel.Mill, deficit, reserve measure.Length) (map[int]int
 		bestPrice = new(big.Rat)
 	}
 	return best, bestPrice
-}
-
-func (m *material) placesAll(reels []*reel, k steel.Machine) bool {
-	return len(m.packLongestFirst(reels, k)) == 0
 }
 
 // pack assigns every cut to a reel: in hanging order where that finds room for

@@ -60,10 +60,9 @@ func (l *layer) endsOf(p steel.Panel, r measure.Length) ends {
 		e.left, e.right = one, nothing
 	}
 	g := l.in.Book.Gap
-	e.gap[0] = ExpansionGap(g, r, l.in.InstallF, e.left, l.step)
-	e.gap[1] = ExpansionGap(g, r, l.in.InstallF, e.right, l.step)
-	if e.right == nothing {
-		e.gap[1] = g.Min.CeilTo(l.step)
+	e.gap = [2]measure.Length{ExpansionGap(g, r, l.in.InstallF, e.left, l.step), g.Min.CeilTo(l.step)}
+	if e.right != nothing {
+		e.gap[1] = e.gap[0]
 	}
 	return e
 }

@@ -6,6 +6,7 @@ import (
 
 	"coilwright/measure"
 	"coilwright/plane"
+	"coilwright/steel"
 )
 
 // joinLong splits parts that are longer than the shop's longest piece at planned
@@ -73,7 +74,7 @@ func (l *layer) blockedBy(sh share, p plane.Part, below []measure.Length, stagge
 	reach := l.panels[sh.zone].Cover()
 	for _, o := range l.in.House.Walls[sh.wall].Openings {
 		rings := []plane.TaggedRing{{Points: o.Outline, Tags: make([]plane.Tag, len(o.Outline))}}
-		if l.out != nil && l.panels[sh.zone].Kind == "vertical" {
+		if l.panels[sh.zone].Kind == steel.Vertical {
 			rings = turned(rings)
 		}
 		b := rings[0].Points.Box()

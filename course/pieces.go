@@ -201,15 +201,8 @@ func pedigree(w house.Wall, b bound, otherwise house.Pedigree) house.Pedigree {
 	if len(readings) == 0 {
 		return own
 	}
-	worst := own
-	for i := range 2 {
-		r := readings[(b.edge+i)%len(readings)]
-		if i == 0 {
-			worst = r[0]
-		}
-		worst = house.Worse(worst, house.Worse(r[0], r[1]))
-	}
-	return worst
+	from, to := readings[b.edge], readings[(b.edge+1)%len(readings)]
+	return house.Worse(house.Worse(from[0], from[1]), house.Worse(to[0], to[1]))
 }
 
 // warnCold says where a piece would leave its receiver on the coldest day.

@@ -108,10 +108,7 @@ func overlap(a, b plane.Ring) bool {
 // rounded readings may disagree.
 func speck(g plane.Region) bool {
 	for _, p := range g {
-		b := p.Outer.Box()
-		width := 2 * float64(measure.Nanometre)
-		limit := width * float64(b.Width()+b.Height()) / (float64(measure.Metre) * float64(measure.Metre))
-		if p.Area().SquareMetres() > limit {
+		if !p.Thinner(2 * measure.Nanometre) {
 			return false
 		}
 	}

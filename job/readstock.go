@@ -1,6 +1,7 @@
 package job
 
 import (
+	"math"
 	"math/big"
 
 	"coilwright/document"
@@ -57,7 +58,7 @@ func (r *reader) coilLength(o document.Object, thickness, width measure.Length, 
 	case sized && outer <= inner:
 		o.Get("outer_dia").Errorf("measure across the whole coil and across its eye", "a coil's outer diameter is larger than its inner one")
 	case sized:
-		length = lengthFromDiameters(outer, inner, thickness)
+		length = surely(steel.CoilLengthFromDiameters(outer, inner, thickness))
 	}
 	if length > measure.MaxCoil {
 		o.Errorf("check the coil's figures", "this coil would be longer than %d km", measure.MaxCoil/(1000*measure.Metre))
@@ -73,7 +74,16 @@ func (r *reader) fromWeight(o document.Object, weight *big.Rat, thickness, width
 		o.Get("weight_lb").Errorf("add steel with density_lb_in3 to the book, or give the length", "a coil's length follows from its weight only with the steel's density")
 		return 0
 	}
-	return lengthFromWeight(weight, density, thickness, width)
+	return surely(steel.CoilLengthFromWeight(weight, thickness, width, density))
+}
+
+// surely gives a coil's length; one that cannot be worked out from figures which
+// were read without error is beyond every limit.
+func surely(l measure.Length, err error) measure.Length {
+	if err != nil {
+		return math.MaxInt64
+	}
+	return l
 }
 
 func (r *reader) mill(v document.Value) {

@@ -82,7 +82,7 @@ func mitre(in, leave Edge, a, b Length) (first, second Point) {
 	v := leave.From
 	d, e := in.To.Sub(in.From), leave.To.Sub(leave.From)
 	if cross(d, e).sign() == 0 {
-		return v.Add(normal(d, a)), v.Add(normal(e, b))
+		return v.Add(Normal(d, a)), v.Add(Normal(e, b))
 	}
 	dx, dy := unit(d)
 	ex, ey := unit(e)
@@ -105,8 +105,9 @@ func unit(d Point) (x, y float64) {
 	return float64(d.X) / l, float64(d.Y) / l
 }
 
-// normal is the inward vector of length s, square to an edge that runs along d.
-func normal(d Point, s Length) Point {
+// Normal is the vector of length s to the left of direction d, square to it:
+// inward from an edge that runs along d.
+func Normal(d Point, s Length) Point {
 	x, y := unit(d)
 	return Point{Length(math.Round(-y * float64(s))), Length(math.Round(x * float64(s)))}
 }
@@ -174,7 +175,7 @@ func sweepOff(p Part, distance func(Edge) Length) ([]Part, error) {
 func (g Region) parts(band int, t *Tagger) []Part {
 	var out []Part
 	for _, q := range g {
-		if specks(q) {
+		if q.Thinner(2 * rounding) {
 			continue
 		}
 		part := Part{Band: band, Outer: straighten(t.Ring(q.Outer))}
@@ -189,12 +190,11 @@ func (g Region) parts(band int, t *Tagger) []Part {
 	return out
 }
 
-// specks says whether q is only the rounding of corners: nowhere wider than a few
-// nanometres.
-func specks(q Polygon) bool {
-	b := q.Outer.Box()
-	a := q.Area()
-	return wide{a.Hi, a.Lo}.float() <= 4*rounding*float64(b.Width()+b.Height())
+// Thinner says whether p is only a trace of rounding: its area is no more than a
+// band of that width along the two sides of its box would have.
+func (p Polygon) Thinner(width Length) bool {
+	b, a := p.Outer.Box(), p.Area()
+	return wide{a.Hi, a.Lo}.float() <= 2*float64(width)*float64(b.Width()+b.Height())
 }
 
 // sweptBy gives the strip of each edge that moves, and where all edges then lie.
@@ -212,7 +212,7 @@ func sweptBy(r TaggedRing, distance func(Edge) Length) (strips []Polygon, source
 		to, _ := mitre(e, after, s, distance(after))
 		strip := Ring{e.From, e.To, to, from}
 		if dot(to.Sub(from), e.To.Sub(e.From)).sign() <= 0 {
-			strip = Ring{e.From, e.To, crossingPoint(e.From, from, e.To, to)}
+			strip = Ring{e.From, e.To, Crossing(e.From, from, e.To, to)}
 		} else {
 			sources = append(sources, Edge{from, to, e.Tag})
 		}
@@ -233,8 +233,8 @@ func distinct(r Ring) Ring {
 	return out
 }
 
-// crossingPoint is where the lines ab and cd cross, b if they do not.
-func crossingPoint(a, b, c, d Point) Point {
+// Crossing is where the lines ab and cd cross, b if they do not.
+func Crossing(a, b, c, d Point) Point {
 	u, v := b.Sub(a), d.Sub(c)
 	w := Cross(u, v)
 	if w == 0 {
@@ -250,12 +250,6 @@ func Mitre(in, leave Edge, a, b Length) Point {
 	_, p := mitre(in, leave, a, b)
 	return p
 }
-
-// Normal is the vector of length s to the left of direction d, square to it.
-func Normal(d Point, s Length) Point { return normal(d, s) }
-
-// Crossing is where the lines ab and cd cross, b if they do not.
-func Crossing(a, b, c, d Point) Point { return crossingPoint(a, b, c, d) }
 
 // Dot is the scalar product in square nanometres, to float64 precision.
 func Dot(a, b Point) float64 { return dot(a, b).float() }

@@ -1,5 +1,7 @@
 package plane
 
+import "math"
+
 // Tag says where an edge comes from; callers choose the numbers. Tags below zero
 // are the package's own.
 type Tag int32
@@ -94,7 +96,7 @@ func onEdge(s Edge, p, q Point) bool {
 	}
 	long := abs(d.X) + abs(d.Y)
 	limit := float64(rounding) * float64(long)
-	return absf(Cross(d, p.Sub(s.From))) <= limit && absf(Cross(d, q.Sub(s.From))) <= limit
+	return math.Abs(Cross(d, p.Sub(s.From))) <= limit && math.Abs(Cross(d, q.Sub(s.From))) <= limit
 }
 
 func nearBox(s Edge, p Point) bool {
@@ -103,10 +105,3 @@ func nearBox(s Edge, p Point) bool {
 }
 
 func abs(l Length) Length { return l.Abs() }
-
-func absf(f float64) float64 {
-	if f < 0 {
-		return -f
-	}
-	return f
-}
