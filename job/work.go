@@ -64,27 +64,40 @@ func (j *Job) placed(s int, l *course.Layout) problem.List {
 }
 
 // checkPieces turns the pieces' own warnings into findings, one for all that say
-// the same of one wall.
+// the same of one zone.
 func (j *Job) checkPieces(s int, l *course.Layout, found *problem.List) {
 	type key struct {
-		wall, zone int
-		text       string
+		zone int
+		text string
 	}
-	seen := map[key]int{}
+	pieces := map[key][]string{}
 	var order []key
 	for _, p := range l.Pieces {
 		for _, w := range p.Warnings {
-			k := key{p.Wall, p.Zone, w}
-			if seen[k] == 0 {
+			k := key{p.Zone, w}
+			if pieces[k] == nil {
 				order = append(order, k)
 			}
-			seen[k]++
+			pieces[k] = append(pieces[k], p.Number)
 		}
 	}
 	for _, k := range order {
-		found.Warnf(ZonePath(s, k.zone), "see the pieces with layout", "scheme %s, wall %s, zone %s: of %d pieces: %s",
-			j.Schemes[s].ID, j.House.Walls[k.wall].ID, j.Schemes[s].Zones[k.zone].ID, seen[k], k.text)
+		found.Warnf(ZonePath(s, k.zone), "see where with layout; another datum, zone height or panel may spare it", "scheme %s, zone %s, %s: %s",
+			j.Schemes[s].ID, j.Schemes[s].Zones[k.zone].ID, byNumber(pieces[k]), k.text)
 	}
+}
+
+// byNumber lists pieces by number, the first few of them.
+func byNumber(numbers []string) string {
+	const few = 6
+	n := len(numbers)
+	switch {
+	case n == 1:
+		return "piece " + numbers[0]
+	case n > few:
+		return fmt.Sprintf("%d pieces, among them %s", n, strings.Join(numbers[:few], ", "))
+	}
+	return "pieces " + strings.Join(numbers[:n-1], ", ") + " and " + numbers[n-1]
 }
 
 // Layout lays one scheme out. The house must be sound: see Check.

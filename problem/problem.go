@@ -6,6 +6,8 @@ package problem
 import (
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Severity tells whether a job can be worked on at all.
@@ -27,7 +29,13 @@ type Problem struct {
 }
 
 func (p Problem) String() string {
-	return fmt.Sprintf("%s: %s: %s. %s.", p.Severity, p.Where, p.What, p.Mend)
+	return fmt.Sprintf("%s: %s: %s. %s.", p.Severity, p.Where, p.What, sentence(p.Mend))
+}
+
+// sentence gives text a capital, as after a full stop.
+func sentence(text string) string {
+	first, n := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[n:]
 }
 
 // List is findings in the order they were found.
