@@ -12,6 +12,7 @@ require (
 
 require (
 	github.com/alexedwards/scs/v2 v2.9.0 // indirect
+	github.com/bep/imagemeta v1.0.1 // indirect
 	github.com/danielgtaylor/huma/v2 v2.37.2 // indirect
 	github.com/dustin/go-humanize v1.1.0 // indirect
 	github.com/evanphx/json-patch/v5 v5.9.11 // indirect
@@ -36,6 +37,7 @@ require (
 	go.uber.org/multierr v1.11.0 // indirect
 	gocloud.dev v0.47.0 // indirect
 	golang.org/x/sys v0.50.0 // indirect
+	gonum.org/v1/gonum v0.17.0 // indirect
 	modernc.org/libc v1.80.2 // indirect
 	modernc.org/mathutil v1.7.1 // indirect
 	modernc.org/memory v1.12.1 // indirect
