@@ -14,6 +14,7 @@ const cellSize = 0.3
 const (
 	blank   int32 = -1 // paper: a number may stand here
 	blocked int32 = -2 // taken
+	shown   int32 = -3 // a zone while its name is placed
 )
 
 // ground knows, cell by cell, what a drawing holds: the piece's index, blank paper
@@ -117,6 +118,22 @@ func (g *ground) inside(b draw.Rect, who int32, w, h float64, lying bool) (draw.
 		}
 	}
 	return draw.Rect{}, false
+}
+
+// nearMiddle finds where a box of w x h lies wholly in what an owner has within b,
+// as near to the middle of b as may be; failing that, it is the middle itself.
+func (g *ground) nearMiddle(b draw.Rect, who int32, w, h float64) draw.Rect {
+	best := draw.Rect{X: b.X + (b.W-w)/2, Y: b.Y + (b.H-h)/2, W: w, H: h}
+	least := math.Inf(1)
+	for _, dy := range offsets(b.H - h) {
+		for _, dx := range offsets(b.W - w) {
+			r := draw.Rect{X: b.X + dx, Y: b.Y + dy, W: w, H: h}
+			if d := math.Hypot(dx-(b.W-w)/2, dy-(b.H-h)/2); d < least && g.all(r, who) {
+				best, least = r, d
+			}
+		}
+	}
+	return best
 }
 
 // offsets lists places over a room, from its middle outwards.

@@ -213,7 +213,7 @@ func (e *elevation) openingName(g *ground, box draw.Rect, lines []string) bool {
 	return true
 }
 
-// counted names the zones that are bought by the piece.
+// counted names the zones that are bought by the piece, clear of their openings.
 func (e *elevation) counted(g *ground) {
 	for _, z := range e.Layout.Zones {
 		if z.Wall != e.index || !z.Counted {
@@ -222,10 +222,11 @@ func (e *elevation) counted(g *ground) {
 		b := e.view.box(z.Region.Box())
 		text := fmt.Sprintf("%s: %d pieces", draw.Clean(e.Scheme.Zones[z.Zone].Panel), z.Count)
 		text = draw.Fit(text, 8, true, max(10, b.W))
-		w := draw.Width(text, 8, true) + 1.5
-		r := draw.Rect{X: b.X + (b.W-w)/2, Y: b.Y + b.H/2 - 2, W: w, H: 4}
+		g.fill(e.view.region(z.Region), shown)
+		r := g.nearMiddle(b, shown, draw.Width(text, 8, true)+1.5, 4)
+		g.fill(e.view.region(z.Region), blank)
 		g.block(r)
 		e.page.Layer("numbers").Add(r.Path(draw.Pen{}, draw.White),
-			draw.Text{At: draw.Point{X: r.X + w/2, Y: r.Y + 3}, Text: text, Size: 8, Bold: true, Anchor: draw.Middle})
+			draw.Text{At: draw.Point{X: r.X + r.W/2, Y: r.Y + 3}, Text: text, Size: 8, Bold: true, Anchor: draw.Middle})
 	}
 }

@@ -76,7 +76,7 @@ func (s *set) poleRows(p *paper, lines []line, rowHigh float64) {
 	}
 	head(p.left()+8, "FROM DATUM")
 	head(stick+12, "course")
-	head(stick+72, "above level 0")
+	head(stick+64, "above level 0")
 	p.y += 5
 	g.Add(draw.Rect{X: stick, Y: p.y, W: 4, H: rowHigh * float64(len(lines))}.Path(medium, draw.Grey(240)))
 	for i, l := range lines {
@@ -84,7 +84,7 @@ func (s *set) poleRows(p *paper, lines []line, rowHigh float64) {
 		g.Add(draw.Polyline(medium, draw.Point{X: p.left() + 55, Y: y}, draw.Point{X: stick + 4, Y: y}))
 		g.Add(draw.TickBox(draw.Point{X: p.left(), Y: y - 2.4}, 4.8),
 			draw.Text{At: draw.Point{X: p.left() + 8, Y: y + 1.8}, Text: s.text(l.y - s.Layout.Datum.Datum), Size: 14, Bold: true},
-			draw.Text{At: draw.Point{X: stick + 50, Y: y + 1.4}, Text: s.text(l.y), Size: 10})
+			draw.Text{At: draw.Point{X: stick + 64, Y: y + 1.4}, Text: s.text(l.y), Size: 10})
 		g.Add(draw.Text{At: draw.Point{X: stick + 12, Y: y + 1.4}, Text: s.lineName(l), Size: 10})
 	}
 	p.y += rowHigh * float64(len(lines))
