@@ -104,12 +104,14 @@ func (q *pricer) fillRow(j int) {
 	}
 }
 
-// bound is the most the layers from j on can add in that room.
+// bound is the most the layers from j on can add in that room. A room that
+// still holds its first set-up is longer than the table, whose last cell is
+// then the answer: no pattern has more than that for pieces.
 func (q *pricer) bound(j int, room int64) int64 {
 	if room < 0 {
 		return 0
 	}
-	return q.table[j*q.width+int(room/q.cell)]
+	return q.table[j*q.width+int(min(room/q.cell, int64(q.width-1)))]
 }
 
 // heaviest returns a value no pattern of the room exceeds, and the best
