@@ -1,0 +1,56 @@
+// Package guillotine cuts rectangles from flat stock with a shear, each cut going
+// right through, in two stages: strips side by side across the stock, then each
+// strip to lengths, end to end. It knows no siding. Two questions are answered,
+// each with a bound that whole numbers prove:
+//
+//   - [Fill]: what is the most valuable filling of one sheet? The question of the
+//     published two-stage instances (Gilmore and Gomory 1965; Hifi and Roucairol 2001;
+//     Lodi and Monaci 2003: names and years from memory).
+//   - [Slit]: what is the least length of coil that gives all pieces?
+//
+// # Two stages on a sheet
+//
+// Strips lie side by side across the sheet's Width; pieces lie end to end along its
+// Length. A piece fits a strip that is at least as wide. Where it is narrower, a
+// last cut rips it down ("non-exact" in the literature); with Exact set, a strip
+// gives pieces of its own width alone. Pieces are never turned: grain, emboss and
+// coating run along the strip. No more of a piece is taken than its Count
+// ("constrained"). To make the first cut the other way, swap Width and Length.
+//
+// # Two stages on a coil
+//
+// A coil has no end to speak of, and nobody handles a ribbon as long as the coil:
+// a shear first frees a blank, no longer than Longest (the brake and the slitter
+// that rides on it), the blank is slit into strips side by side, and each strip is
+// cut to lengths, end to end. Blanks follow end to end along the coil. So two
+// stages are two stages on each blank, the cut that frees it being counted as its
+// set-up. Every strip has one width and all its pieces have that width: a strip is
+// slit once and never ripped again. Blanks are multiples of Step long, rounded up.
+//
+// [Slit] keeps one objective, in this order:
+//
+//  1. least total length of the blanks;
+//  2. fewest blanks, since each is one set-up of shear and slitter.
+//
+// As one whole number: a blank of length L weighs (L/q)*M + 1, where q divides all
+// blank lengths and M exceeds the number of pieces. [Plan.Optimal] speaks of 1,
+// [Plan.BlanksProven] of 2.
+//
+// # How
+//
+// Both questions price strips by knapsack tables (length along the strip, then width
+// across), both relax "no more than Count" or "at least Count" with multipliers, and
+// both close what the bound leaves open by depth first search on the piece that is
+// hardest to place. A strip or blank is tried only where its reduced cost leaves
+// room for a better plan, so the search is complete.
+//
+// # Certificate
+//
+// No bound rests on floating point. Multipliers are rounded to integers first; the
+// tables, and the bound read from them, are whole numbers (see certificate in the
+// tests: they are recomputed there by other code).
+//
+// All results are deterministic for equal input, save when a context ends the work
+// early. Work is bounded by Steps; at the limit the best plan and the honest bound
+// come back.
+package guillotine
