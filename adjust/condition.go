@@ -98,7 +98,7 @@ func spelled(n int, pivotOf map[int][]float64) elimination {
 	for i, row := range pivotOf {
 		e.offset[i] = row[n]
 		for k := range n {
-			if k != i && row[k] != 0 {
+			if pivotOf[k] == nil && row[k] != 0 { // beside a pivot stands rounding at most
 				e.terms[i] = append(e.terms[i], Term{number[k], -row[k]})
 			}
 		}
