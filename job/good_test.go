@@ -127,8 +127,8 @@ func TestOverrides(t *testing.T) {
 	if len(b.Coils) != 1 || b.Coils[0].ID != "c2" || len(b.Mill) != 1 || b.Mill[0].Price.RatString() != "2" {
 		t.Errorf("coils %v, mill %v", b.Coils, b.Mill)
 	}
-	if !strings.Contains(string(j.Prices), `"hour":"65"`) || j.Schemes[0].Zones[0].Colour != "moss" {
-		t.Errorf("prices %s, colour %s", j.Prices, j.Schemes[0].Zones[0].Colour)
+	if hour := j.Prices.Prices["hour"]; hour.Value.String() != "65" || j.Prices.Prices["starter_ft"].Value.String() != "0.85" || j.Schemes[0].Zones[0].Colour != "moss" {
+		t.Errorf("prices %v, colour %s", j.Prices, j.Schemes[0].Zones[0].Colour)
 	}
 }
 

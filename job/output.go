@@ -287,7 +287,7 @@ func number(r *big.Rat) float64 {
 
 // PriceText prints exact money with two places in the book's currency.
 func (j *Job) PriceText(r *big.Rat) string {
-	return fmt.Sprintf("%s %s", j.Book.Currency, r.FloatString(2))
+	return fmt.Sprintf("%s %s", j.Prices.Currency, r.FloatString(2))
 }
 
 // LeftOutByWhy groups pieces left out by reason, in order.

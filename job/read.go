@@ -11,6 +11,7 @@ import (
 	"coilwright/document"
 	"coilwright/house"
 	"coilwright/measure"
+	"coilwright/price"
 	"coilwright/problem"
 	"coilwright/scheme"
 	"coilwright/steel"
@@ -28,8 +29,8 @@ type Job struct {
 	Photos       []Photo
 	Schemes      []scheme.Scheme
 	Book         steel.Book
-	Prices       json.RawMessage // the book's, as read: an object, nil where it has none
-	Rates        json.RawMessage // same
+	Prices       price.Book
+	Site         price.Site
 }
 
 // Photo is a photo of the house. Raw is its whole entry as read.
@@ -113,6 +114,7 @@ func (r *reader) job(v document.Value) {
 	if r.out.InstallTempF == nil {
 		r.out.InstallTempF = big.NewRat(installTempF, 1)
 	}
+	r.out.Site = site(o.Get("site"))
 	r.house(o.Need("house"))
 	r.shop(o.Need("shop"))
 	r.schemes(o.Need("schemes"))

@@ -1,7 +1,6 @@
 package job
 
 import (
-	"encoding/json"
 	"errors"
 
 	"coilwright/document"
@@ -18,7 +17,6 @@ func (r *reader) book(v document.Value) {
 	o := v.Object(shopFields)
 	b := &r.out.Book
 	b.Title, b.Invented = o.Get("title").Text(), o.Get("invented").Bool()
-	b.Currency = currency(o.Get("currency"))
 	if s := o.Get("step"); s.Present() {
 		b.Step = s.Length(document.Size)
 	}
@@ -36,34 +34,12 @@ func (r *reader) book(v document.Value) {
 	b.FitToCut = fitToCut(o.Get("fit_to_cut"))
 	b.Joint = joint(o.Get("joint"))
 	b.Trim = trimOf(o.Get("trim"))
-	r.out.Prices, r.out.Rates = named(o.Get("prices")), named(o.Get("rates"))
+	r.out.Prices = prices(o)
 	for _, name := range []string{"receivers", "gap"} {
 		if o.Present() && !o.Has(name) {
 			o.Warnf("add "+name+", or use the demo book under it", "the shop's book has no %s: pieces are cut without that room at their ends", name)
 		}
 	}
-}
-
-// currency reads three capital letters, as ISO 4217 has them.
-func currency(v document.Value) string {
-	c := v.Text()
-	ok := len(c) == 3
-	for _, l := range c {
-		ok = ok && l >= 'A' && l <= 'Z'
-	}
-	if v.IsText() && !ok {
-		v.Errorf("write its three capital letters, such as USD", "%q is no currency code of ISO 4217", c)
-	}
-	return c
-}
-
-// named keeps an object of the shop's own names for the package that prices.
-func named(v document.Value) json.RawMessage {
-	v.Map()
-	if !v.IsObject() {
-		return nil
-	}
-	return json.RawMessage(v.JSON())
 }
 
 func (r *reader) receivers(v document.Value) {

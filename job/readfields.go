@@ -9,7 +9,7 @@ import (
 // The fields that each object of a job file may have; the JSON Schemas list the
 // same ones, held together by a test.
 var (
-	jobFields      = []string{"format", "title", "units", "install_temp_f", "house", "schemes", "shop"}
+	jobFields      = []string{"format", "title", "units", "install_temp_f", "house", "schemes", "site", "shop"}
 	houseFields    = []string{"walls", "corners", "photos"}
 	wallFields     = []string{"id", "outline", "edges", "faces_deg", "openings", "measured", "over", "overhang"}
 	openingFields  = []string{"id", "kind", "at", "size", "outline", "measured"}
@@ -23,12 +23,13 @@ var (
 	zoneFields     = []string{"id", "walls", "where", "panel", "texture", "colour", "thickness", "start", "balance"}
 	whereFields    = []string{"below", "above", "outline"}
 	datumFields    = []string{"between"}
+	siteFields     = []string{"tear_off", "scaffold_moves"}
 )
 
 // The fields of the shop book.
 var (
 	bookFields = []string{"title", "invented", "currency", "step", "sliver", "longest_piece", "receivers", "gap", "panels",
-		"texture", "colours", "steel", "coils", "mill", "machine", "fit_to_cut", "joint", "prices", "rates", "trim"}
+		"texture", "colours", "steel", "coils", "mill", "machine", "fit_to_cut", "joint", "prices", "rates", "taxes", "trim"}
 	shopFields     = append([]string{"use"}, bookFields...)
 	receiverFields = []string{"pocket", "cover"}
 	gapFields      = []string{"min", "allowance", "alpha_per_f", "hottest_f", "coldest_f"}
@@ -43,6 +44,8 @@ var (
 	millFields     = []string{"colour", "thickness", "width", "length", "price", "lead_days", "title"}
 	machineFields  = []string{"setup_minutes", "feed_ft_per_min", "threading_scrap", "cut_loss", "reserve"}
 	fitFields      = []string{"by", "plus_minus", "over"}
+	datedFields    = []string{"value", "date", "supplier", "jobs"}
+	taxFields      = []string{"title", "share", "on"}
 	jointFields    = []string{"lap", "stagger", "clear_of_opening"}
 	trimFields     = []string{"stock_length", "j_face", "post_flat", "lap", "stud_spacing", "coil_width", "brake_length",
 		"wrb_width", "wrb_roll", "wrb_lap", "wrb_end_lap", "tape_roll", "nail_spacing"}

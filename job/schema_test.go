@@ -34,6 +34,7 @@ func TestSchemaFieldsAreTheReaders(t *testing.T) {
 		"receivers": receiverKeys, "receiver": receiverFields, "gap": gapFields, "panel": panelFields, "section": sectionFields,
 		"span": spanFields, "slots": slotFields, "texture": textureFields, "colour": colourFields, "steel": steelFields,
 		"coil": coilFields, "mill": millFields, "machine": machineFields, "fit": fitFields, "joint": jointFields, "trim": trimFields,
+		"dated": datedFields, "tax": taxFields, "site": siteFields,
 	}
 	if got := fieldsOf(number); !slices.Equal(got, slices.Sorted(slices.Values(numberFields))) {
 		t.Errorf("number: the schema has %v", got)

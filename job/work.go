@@ -144,16 +144,21 @@ func (j *Job) Run(id string) (*RunResult, error) {
 			r.LeftOut = append(r.LeftOut, coil.LeftOut{ID: p.ID, Why: "it is shorter than the shop's step"})
 			continue
 		}
-		panel, _ := j.Book.Panel(p.Panel)
-		cuts = append(cuts, coil.Cut{ID: p.ID, Length: p.Length, Setup: coil.Setup{
-			Panel: p.Panel, Texture: p.Texture, Colour: p.Colour, Thickness: p.Thickness, Width: panel.BlankWidth,
-		}})
+		cuts = append(cuts, j.cut(p))
 		length[p.ID] = p.Length
 	}
 	r.Plan = coil.Make(cuts, &j.Book)
 	r.Plan.Time(&j.Book, length)
 	r.LeftOut = append(r.LeftOut, r.Plan.LeftOut...)
 	return r, nil
+}
+
+// cut is a piece as the machine sees it.
+func (j *Job) cut(p course.Piece) coil.Cut {
+	panel, _ := j.Book.Panel(p.Panel)
+	return coil.Cut{ID: p.ID, Length: p.Length, Setup: coil.Setup{
+		Panel: p.Panel, Texture: p.Texture, Colour: p.Colour, Thickness: p.Thickness, Width: panel.BlankWidth,
+	}}
 }
 
 // unfit says why steel is not cut from a piece's numbers.

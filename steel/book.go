@@ -75,6 +75,12 @@ type Mill struct {
 	LeadDays                 int
 }
 
+// Fits says whether the offer serves for a strip of that colour, thickness and width.
+func (m Mill) Fits(colour string, thickness, width measure.Length) bool {
+	return (m.Colour == colour || m.Colour == "any") &&
+		(m.Thickness == 0 || m.Thickness == thickness) && (m.Width == 0 || m.Width == width)
+}
+
 // Machine is the roll former.
 type Machine struct {
 	SetupMinutes                     float64
@@ -134,7 +140,6 @@ type Book struct {
 	FitToCut     FitToCut
 	Joint        Joint
 	Trim         Trim
-	Currency     string
 }
 
 // Panel finds a panel by id.

@@ -27,6 +27,7 @@ type app struct {
 	Check   checkCmd   `cmd:"" help:"Read a job and judge it: what is wrong, where, and how to mend it."`
 	Layout  layoutCmd  `cmd:"" help:"Lay a scheme out on the house: datum, courses, and every piece with its length."`
 	Run     runCmd     `cmd:"" help:"Plan the machine's run: set-ups, pieces in order, coils to use and to buy."`
+	Price   priceCmd   `cmd:"" help:"Price every scheme from its own pieces: steel, trim, hours, overhead and margin, and what each adds or saves."`
 	Sheets  sheetsCmd  `cmd:"" help:"Make the papers: wall drawings, run sheet, piece lists, coil and trim list."`
 	Demo    demoCmd    `cmd:"" help:"Write demo.json, an invented job to start from, into this folder."`
 	Schema  schemaCmd  `cmd:"" help:"Print the exact description of the job file and of every answer, as JSON Schemas."`

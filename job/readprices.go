@@ -1,0 +1,91 @@
+package job
+
+import (
+	"coilwright/document"
+	"coilwright/price"
+)
+
+// prices reads the part of a shop's book that is about money.
+func prices(o document.Object) price.Book {
+	b := price.Book{
+		Currency: currency(o.Get("currency")),
+		Prices:   figures(o.Get("prices")), Rates: figures(o.Get("rates")),
+	}
+	for _, v := range o.Get("taxes").List() {
+		b.Taxes = append(b.Taxes, tax(v))
+	}
+	if m := b.Rates["margin"]; m.Written && !price.IsShare(m.Value) {
+		o.Get("rates").Peek("margin").Errorf("write a share below 1, such as 0.25", "a margin of %s leaves no room for the cost", m.Value)
+	}
+	return b
+}
+
+// currency reads three capital letters, as ISO 4217 has them.
+func currency(v document.Value) string {
+	c := v.Text()
+	if v.IsText() && !price.IsCurrency(c) {
+		v.Errorf("write its three capital letters, such as USD", "%q is no currency code of ISO 4217", c)
+	}
+	return c
+}
+
+// figures reads an object of the shop's own names. Names that nothing asks for do
+// no harm: another shop's program may use them.
+func figures(v document.Value) map[string]price.Figure {
+	out := map[string]price.Figure{}
+	for _, w := range v.Map() {
+		out[w.Name()] = figure(w)
+	}
+	return out
+}
+
+// most money or minutes that a figure of a book may state (assumed: a slip beyond).
+const mostFigure = 1e9
+
+func figure(v document.Value) price.Figure {
+	f := price.Figure{Written: true}
+	if !v.IsObject() {
+		exactly(v, &f)
+		return f
+	}
+	o := v.Object(datedFields)
+	exactly(o.Need("value"), &f)
+	f.Date, f.Supplier, f.Jobs = o.Get("date").Text(), o.Get("supplier").Text(), o.Get("jobs").Int(0, 1_000_000)
+	return f
+}
+
+// exactly reads a figure's decimal, up to nine places.
+func exactly(v document.Value, f *price.Figure) {
+	r := v.Decimal(0, mostFigure)
+	if r == nil {
+		return
+	}
+	var err error
+	if f.Value, err = price.Exact(r); err != nil {
+		v.Errorf("write fewer digits", "it is no decimal number that money can be counted with: %v", err)
+	}
+}
+
+func tax(v document.Value) price.Tax {
+	o := v.Object(taxFields)
+	t := price.Tax{Title: o.Need("title").Text()}
+	share := o.Need("share")
+	t.Share = figure(share).Value
+	if !price.IsShare(t.Share) {
+		share.Errorf("write a share, such as 0.07 for 7 per cent", "a tax of %s times the price cannot be", t.Share)
+	}
+	for _, k := range o.Need("on").List() {
+		t.On = append(t.On, price.Kind(k.OneOf("kind of line", names(price.Kinds[:]))))
+	}
+	return t
+}
+
+// site reads what is known of the work beside the panels.
+func site(v document.Value) price.Site {
+	o := v.Object(siteFields)
+	s := price.Site{TearOff: o.Get("tear_off").Text(), ScaffoldMoves: -1}
+	if m := o.Get("scaffold_moves"); m.Present() {
+		s.ScaffoldMoves = m.Int(0, 10_000)
+	}
+	return s
+}

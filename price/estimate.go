@@ -1,0 +1,111 @@
+package price
+
+import (
+	"slices"
+
+	"github.com/govalues/decimal"
+)
+
+// Make prices one scheme. An error means that the figures cannot be added up at
+// all; a figure that the book lacks is a [Gap], its lines stand without an amount.
+func Make(w Work, b Book) (Estimate, error) {
+	places, err := b.places()
+	if err != nil {
+		return Estimate{}, err
+	}
+	s := &sheet{work: w, book: b, places: places, out: &Estimate{Scheme: w.Scheme.ID, Currency: b.Currency}}
+	s.steel()
+	s.counted()
+	s.trimmings()
+	s.hours()
+	s.total()
+	s.doubt()
+	return *s.out, s.err
+}
+
+// total adds up: overhead on the direct cost, the margin as a share of the price,
+// taxes on the shares of the price that their kinds of lines have.
+func (s *sheet) total() {
+	e := s.out
+	slices.SortStableFunc(e.Lines, func(a, b Line) int {
+		return slices.Index(Kinds[:], a.Kind) - slices.Index(Kinds[:], b.Kind)
+	})
+	of := map[Kind]decimal.Decimal{}
+	e.Direct = s.round(decimal.Zero, s.places)
+	for _, l := range e.Lines {
+		of[l.Kind] = s.add(of[l.Kind], l.Amount)
+		e.Direct = s.add(e.Direct, l.Amount)
+	}
+	e.Overhead = s.round(s.mul(e.Direct, s.rate("overhead")), s.places)
+	e.Cost = s.add(e.Direct, e.Overhead)
+	e.Price = s.round(s.quo(e.Cost, s.kept()), s.places)
+	e.Margin = s.sub(e.Price, e.Cost)
+	e.Total = e.Price
+	for _, t := range s.book.Taxes {
+		base := decimal.Zero
+		for _, k := range t.On {
+			base = s.add(base, of[k])
+		}
+		if e.Direct.IsPos() {
+			base = s.mul(s.quo(base, e.Direct), e.Price)
+		}
+		amount := s.round(s.mul(base, t.Share), s.places)
+		e.Taxes = append(e.Taxes, TaxAmount{t.Title, amount})
+		e.Total = s.add(e.Total, amount)
+	}
+}
+
+// kept is the share of the price that cost may take: one less the margin, which
+// the book's reader holds below one.
+func (s *sheet) kept() decimal.Decimal {
+	k := s.sub(decimal.One, s.rate("margin"))
+	if !k.IsPos() {
+		return decimal.One
+	}
+	return k
+}
+
+// Difference is what one scheme adds to (or, negative, saves on) another, by line.
+type Difference struct {
+	What   string
+	Kind   Kind
+	Amount decimal.Decimal // of the cost
+}
+
+// Differences compares estimates line by line, greatest first. Lines are matched
+// by kind and price key: the same trim in another quantity is one difference.
+func Differences(from, to Estimate) ([]Difference, error) {
+	var e exact
+	type key struct {
+		kind Kind
+		key  string
+	}
+	sum, what, order := map[key]decimal.Decimal{}, map[key]string{}, []key(nil)
+	take := func(l Line, sign decimal.Decimal) {
+		k := key{l.Kind, l.Key}
+		if _, ok := what[k]; !ok {
+			order, what[k] = append(order, k), l.What
+			if l.Key == "mill" {
+				what[k] = "coil"
+			}
+			if l.Key == "hanger_hour" {
+				what[k] = "hanging"
+			}
+		}
+		sum[k] = e.add(sum[k], e.mul(l.Amount, sign))
+	}
+	for _, l := range from.Lines {
+		take(l, decimal.NegOne)
+	}
+	for _, l := range to.Lines {
+		take(l, decimal.One)
+	}
+	out := []Difference{}
+	for _, k := range order {
+		if !sum[k].IsZero() {
+			out = append(out, Difference{what[k], k.kind, sum[k]})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Difference) int { return b.Amount.Abs().Cmp(a.Amount.Abs()) })
+	return out, e.err
+}

@@ -1,0 +1,46 @@
+package price
+
+import "coilwright/trim"
+
+// Key is one price or rate that a book may hold: its name there, what it is for a
+// person, and its unit.
+type Key struct{ Name, What, Unit string }
+
+// PriceKeys are the prices that an estimate can ask for, beside coil, which the
+// mill's offers price.
+var PriceKeys = []Key{
+	{"starter_ft", "starter strip", "ft"}, {"j_channel_ft", "J-channel", "ft"}, {"finish_trim_ft", "finish trim", "ft"},
+	{"drip_cap_ft", "drip cap", "ft"}, {"outside_post_ft", "outside corner post", "ft"}, {"inside_post_ft", "inside corner post", "ft"},
+	{"post_flat_ft2", "corner post flat, embossed", "sq ft"}, {"transition_ft", "transition trim", "ft"},
+	{"frieze_ft", "frieze board", "ft"}, {"soffit_ft2", "soffit", "sq ft"}, {"fascia_ft", "fascia", "ft"},
+	{"shake_piece", "shake panel", "piece"}, {"wrb_roll", "weather-resistive barrier", "roll"}, {"tape_roll", "seam tape", "roll"},
+	{"nails_lb", "nails", "lb"},
+}
+
+// RateKeys are the rates. Minutes are a person's minutes.
+var RateKeys = []Key{
+	{"hanger_hour", "a hanger's hour", "money"}, {"operator_hour", "a machine operator's hour", "money"},
+	{"hang_minutes_piece", "hanging: each piece", "minutes"}, {"hang_minutes_ft", "hanging: each foot of a piece", "minutes"},
+	{"hang_minutes_cut_end", "hanging: each end that is not square", "minutes"}, {"hang_minutes_notch", "hanging: each notch", "minutes"},
+	{"hang_high_share", "hanging: more time for each 10 ft above the first 10 ft", "share"},
+	{"trim_minutes_ft", "trim: each foot", "minutes"}, {"wrb_minutes_square", "weather barrier: each square", "minutes"},
+	{"tear_off_square", "tearing off and carting away old cladding, each square", "money"},
+	{"scaffold_move_hours", "moving the scaffold once", "hours"}, {"scaffold_width_ft", "wall that one scaffold place serves", "ft"},
+	{"travel_hours_day", "travel of one person on one day", "hours"},
+	{"crew", "people on site", "people"}, {"day_hours", "a day's hours", "hours"}, {"trailer_day", "machine and trailer, each day", "money"},
+	{"nails_per_lb", "nails in a pound", "nails"},
+	{"overhead", "overhead, as a share of direct cost", "share"}, {"margin", "margin, as a share of the price", "share"},
+}
+
+// bought tells how a kind of trim is priced.
+type bought struct{ key, unit string }
+
+// pricedBy gives each kind of trim its price. Nails are priced together by weight.
+var pricedBy = map[trim.Kind]bought{
+	trim.WRB: {"wrb_roll", "roll"}, trim.Tape: {"tape_roll", "roll"},
+	trim.OutsidePost: {"outside_post_ft", "ft"}, trim.InsidePost: {"inside_post_ft", "ft"}, trim.PostFlat: {"post_flat_ft2", "sq ft"},
+	trim.Starter: {"starter_ft", "ft"}, trim.Channel: {"j_channel_ft", "ft"}, trim.DripCap: {"drip_cap_ft", "ft"},
+	trim.Transition: {"transition_ft", "ft"}, trim.TransitionUpright: {"transition_ft", "ft"},
+	trim.Finish: {"finish_trim_ft", "ft"}, trim.Frieze: {"frieze_ft", "ft"},
+	trim.Soffit: {"soffit_ft2", "sq ft"}, trim.Fascia: {"fascia_ft", "ft"},
+}
