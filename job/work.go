@@ -78,26 +78,26 @@ func (j *Job) checkPieces(s int, l *course.Layout, found *problem.List) {
 			if pieces[k] == nil {
 				order = append(order, k)
 			}
-			pieces[k] = append(pieces[k], p.Number)
+			pieces[k] = append(pieces[k], p.ID)
 		}
 	}
 	for _, k := range order {
 		found.Warnf(ZonePath(s, k.zone), "see where with layout; another datum, zone height or panel may spare it", "scheme %s, zone %s, %s: %s",
-			j.Schemes[s].ID, j.Schemes[s].Zones[k.zone].ID, byNumber(pieces[k]), k.text)
+			j.Schemes[s].ID, j.Schemes[s].Zones[k.zone].ID, byName(pieces[k]), k.text)
 	}
 }
 
-// byNumber lists pieces by number, the first few of them.
-func byNumber(numbers []string) string {
+// byName lists pieces by id, the first few of them.
+func byName(ids []string) string {
 	const few = 6
-	n := len(numbers)
+	n := len(ids)
 	switch {
 	case n == 1:
-		return "piece " + numbers[0]
+		return "piece " + ids[0]
 	case n > few:
-		return fmt.Sprintf("%d pieces, among them %s", n, strings.Join(numbers[:few], ", "))
+		return fmt.Sprintf("%d pieces, among them %s", n, strings.Join(ids[:few], ", "))
 	}
-	return "pieces " + strings.Join(numbers[:n-1], ", ") + " and " + numbers[n-1]
+	return "pieces " + strings.Join(ids[:n-1], ", ") + " and " + ids[n-1]
 }
 
 // Layout lays one scheme out. The house must be sound: see Check.
