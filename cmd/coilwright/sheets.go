@@ -46,7 +46,7 @@ func papers(j *job.Job, id, dir string) ([]string, *course.Layout, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	in, err := paperInput(j, id, r)
+	in, err := sheet.Of(j, id, r)
 	if err != nil {
 		return nil, nil, err
 	}

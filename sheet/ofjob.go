@@ -1,4 +1,4 @@
-package main
+package sheet
 
 import (
 	"fmt"
@@ -8,62 +8,62 @@ import (
 	"coilwright/coil"
 	"coilwright/job"
 	"coilwright/measure"
-	"coilwright/sheet"
 	"coilwright/trim"
 )
 
-// paperInput hands what was worked out to the papers.
-func paperInput(j *job.Job, id string, r *job.RunResult) (sheet.Input, error) {
+// Of hands what was worked out of scheme id to the papers. Date and Revision are
+// the caller's.
+func Of(j *job.Job, id string, r *job.RunResult) (Input, error) {
 	n, err := j.Scheme(id)
 	if err != nil {
-		return sheet.Input{}, err
+		return Input{}, err
 	}
 	lines, err := j.Trim(id, r.Layout)
 	if err != nil {
-		return sheet.Input{}, err
+		return Input{}, err
 	}
-	in := sheet.Input{
+	in := Input{
 		Title: j.Title, Units: j.Units, InstallTempF: j.InstallTempF,
 		House: &j.House, Scheme: &j.Schemes[n], Book: &j.Book, Layout: r.Layout,
 		Run: paperRun(j, r),
 	}
 	for _, t := range trim.Totals(lines, &j.Book) {
-		in.Trim = append(in.Trim, trimLine(t, lines, j.Units))
+		in.Trim = append(in.Trim, LineOf(t, lines, j.Units))
 	}
 	return in, nil
 }
 
-func paperRun(j *job.Job, r *job.RunResult) sheet.Run {
-	var out sheet.Run
+func paperRun(j *job.Job, r *job.RunResult) Run {
+	var out Run
 	for _, s := range r.Plan.Runs {
-		out.Setups = append(out.Setups, sheet.Setup{
+		out.Setups = append(out.Setups, Setup{
 			Panel: s.Setup.Panel, Texture: s.Setup.Texture, Colour: s.Setup.Colour,
 			Thickness: s.Setup.Thickness, Pieces: s.Pieces, Minutes: s.Minutes,
 		})
 	}
 	for _, c := range r.Plan.Reels {
-		out.Coils = append(out.Coils, sheet.Coil(c))
+		out.Coils = append(out.Coils, Coil(c))
 	}
 	for _, b := range r.Plan.Buy {
 		out.Buy = append(out.Buy, paperBuy(j, b))
 	}
 	for _, l := range r.LeftOut {
-		out.LeftOut = append(out.LeftOut, sheet.LeftOut{Piece: l.ID, Why: l.Why})
+		out.LeftOut = append(out.LeftOut, LeftOut{Piece: l.ID, Why: l.Why})
 	}
 	return out
 }
 
-func paperBuy(j *job.Job, b coil.Purchase) sheet.Buy {
-	return sheet.Buy{
+func paperBuy(j *job.Job, b coil.Purchase) Buy {
+	return Buy{
 		Colour: b.Colour, Thickness: b.Thickness, Width: b.Width, Length: b.Length,
 		Count: b.Count, Price: j.PriceText(b.Price),
 	}
 }
 
-// trimLine says a quantity the way it is bought: by the piece where it comes so,
+// LineOf says a quantity the way it is bought: by the piece where it comes so,
 // else by its count, its area or its length.
-func trimLine(t trim.Line, walls []trim.Line, u measure.Units) sheet.TrimLine {
-	out := sheet.TrimLine{What: t.What, From: t.From}
+func LineOf(t trim.Line, walls []trim.Line, u measure.Units) TrimLine {
+	out := TrimLine{What: t.What, From: t.From}
 	for _, note := range notes(t.Kind, walls) {
 		out.From += "; " + note
 	}

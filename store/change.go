@@ -1,0 +1,220 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/uptrace/bun"
+
+	"coilwright/change"
+)
+
+// Edit is a change that somebody wants to make.
+type Edit struct {
+	Base  int64 // the revision that it was made for
+	What  string
+	Patch change.Patch
+}
+
+// Saved is a job after a change. Merged says that it holds others' changes which
+// the sender had not seen.
+type Saved struct {
+	Job    Job
+	Merged bool
+}
+
+// snapshotEvery is how many revisions lie between whole documents.
+const snapshotEvery = 64
+
+// errMoved says that the job changed between reading and writing it; it is tried
+// again with what is there then.
+var errMoved = errors.New("the job moved on meanwhile")
+
+// Change saves an edit. One that was made for an older revision is laid over what
+// others did since; where both touched one place it is a *ConflictError. Errors of
+// the patch itself match change.ErrPatch.
+func (s *Store) Change(ctx context.Context, who Who, id string, e Edit) (Saved, error) {
+	return s.save(ctx, who, id, e.Base, func(at jobRow) (step, error) {
+		patch, err := s.brought(ctx, at, e)
+		return step{kind: Changed, what: e.What, patch: patch}, err
+	})
+}
+
+// step is what one event does to a job.
+type step struct {
+	kind  Kind
+	what  string
+	about int64
+	patch change.Patch
+	row   func(*jobRow) // beside the document
+	aside bool          // it may be done to a job that was put aside
+}
+
+// save reads a job, works out the step and writes it if the job is still what was
+// read; else all over again.
+func (s *Store) save(ctx context.Context, who Who, id string, base int64, plan func(at jobRow) (step, error)) (Saved, error) {
+	for ctx.Err() == nil {
+		at, err := s.row(ctx, s.read, who.Shop, id, "*")
+		if err != nil {
+			return Saved{}, err
+		}
+		if base > at.Revision {
+			return Saved{}, fmt.Errorf("%w: revision %d was never saved, the newest is %d", ErrStale, base, at.Revision)
+		}
+		st, err := plan(at)
+		if err != nil {
+			return Saved{}, err
+		}
+		next, err := s.take(ctx, who, at, st)
+		if errors.Is(err, errMoved) {
+			continue
+		}
+		return Saved{Job: next.job(), Merged: base > 0 && base < at.Revision}, err
+	}
+	return Saved{}, explain(ctx.Err())
+}
+
+// take carries a step out on the job as it was read.
+func (s *Store) take(ctx context.Context, who Who, at jobRow, st step) (jobRow, error) {
+	if at.AsideAt != 0 && !st.aside {
+		return at, fmt.Errorf("%w: the job was put aside; fetch it back first", ErrNotFound)
+	}
+	done, err := change.Apply([]byte(at.Document), st.patch)
+	if err != nil {
+		return at, err
+	}
+	if st.row == nil && len(done.Done) == 0 {
+		return at, nil // what others did already
+	}
+	document, err := s.fit(done.Document)
+	if err != nil {
+		return at, err
+	}
+	now := s.now()
+	next := at
+	next.Revision++
+	s.fill(&next, document, who, now)
+	if st.row != nil {
+		st.row(&next)
+	}
+	ev := s.eventRow(next, who, st.kind, st.what, now)
+	ev.About, ev.Patch, ev.Inverse = st.about, packed(done.Done), packed(done.Inverse)
+	return next, s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error { return writeStep(ctx, tx, at, next, ev) })
+}
+
+// writeStep turns back before it has written anything where the job has moved on.
+func writeStep(ctx context.Context, tx bun.Tx, at, next jobRow, ev eventRow) error {
+	update := tx.NewUpdate().Model(&next).
+		Column("title", "search", "stage", "revision", "hash", "walls", "changed_at", "changed_by", "aside_at").
+		Where("id = ?", at.ID).Where("revision = ?", at.Revision)
+	if next.Hash != at.Hash {
+		update = update.Column("document")
+	}
+	result, err := update.Exec(ctx)
+	if err != nil {
+		return err
+	}
+	if n, err := result.RowsAffected(); err != nil || n == 0 {
+		return errors.Join(err, errMoved)
+	}
+	if next.Revision%snapshotEvery == 0 {
+		if _, err := tx.NewInsert().Model(&snapshotRow{Job: next.ID, Revision: next.Revision, Document: next.Document}).Exec(ctx); err != nil {
+			return err
+		}
+	}
+	_, err = tx.NewInsert().Model(&ev).Exec(ctx)
+	return err
+}
+
+// brought lays an edit over what was done since its base.
+func (s *Store) brought(ctx context.Context, at jobRow, e Edit) (change.Patch, error) {
+	if e.Base == at.Revision {
+		return e.Patch, nil
+	}
+	since, err := s.events(ctx, at.ID, e.Base, at.Revision)
+	if err != nil {
+		return nil, err
+	}
+	base, err := s.back([]byte(at.Document), since)
+	if err != nil {
+		return nil, err
+	}
+	made, err := change.Apply(base, e.Patch)
+	if err != nil {
+		return nil, err
+	}
+	return over(at, made.Asked(), since)
+}
+
+// mostBehind bounds how old a revision an edit may be made for.
+const mostBehind = 2000
+
+// events gives the events after one revision up to another, in order.
+func (s *Store) events(ctx context.Context, job string, after, to int64) ([]eventRow, error) {
+	if to-after > mostBehind {
+		return nil, fmt.Errorf("%w: revision %d is %d changes old; open the job again", ErrStale, after, to-after)
+	}
+	var rows []eventRow
+	err := s.read.NewSelect().Model(&rows).Where("job = ?", job).Where("revision > ?", after).Where("revision <= ?", to).
+		OrderExpr("revision").Scan(ctx)
+	return rows, explain(err)
+}
+
+// back takes events back from a document, the last first.
+func (s *Store) back(document []byte, since []eventRow) ([]byte, error) {
+	for _, ev := range slices.Backward(since) {
+		undone, err := change.Apply(document, unpacked(ev.Inverse))
+		if err != nil {
+			return nil, fmt.Errorf("revision %d cannot be taken back: %w", ev.Revision, err)
+		}
+		document = undone.Document
+	}
+	return document, nil
+}
+
+// over lays a patch over events and names the places where it clashes with them.
+func over(at jobRow, p change.Patch, since []eventRow) (change.Patch, error) {
+	var theirs []change.Patch
+	for _, ev := range since {
+		theirs = append(theirs, unpacked(ev.Patch))
+	}
+	moved, clashes := p.Over(theirs...)
+	if len(clashes) == 0 {
+		return moved, nil
+	}
+	conflict := &ConflictError{Revision: at.Revision}
+	for _, c := range clashes {
+		conflict.add(Place{c.Path, c.Yours, change.Get([]byte(at.Document), c.Path), lastBy(c.Path, since)})
+	}
+	return nil, conflict
+}
+
+func (e *ConflictError) add(p Place) {
+	if !slices.ContainsFunc(e.Places, func(q Place) bool { return q.Path == p.Path }) {
+		e.Places = append(e.Places, p)
+	}
+}
+
+// lastBy names who touched a place last, or else who changed the job last.
+func lastBy(path string, since []eventRow) string {
+	for _, ev := range slices.Backward(since) {
+		for _, p := range unpacked(ev.Patch).Paths() {
+			if change.Within(p, path) || change.Within(path, p) {
+				return ev.ByName
+			}
+		}
+	}
+	return since[len(since)-1].ByName
+}
+
+func compact(text []byte) []byte {
+	var b bytes.Buffer
+	if json.Compact(&b, text) != nil {
+		return text
+	}
+	return b.Bytes()
+}

@@ -1,0 +1,149 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/uptrace/bun"
+)
+
+// Query chooses jobs of a list.
+type Query struct {
+	Search string // words of the title, all of them
+	Stage  string // empty: any
+	Aside  bool   // those put aside instead of the others
+	Limit  int    // at most; 0: 50
+	After  string // id of the last job of the page before
+}
+
+// Jobs lists a shop's jobs without their documents, the latest change first.
+func (s *Store) Jobs(ctx context.Context, shop string, q Query) ([]Job, error) {
+	var rows []jobRow
+	aside := "aside_at = 0"
+	if q.Aside {
+		aside = "aside_at <> 0"
+	}
+	sel := s.read.NewSelect().Model(&rows).Column(headColumns...).Where("shop = ?", shop).Where(aside).
+		OrderExpr("changed_at DESC, id DESC").Limit(limit(q.Limit, 50, 200))
+	for _, word := range strings.Fields(strings.ToLower(plain(q.Search, mostTitle))) {
+		sel = sel.Where("search LIKE ? ESCAPE '!'", "%"+likeEscape.Replace(word)+"%")
+	}
+	if q.Stage != "" {
+		sel = sel.Where("stage = ?", plain(q.Stage, mostName))
+	}
+	if q.After != "" {
+		last, err := s.Head(ctx, shop, q.After)
+		if err != nil {
+			return nil, err
+		}
+		at := last.Changed.UnixMicro()
+		sel = sel.Where("(changed_at < ? OR (changed_at = ? AND id < ?))", at, at, last.ID)
+	}
+	if err := sel.Scan(ctx); err != nil {
+		return nil, explain(err)
+	}
+	out := make([]Job, len(rows))
+	for i, r := range rows {
+		out[i] = r.job()
+	}
+	return out, nil
+}
+
+var likeEscape = strings.NewReplacer("!", "!!", "%", "!%", "_", "!_")
+
+func limit(wanted, usual, most int) int64 {
+	if wanted <= 0 {
+		return int64(usual)
+	}
+	return int64(min(wanted, most))
+}
+
+// Head gives a job without its document; ErrNotFound for another shop's.
+func (s *Store) Head(ctx context.Context, shop, id string) (Job, error) {
+	r, err := s.row(ctx, s.read, shop, id, headColumns...)
+	return r.job(), err
+}
+
+// Job gives a job; ErrNotFound for another shop's.
+func (s *Store) Job(ctx context.Context, shop, id string) (Job, error) {
+	r, err := s.row(ctx, s.read, shop, id, append([]string{"document"}, headColumns...)...)
+	return r.job(), err
+}
+
+func (s *Store) row(ctx context.Context, db bun.IDB, shop, id string, columns ...string) (jobRow, error) {
+	var r jobRow
+	if !isID(id) {
+		return r, ErrNotFound
+	}
+	err := db.NewSelect().Model(&r).Column(columns...).Where("id = ?", id).Where("shop = ?", shop).Scan(ctx)
+	return r, explain(err)
+}
+
+// isID says whether a text can be an id at all; others never reach the database.
+func isID(id string) bool {
+	if id == "" || len(id) > 64 {
+		return false
+	}
+	for _, c := range []byte(id) {
+		if (c < 'a' || c > 'z') && (c < '0' || c > '9') && c != '-' {
+			return false
+		}
+	}
+	return true
+}
+
+// Create makes a job of a document.
+func (s *Store) Create(ctx context.Context, who Who, document []byte, what string) (Job, error) {
+	document, err := s.fit(document)
+	if err != nil {
+		return Job{}, err
+	}
+	now := s.now()
+	r := jobRow{ID: newID(), Shop: who.Shop, Stage: Stages[0], Revision: 1, CreatedAt: now}
+	s.fill(&r, document, who, now)
+	first := s.eventRow(r, who, Created, what, now)
+	err = s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error {
+		if _, err := tx.NewInsert().Model(&r).Exec(ctx); err != nil {
+			return err
+		}
+		if _, err := tx.NewInsert().Model(&snapshotRow{Job: r.ID, Revision: 1, Document: r.Document}).Exec(ctx); err != nil {
+			return err
+		}
+		_, err := tx.NewInsert().Model(&first).Exec(ctx)
+		return err
+	})
+	if err != nil {
+		return Job{}, err
+	}
+	return r.job(), nil
+}
+
+// fit makes a document compact and says where it may not be kept.
+func (s *Store) fit(document []byte) ([]byte, error) {
+	if !utf8.Valid(document) {
+		return nil, fmt.Errorf("%w: it is not UTF-8 text; save it as UTF-8", ErrRefused)
+	}
+	document = compact(document)
+	if err := s.config.Check(document); err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrRefused, err)
+	}
+	return document, nil
+}
+
+// fill sets what a new revision changes of a job's row.
+func (s *Store) fill(r *jobRow, document []byte, who Who, now int64) {
+	d := s.config.Describe(document)
+	r.Document, r.Hash, r.Walls = string(document), Hash(document), d.Walls
+	r.Title = plain(d.Title, mostTitle)
+	r.Search = strings.ToLower(r.Title)
+	r.ChangedAt, r.ChangedBy = max(now, r.ChangedAt), plain(who.Name, mostName)
+}
+
+func (s *Store) eventRow(r jobRow, who Who, k Kind, what string, now int64) eventRow {
+	return eventRow{
+		Job: r.ID, Revision: r.Revision, At: now, Account: who.Account, ByName: plain(who.Name, mostName),
+		Device: plain(who.Device, mostName), Kind: k, What: plain(what, mostWhat), Patch: "[]", Inverse: "[]",
+	}
+}

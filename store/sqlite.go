@@ -1,0 +1,171 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"sync"
+
+	"github.com/pressly/goose/v3"
+	"github.com/uptrace/bun"
+	"github.com/uptrace/bun/dialect/sqlitedialect"
+	_ "modernc.org/sqlite" // the driver "sqlite"
+)
+
+// writer carries out one unit of writing, durably: once write returns nil the
+// change has reached the disk.
+type writer interface {
+	write(ctx context.Context, do func(context.Context, bun.Tx) error) error
+	close() error
+}
+
+// busyMilliseconds is how long a save waits for another program's lock.
+const busyMilliseconds = 4000
+
+// openSQLite opens the file twice: connections that read, and one that writes. WAL
+// lets readers go on while it does; synchronous=FULL makes each commit wait for the
+// disk (sqlite.org/pragma.html).
+func openSQLite(ctx context.Context, path string) (*bun.DB, writer, error) {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return nil, nil, err
+	}
+	q := url.Values{"_pragma": {
+		fmt.Sprintf("busy_timeout(%d)", busyMilliseconds), "journal_mode(WAL)", "synchronous(FULL)", "foreign_keys(1)", "cache_size(-16000)",
+	}, "_txlock": {"immediate"}, "_timezone": {"UTC"}}
+	name := (&url.URL{Scheme: "file", OmitHost: true, Path: path, RawQuery: q.Encode()}).String()
+	pen, err := sql.Open("sqlite", name)
+	if err != nil {
+		return nil, nil, err
+	}
+	pen.SetMaxOpenConns(1)
+	if err := migrate(ctx, pen, goose.DialectSQLite3, -1); err != nil {
+		return nil, nil, errors.Join(err, pen.Close())
+	}
+	eyes, err := sql.Open("sqlite", name+"&_pragma=query_only(1)")
+	if err != nil {
+		return nil, nil, errors.Join(err, pen.Close())
+	}
+	eyes.SetMaxOpenConns(8)
+	eyes.SetMaxIdleConns(8)
+	return bun.NewDB(eyes, sqlitedialect.New()), newGroup(bun.NewDB(pen, sqlitedialect.New())), nil
+}
+
+// group is the one that writes to SQLite: saves that wait while another is on its
+// way to the disk go there together, in one commit.
+type group struct {
+	db    *bun.DB
+	queue chan *save
+	stop  sync.Once
+	done  chan struct{}
+	mu    sync.RWMutex
+	shut  bool
+}
+
+type save struct {
+	ctx    context.Context
+	do     func(context.Context, bun.Tx) error
+	answer chan error
+	err    error
+}
+
+const mostTogether = 256
+
+var errShut = errors.New("the program is being closed: nothing of this was saved")
+
+func newGroup(db *bun.DB) *group {
+	g := &group{db: db, queue: make(chan *save, mostTogether), done: make(chan struct{})}
+	go g.run()
+	return g
+}
+
+func (g *group) write(ctx context.Context, do func(context.Context, bun.Tx) error) error {
+	s := &save{ctx: context.WithoutCancel(ctx), do: do, answer: make(chan error, 1)}
+	g.mu.RLock()
+	if g.shut {
+		g.mu.RUnlock()
+		return errShut
+	}
+	g.queue <- s
+	g.mu.RUnlock()
+	return <-s.answer // even where ctx ends: the caller must know what became of it
+}
+
+func (g *group) close() error {
+	g.stop.Do(func() {
+		g.mu.Lock()
+		g.shut = true
+		close(g.queue)
+		g.mu.Unlock()
+		<-g.done
+	})
+	return g.db.Close()
+}
+
+func (g *group) run() {
+	defer close(g.done)
+	for first := range g.queue {
+		g.commit(g.gather(first))
+	}
+}
+
+// gather takes what waits already.
+func (g *group) gather(first *save) []*save {
+	batch := []*save{first}
+	for len(batch) < mostTogether {
+		select {
+		case s, ok := <-g.queue:
+			if !ok {
+				return batch
+			}
+			batch = append(batch, s)
+		default:
+			return batch
+		}
+	}
+	return batch
+}
+
+// commit writes a batch in one transaction; where the database itself fails, each
+// alone, so that one save's trouble is not another's.
+func (g *group) commit(batch []*save) {
+	if err := g.together(batch); err != nil {
+		for _, s := range batch {
+			one := []*save{s}
+			if s.err = g.together(one); s.err != nil {
+				s.err = explain(s.err)
+			}
+		}
+	}
+	for _, s := range batch {
+		s.answer <- s.err
+	}
+}
+
+// together runs all in one transaction. A save that refuses of itself leaves the
+// others alone; any other error gives up the whole.
+func (g *group) together(batch []*save) error {
+	ctx := context.Background()
+	return g.db.RunInTx(ctx, nil, func(_ context.Context, tx bun.Tx) error {
+		for _, s := range batch {
+			s.err = s.do(s.ctx, tx)
+			if s.err != nil && !refusal(s.err) {
+				return s.err
+			}
+		}
+		return nil
+	})
+}
+
+// refusal says whether a save turned back by itself, before it wrote anything.
+func refusal(err error) bool {
+	for _, own := range []error{errMoved, ErrNotFound, ErrTaken, ErrRefused} {
+		if errors.Is(err, own) {
+			return true
+		}
+	}
+	return false
+}
