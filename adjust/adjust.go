@@ -41,6 +41,8 @@ type Fit struct {
 	// Cov is the covariance of X that the rows' stated sigmas give: the inverse of
 	// the normal equations.
 	Cov Symmetric
+	// Freedom is how many more rows there were than unknowns left free.
+	Freedom int
 	// Condition is the condition number (1-norm) of the scaled normal equations.
 	Condition float64
 	// ByQR says that they were too ill-conditioned and QR was used instead.

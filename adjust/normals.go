@@ -25,7 +25,7 @@ func solveNormals(n int, rows []Row) (Fit, bool) {
 	if condition > 1e4 { // else twelve digits stand already
 		refine(x, rows, inverse)
 	}
-	return Fit{X: x, Cov: inverse, Condition: condition}, true
+	return Fit{X: x, Cov: inverse, Freedom: len(rows) - n, Condition: condition}, true
 }
 
 // refine adds to x what the misclosures that it leaves ask for. A second call

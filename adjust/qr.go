@@ -34,7 +34,7 @@ func solveQR(n int, rows []Row) (Fit, error) {
 	}
 	var cov mat.SymDense
 	cov.SymOuterK(1, &inverse)
-	fit := Fit{X: make([]float64, n), Cov: Symmetric{n, make([]float64, n*n)}, Condition: condition * condition, ByQR: true}
+	fit := Fit{X: make([]float64, n), Cov: Symmetric{n, make([]float64, n*n)}, Freedom: len(rows) - n, Condition: condition * condition, ByQR: true}
 	for i := range n {
 		for j := range n {
 			fit.Cov.Data[i*n+j] = cov.At(i, j) * scale[i] * scale[j]
