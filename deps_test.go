@@ -39,6 +39,8 @@ var rules = []rule{
 	{name: "photo", may: "measure adjust", reason: "a camera sees planes and points, not walls of a job",
 		outside: "github.com/bep/imagemeta"},
 	{name: "survey", may: "measure adjust", reason: "readings are adjusted the same way whatever they measure"},
+	{name: "hang", may: "measure", reason: "wind, nails and hands are the same for every house"},
+	{name: "tally", reason: "marks are merged the same way whatever they are about"},
 	{name: "house", may: "measure problem plane", reason: "what was measured is true whatever is hung on it"},
 	{name: "steel", may: "measure problem document plane", reason: "a shop's book is the same for every house"},
 	{name: "scheme", may: "measure problem plane house steel", reason: "a choice is made before anything is laid out"},
