@@ -28,8 +28,8 @@ func BenchmarkBands(b *testing.B) {
 // TestFacadeTiles: what is measured is the true work: the parts' areas add up to
 // the facade's.
 func TestFacadeTiles(t *testing.T) {
-	for _, n := range []int{1, 10, 100} {
-		rings := Facade(n)
+	for _, rings := range [][]plane.TaggedRing{Facade(1), Facade(10), Facade(100), FacadeWithVents(100)} {
+		n := len(rings) - 1
 		whole, sum := 0.0, 0.0
 		for _, r := range rings {
 			whole += r.Points.Area().SquareMetres()

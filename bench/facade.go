@@ -36,6 +36,27 @@ func Facade(n int) []plane.TaggedRing {
 	return rings
 }
 
+// FacadeWithVents is a Facade of n openings of which half are small: beside each
+// window a vent of 4 in by 3 in, which lies inside one course, is a diamond now and
+// then, and stands in the same bay.
+func FacadeWithVents(n int) []plane.TaggedRing {
+	rings := Facade((n + 1) / 2)
+	for i := range n / 2 {
+		at := rings[1+i].Points.Box().Min.Add(plane.Point{X: -12 * measure.Inch})
+		at.Y = (at.Y + measure.Inch).FloorTo(cover) + 2*measure.Inch // course lines stand an inch below whole covers
+		const w, h = 4 * measure.Inch, 3 * measure.Inch
+		vent := plane.Ring{{}, {X: w}, {X: w, Y: h}, {Y: h}}
+		if i%4 == 0 {
+			vent = plane.Ring{{X: w / 2}, {X: w, Y: h / 2}, {X: w / 2, Y: h}, {Y: h / 2}}
+		}
+		for k := range vent {
+			vent[k] = vent[k].Add(at)
+		}
+		rings = append(rings, tagged(vent.Reversed(), plane.Tag(len(rings))))
+	}
+	return rings
+}
+
 // opening gives the outline of opening i with its lower left corner at p.
 func opening(i int, p plane.Point) plane.Ring {
 	const w, h = 36 * measure.Inch, 54 * measure.Inch

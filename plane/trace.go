@@ -12,28 +12,17 @@ func comparePoints(a, b Point) int {
 	return cmp.Compare(a.Y, b.Y)
 }
 
-// chain joins t.edges into rings and the rings into parts.
-func (t *tracer) chain(parts []Part, band int) []Part {
-	if len(t.edges) == 0 {
-		return parts
-	}
+// loops joins t.edges into rings that visit no point twice.
+func (t *tracer) loops() []TaggedRing {
 	slices.SortFunc(t.edges, func(a, b Edge) int { return comparePoints(a.From, b.From) })
 	t.used = resize(t.used, len(t.edges))
-	var outers, holes []TaggedRing
+	var out []TaggedRing
 	for i := range t.edges {
-		if t.used[i] {
-			continue
-		}
-		for _, r := range loops(t.ring(i)) {
-			switch a := r.Points.Area(); (wide{a.Hi, a.Lo}).sign() {
-			case 1:
-				outers = append(outers, r)
-			case -1:
-				holes = append(holes, r)
-			}
+		if !t.used[i] {
+			out = appendLoops(out, t.ring(i))
 		}
 	}
-	return assemble(parts, band, outers, holes)
+	return out
 }
 
 func resize(b []bool, n int) []bool {
@@ -104,13 +93,48 @@ func half(base, u Point) int {
 	return 1
 }
 
-// loops splits a ring that visits a point twice into rings that do not, and
-// joins straight runs of one tag.
-func loops(r TaggedRing) []TaggedRing {
-	if !repeats(r.Points) {
-		return []TaggedRing{straighten(r)}
+// straighten drops points that lie on a straight run of one tag.
+func straighten(r TaggedRing) TaggedRing {
+	out := TaggedRing{slices.Clone(r.Points), slices.Clone(r.Tags)}
+	n := straightenInPlace(out.Points, out.Tags)
+	return TaggedRing{out.Points[:n:n], out.Tags[:n:n]}
+}
+
+// straightenInPlace drops points that lie on a straight run of one tag and gives
+// how many remain.
+func straightenInPlace(p Ring, tags []Tag) int {
+	n := len(p)
+	if n == 0 {
+		return 0
 	}
-	var out []TaggedRing
+	first := p[0]
+	before, tagBefore := p[n-1], tags[n-1]
+	kept := 0
+	for i := range n {
+		at, tag, next := p[i], tags[i], first
+		if i+1 < n {
+			next = p[i+1]
+		}
+		if tag != tagBefore || !onward(before, at, next) {
+			p[kept], tags[kept] = at, tag
+			kept++
+		}
+		before, tagBefore = at, tag
+	}
+	return kept
+}
+
+// onward says whether q lies on the straight way from p to s.
+func onward(p, q, s Point) bool {
+	d, e := q.Sub(p), s.Sub(q)
+	return cross(d, e).sign() == 0 && dot(d, e).sign() >= 0
+}
+
+// appendLoops splits a ring that visits a point twice into rings that do not.
+func appendLoops(out []TaggedRing, r TaggedRing) []TaggedRing {
+	if !repeats(r.Points) {
+		return append(out, r)
+	}
 	var stack TaggedRing
 	place := map[Point]int{}
 	for i, p := range r.Points {
@@ -119,14 +143,14 @@ func loops(r TaggedRing) []TaggedRing {
 			for _, q := range loop.Points {
 				delete(place, q)
 			}
-			out = append(out, straighten(loop))
+			out = append(out, loop)
 			stack.Points, stack.Tags = stack.Points[:at], stack.Tags[:at]
 		}
 		place[p] = len(stack.Points)
 		stack.Points = append(stack.Points, p)
 		stack.Tags = append(stack.Tags, r.Tags[i])
 	}
-	return append(out, straighten(stack))
+	return append(out, stack)
 }
 
 func repeats(r Ring) bool {
@@ -146,86 +170,4 @@ func repeats(r Ring) bool {
 		}
 	}
 	return false
-}
-
-// straighten drops points that lie on a straight run of one tag.
-func straighten(r TaggedRing) TaggedRing {
-	n := len(r.Points)
-	keep := func(i int) bool {
-		h := (i + n - 1) % n
-		p, q, s := r.Points[h], r.Points[i], r.Points[(i+1)%n]
-		return r.Tags[h] != r.Tags[i] || Turn(p, q, s) != 0 || dot(q.Sub(p), s.Sub(q)).sign() < 0
-	}
-	drop := false
-	for i := range n {
-		if !keep(i) {
-			drop = true
-			break
-		}
-	}
-	if !drop {
-		return r
-	}
-	var out TaggedRing
-	for i := range n {
-		if keep(i) {
-			out.Points = append(out.Points, r.Points[i])
-			out.Tags = append(out.Tags, r.Tags[i])
-		}
-	}
-	return out
-}
-
-// assemble gives each hole to the outer ring around it.
-func assemble(parts []Part, band int, outers, holes []TaggedRing) []Part {
-	first := len(parts)
-	for _, o := range outers {
-		parts = append(parts, Part{Band: band, Outer: o})
-	}
-	mine := parts[first:]
-	slices.SortFunc(mine, func(a, b Part) int {
-		p, q := a.Outer.Points.Box().Min, b.Outer.Points.Box().Min
-		if c := comparePoints(p, q); c != 0 {
-			return c
-		}
-		return comparePoints(a.Outer.Points[0], b.Outer.Points[0])
-	})
-	for _, h := range holes {
-		if i := owner(mine, h.Points); i >= 0 {
-			mine[i].Holes = append(mine[i].Holes, h)
-		}
-	}
-	return parts
-}
-
-// owner finds the part around a hole: among those that begin left of it the one
-// nearest to it first.
-func owner(parts []Part, hole Ring) int {
-	box := hole.Box()
-	end, _ := slices.BinarySearchFunc(parts, box.Min.X, func(p Part, x Length) int {
-		return cmp.Compare(p.Outer.Points.Box().Min.X, x+1)
-	})
-	for i := end - 1; i >= 0; i-- {
-		outer := parts[i].Outer.Points
-		if b := outer.Box(); b.Max.X < box.Max.X || b.Min.Y > box.Min.Y || b.Max.Y < box.Max.Y {
-			continue
-		}
-		if around(outer, hole) {
-			return i
-		}
-	}
-	return -1
-}
-
-// around says whether a hole that does not cross outer lies inside it.
-func around(outer, hole Ring) bool {
-	for _, p := range hole {
-		switch outer.Where(p) {
-		case Inside:
-			return true
-		case Outside:
-			return false
-		}
-	}
-	return true // every corner lies on the outer ring
 }

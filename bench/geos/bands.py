@@ -2,8 +2,8 @@
 
 Reads {"rings": [[[x, y]...]...], "lines": [y...]} from standard input, one case a
 line (nanometres; the first ring is the outline, the others holes), and answers
-each with one line: for every way, its best time in seconds, the number of parts
-and their area.
+each with one line: for every way, its best time in seconds and, course by course,
+the number of parts, of holes in them and their area, and how many are invalid.
 """
 import json
 import numbers
@@ -30,13 +30,13 @@ def parts_of(shape):
 def by_intersection(case):
     """The whole region met with each course's box."""
     region, courses = case["region"], case["courses"]
-    return [p for c in courses for p in parts_of(region.intersection(c))]
+    return [parts_of(region.intersection(c)) for c in courses]
 
 
 def by_clipping(case):
     """GEOS's rectangle clipping of the whole region, course by course."""
     region, courses = case["region"], case["courses"]
-    return [p for c in courses for p in parts_of(clip_by_rect(region, *c.bounds))]
+    return [parts_of(clip_by_rect(region, *c.bounds)) for c in courses]
 
 
 def by_index(case):
@@ -46,7 +46,7 @@ def by_index(case):
     for c in courses:
         near = [holes[g] if isinstance(g, numbers.Integral) else g for g in tree.query(c)]  # 2.0 gives places, 1.8 shapes
         band = outline.intersection(c)
-        found += parts_of(band.difference(unary_union(near)) if near else band)
+        found.append(parts_of(band.difference(unary_union(near)) if near else band))
     return found
 
 
@@ -64,13 +64,23 @@ def prepare(given):
     }
 
 
-def judge(way, case, rounds=3):
-    best, parts = float("inf"), []
-    for _ in range(rounds):
+def judge(way, case, least=3, seconds=0.3):
+    """The best of all rounds that fit into some time, after one to warm up."""
+    courses = way(case)
+    best, rounds, began = float("inf"), 0, time.perf_counter()
+    while rounds < least or time.perf_counter() - began < seconds:
         start = time.perf_counter()
-        parts = way(case)
+        courses = way(case)
         best = min(best, time.perf_counter() - start)
-    return {"way": way.__name__, "seconds": best, "parts": len(parts), "area_m2": sum(p.area for p in parts) / 1e18}
+        rounds += 1
+    return {
+        "way": way.__name__,
+        "seconds": best,
+        "parts": [len(c) for c in courses],
+        "holes": [sum(len(p.interiors) for p in c) for c in courses],
+        "area_m2": [sum(p.area for p in c) / 1e18 for c in courses],
+        "invalid": sum(not p.is_valid for c in courses for p in c),
+    }
 
 
 for line in sys.stdin:
