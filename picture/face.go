@@ -1,0 +1,99 @@
+// Package picture shows the owner's own photo of a house wearing a scheme: the
+// courses that will be cut, each panel's shape under the photo's own sun and sky,
+// and whatever stands in front of the wall still in front.
+//
+// Light is linear throughout. Lengths are decimal inches: nothing here is cut. A
+// wall's frame has x to the right, y up, z out of the wall from its sheathing.
+package picture
+
+import (
+	"math"
+
+	"coilwright/measure"
+	"coilwright/steel"
+)
+
+// Place is a point of a cross-section: height Y over the lowest butt, depth Z over
+// the sheathing, in inches. For a vertical panel Y runs across the wall.
+type Place struct{ Y, Z float64 }
+
+// Face is the visible cross-section of a cladding: Points from Y = 0 to Period,
+// rising, with two points of one height at a step. It repeats.
+type Face struct {
+	Period float64
+	Points []Place
+}
+
+// FaceOf is the visible face of a shop's panel, arcs flattened to 0.002 in; a plain
+// face at 0.3 in where the shop has not drawn the panel.
+func FaceOf(p steel.Panel) Face {
+	f := Face{Period: p.Cover().Inches()}
+	for _, at := range p.Face(measure.Inch / 500) {
+		f.Points = append(f.Points, Place{at.Height.Inches(), at.Depth.Inches()})
+	}
+	if len(f.Points) == 0 {
+		f.Points = []Place{{0, 0.3}, {f.Period, 0.3}}
+	}
+	return f
+}
+
+// Bevel is a regular lap: a straight board from its butt's depth to its top's.
+func Bevel(exposure, butt, top float64) Face {
+	return Face{Period: exposure, Points: []Place{{0, butt}, {exposure, top}}}
+}
+
+// front is how far the face stands out at most.
+func (f Face) front() float64 {
+	z := math.Inf(-1)
+	for _, p := range f.Points {
+		z = max(z, p.Z)
+	}
+	return z
+}
+
+// edge is one straight stretch of a face in its first period; the last one is the
+// step to the next period, where there is one.
+type edge struct {
+	from, to Place
+	ny, nz   float64 // outward normal, length 1
+}
+
+// edges lists the stretches of one period.
+func (f Face) edges() []edge {
+	points := append(append([]Place(nil), f.Points...), Place{f.Period + f.Points[0].Y, f.Points[0].Z})
+	var out []edge
+	for i := 0; i+1 < len(points); i++ {
+		a, b := points[i], points[i+1]
+		l := math.Hypot(b.Y-a.Y, b.Z-a.Z)
+		if l > 1e-9 {
+			out = append(out, edge{a, b, -(b.Z - a.Z) / l, (b.Y - a.Y) / l})
+		}
+	}
+	return out
+}
+
+// hit follows a ray from (y, z) along (dy, dz), of any length, to the first stretch
+// it meets beyond the distance least (in lengths of the direction): the distance,
+// and the stretch's number. Rays that run along the wall for more than three periods
+// count as meeting nothing.
+func (f Face) hit(edges []edge, y, z, dy, dz, least float64) (t float64, at int, ok bool) {
+	t = math.Inf(1)
+	first := math.Floor(y / f.Period)
+	for k := first - 3; k <= first+3; k++ {
+		shift := k * f.Period
+		for i, e := range edges {
+			ey, ez := e.to.Y-e.from.Y, e.to.Z-e.from.Z
+			det := dz*ey - dy*ez
+			if det == 0 {
+				continue
+			}
+			oy, oz := e.from.Y+shift-y, e.from.Z-z
+			s := (oz*ey - oy*ez) / det
+			u := (dy*oz - dz*oy) / det
+			if u >= -1e-12 && u <= 1+1e-12 && s > least && s < t {
+				t, at, ok = s, i, true
+			}
+		}
+	}
+	return t, at, ok
+}

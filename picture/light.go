@@ -1,0 +1,191 @@
+package picture
+
+import (
+	"math"
+	"slices"
+
+	"coilwright/colour"
+	"coilwright/photo"
+)
+
+// daylight is the light on one wall, taken from the photo: what a plain white wall
+// in the face plane would send back.
+type daylight struct {
+	wall    Wall
+	towards photo.Vec // to the sun in the wall's frame; z not above 0: none reaches it
+	dome    dome
+	light   ambient
+	sun     colour.Linear // where nothing stands before the sun
+	cells   grid
+	shine   []float32 // share of the sun that reaches the face plane, by cell
+	coarse  grid
+	scale   [3][]float32 // the ambient light beside what dome and light give, by coarse cell
+}
+
+// plain is the ambient light of a plain white wall at a place.
+func (d *daylight) plain(x, y float64) colour.Linear {
+	sky, ground := d.dome.flat(d.wall.eave(x, y))
+	out := d.light.sky.Scale(sky).Plus(d.light.ground.Scale(ground))
+	for c := range out {
+		out[c] *= d.coarse.sample(d.scale[c], x, y)
+	}
+	return out
+}
+
+// samples are what the pixels of the old cladding say, gathered by cells of the
+// face plane: light through the old colour, and what the old face makes of sun and
+// ambient light there.
+type samples struct {
+	n               []float32
+	value           [3][]float32
+	sun, ambient, y []float32
+}
+
+// oldView is the old face at one height as the camera sees it.
+type oldView struct {
+	lit, shaded  bool // all of the footprint in the sun, or none
+	sun, ambient float64
+	z            float64
+}
+
+// minimal shares and counts.
+const (
+	pureMask  = 250  // a pixel counts for the light where the mask is at least this
+	twoLevels = 1.45 // lit and shaded cladding differ at least so much
+)
+
+// gather reads the pixels of one wall.
+func (d *daylight) gather(p *Photo, pixels *decoded, owner func(x, y int) bool, old *oldTable) *samples {
+	s := &samples{n: d.cells.zeros(), sun: d.cells.zeros(), ambient: d.cells.zeros()}
+	for c := range s.value {
+		s.value[c] = d.cells.zeros()
+	}
+	plane := d.wall.at(old.reference)
+	run, rise := d.shift()
+	b := p.Image.Rect
+	for v := b.Min.Y; v < b.Max.Y; v++ {
+		for u := b.Min.X; u < b.Max.X; u++ {
+			if p.Mask != nil && p.Mask.GrayAt(u, v).Y < pureMask || !owner(u, v) {
+				continue
+			}
+			x, y, ok := p.Camera.OnPlane(photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5}, plane)
+			if !ok || !inside(d.wall.Field, x, y) {
+				continue
+			}
+			o := old.at(y)
+			if !o.lit && d.towards.Z > 0 {
+				continue
+			}
+			out := d.wall.Standoff - o.z
+			n := d.cells.cell(x+out*run, y+out*rise)
+			if n < 0 {
+				continue
+			}
+			s.add(n, pixels.at(u, v).Over(p.Old.Colour), o)
+		}
+	}
+	s.average()
+	return s
+}
+
+func (s *samples) add(n int, v colour.Linear, o oldView) {
+	s.n[n]++
+	for c := range v {
+		s.value[c][n] += float32(v[c])
+	}
+	s.sun[n] += float32(o.sun)
+	s.ambient[n] += float32(o.ambient)
+}
+
+func (s *samples) average() {
+	for i, n := range s.n {
+		if n > 0 {
+			for _, a := range [][]float32{s.value[0], s.value[1], s.value[2], s.sun, s.ambient} {
+				a[i] /= n
+			}
+		}
+	}
+}
+
+// shift is how far sunlight moves along the wall for an inch of depth.
+func (d *daylight) shift() (run, rise float64) {
+	if d.towards.Z <= 0.02 {
+		return 0, 0
+	}
+	return d.towards.X / d.towards.Z, d.towards.Y / d.towards.Z
+}
+
+func (g grid) zeros() []float32 { return make([]float32, g.w*g.h) }
+
+// oldTable is the old face by height.
+type oldTable struct {
+	low, step, reference float64
+	rows                 []oldView
+}
+
+func (t *oldTable) at(y float64) oldView {
+	return t.rows[min(len(t.rows)-1, max(0, int((y-t.low)/t.step)))]
+}
+
+// oldTable traces the old face over the wall's height, with what a pixel of the
+// given size (inches) covers.
+func (d *daylight) oldTable(o Old, eye photo.Vec, footprint float64) *oldTable {
+	low, high := d.wall.box()
+	r := newRelief(o.Face, d.dome, d.towards, false)
+	t := &oldTable{low: low.Y - 1, step: 1.0 / 16, reference: o.Face.front() * 0.7}
+	for y := t.low; y < high.Y+1; y += t.step {
+		at, z := r.sight(y-o.Datum, (y-eye.Y)/eye.Z, t.reference)
+		s := r.spots[at]
+		middle := (low.X + high.X) / 2
+		sky, ground := s.under(d.dome, d.wall.eave(middle, y))
+		plainSky, plainGround := d.dome.flat(d.wall.eave(middle, y))
+		t.rows = append(t.rows, oldView{lit: s.lit, shaded: !s.lit, sun: s.sun, z: z,
+			ambient: (sky + 0.5*ground) / (plainSky + 0.5*plainGround)})
+	}
+	around := int(math.Ceil(footprint * 0.75 / t.step))
+	rows := slices.Clone(t.rows)
+	for i := range rows {
+		for j := max(0, i-around); j <= min(len(rows)-1, i+around); j++ {
+			t.rows[i].lit = t.rows[i].lit && rows[j].lit
+			t.rows[i].shaded = t.rows[i].shaded && rows[j].shaded
+		}
+	}
+	return t
+}
+
+// levels finds how bright lit and shaded cladding are on the wall (luminance of the
+// samples), by Otsu's threshold on the logarithm (IEEE Transactions on Systems, Man
+// and Cybernetics 9 (1979), 62-66). Two is false where there is but one level.
+func (s *samples) levels() (shaded, lit float64, two bool) {
+	var logs []float64
+	for i, n := range s.n {
+		if n > 0 {
+			logs = append(logs, math.Log(max(1e-4, s.luminance(i))))
+		}
+	}
+	if len(logs) < 16 {
+		return 0, 0, false
+	}
+	slices.Sort(logs)
+	logs = logs[len(logs)/200 : len(logs)-len(logs)/200]
+	var total float64
+	for _, v := range logs {
+		total += v
+	}
+	best, cut, sum := -1.0, 0, 0.0
+	for i, v := range logs[:len(logs)-1] {
+		sum += v
+		n, m := float64(i+1), float64(len(logs)-i-1)
+		gap := sum/n - (total-sum)/m
+		if b := n * m * gap * gap; b > best {
+			best, cut = b, i+1
+		}
+	}
+	shaded = math.Exp(logs[cut/2])
+	lit = math.Exp(logs[(cut+len(logs))/2])
+	return shaded, lit, lit > twoLevels*shaded && cut > len(logs)/200
+}
+
+func (s *samples) luminance(i int) float64 {
+	return colour.Linear{float64(s.value[0][i]), float64(s.value[1][i]), float64(s.value[2][i])}.Luminance()
+}

@@ -1,0 +1,97 @@
+package picture
+
+import (
+	"math"
+
+	"coilwright/colour"
+	"coilwright/photo"
+)
+
+// angles is how many profile angles the light around a wall is gathered into.
+// A profile angle is a direction dropped on to a cross-section: -90 degrees straight
+// down along the wall, 0 square out of it, 90 straight up.
+const angles = 60
+
+// profileAngle is the middle of bin k, in radians.
+func profileAngle(k int) float64 { return (float64(k)+0.5)/angles*math.Pi - math.Pi/2 }
+
+// dome is the light around a wall by profile angle: for a strip that is the same
+// all along, the irradiance on a normal at angle a is the sum over the visible bins
+// of cos(angle - a) x what stands here. Sky and Ground are for radiance of mean 1.
+type dome struct{ sky, ground [angles]float64 }
+
+// skyDome gathers a sky over the half space in front of a wall. towards is the sun in
+// the wall's frame (x right, y up, z out), zero for an overcast sky. across is the
+// axis along which the cross-section repeats: false for courses (x), true for
+// vertical panels (y).
+//
+// The sky is the CIE standard clear sky, low turbidity (CIE S 011 / ISO 15469, type
+// 12), or the standard overcast sky (type 1); the ground is even.
+func skyDome(towards photo.Vec, vertical bool) dome {
+	var d dome
+	var total, level float64
+	const n = 90
+	for i := range n { // elevation
+		for j := range 2 * n { // azimuth, the half in front
+			el := (float64(i)+0.5)/n*math.Pi - math.Pi/2
+			az := (float64(j)+0.5)/(2*n)*math.Pi - math.Pi/2
+			solid := math.Cos(el) * math.Pi / n * math.Pi / (2 * n)
+			v := photo.Vec{X: math.Cos(el) * math.Sin(az), Y: math.Sin(el), Z: math.Cos(el) * math.Cos(az)}
+			along := v.Y
+			if vertical {
+				along = v.X
+			}
+			length := math.Hypot(along, v.Z)
+			k := min(angles-1, int((math.Atan2(along, v.Z)/math.Pi+0.5)*angles))
+			if el < 0 {
+				d.ground[k] += length * solid / math.Pi
+				continue
+			}
+			l := radiance(el, v, towards)
+			d.sky[k] += l * length * solid / math.Pi
+			total += l * solid
+			level += solid
+		}
+	}
+	for k := range d.sky {
+		d.sky[k] *= level / total
+	}
+	return d
+}
+
+// radiance is the relative luminance of the sky at elevation el, direction v.
+func radiance(el float64, v, sun photo.Vec) float64 {
+	if sun.Len() == 0 { // type 1: a 4, b -0.7, no scattering
+		return 1 + 4*math.Exp(-0.7/math.Sin(max(el, 0.01)))
+	}
+	gradation := 1 - math.Exp(-0.32/math.Sin(max(el, 0.01)))
+	cos := max(-1, min(1, v.Unit().Dot(sun.Unit())))
+	away := math.Acos(cos)
+	return gradation * (1 + 10*(math.Exp(-3*away)-math.Exp(-3*math.Pi/2)) + 0.45*cos*cos)
+}
+
+// ambient is the light of sky and ground: the radiance of a white surface that saw
+// nothing but sky, or nothing but ground.
+type ambient struct{ sky, ground colour.Linear }
+
+// soffit is how bright an overhang's underside is beside the ground that lights it:
+// half the world it sees is ground, and it is white (assumed).
+const soffit = 0.4
+
+// flat is the light on a plain wall under an overhang whose edge stands at profile
+// angle eave: the shares of sky and ground.
+func (d dome) flat(eave float64) (sky, ground float64) {
+	for k := range angles {
+		c := math.Cos(profileAngle(k))
+		s, g := d.seen(k, eave)
+		sky, ground = sky+c*s, ground+c*g
+	}
+	return sky, ground
+}
+
+// seen is what stands in bin k once an overhang hides the sky above the angle eave.
+func (d dome) seen(k int, eave float64) (sky, ground float64) {
+	const half = math.Pi / angles / 2
+	hidden := min(1, max(0, (profileAngle(k)+half-eave)/(2*half)))
+	return d.sky[k] * (1 - hidden), d.ground[k] + hidden*soffit*(math.Pi/angles/2)
+}
