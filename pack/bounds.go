@@ -45,7 +45,8 @@ type buyer struct {
 	nodes int
 }
 
-// least is a lower bound on the whole weight when supplies order[i:] are open.
+// least is a lower bound on the whole weight when supplies order[i:] are open:
+// the cheapest lengths there are, the last of them in part.
 func (b *buyer) least(i int, length int64, number int, sum int64) int64 {
 	if length <= 0 && number <= 0 {
 		return max(sum, b.floor)
@@ -58,10 +59,27 @@ func (b *buyer) least(i int, length int64, number int, sum int64) int64 {
 		more = b.cheap[i] * int64(number)
 	}
 	if length > 0 {
-		s := b.m.supplies[b.order[i]]
-		more = max(more, ceilMulDiv(length, s.cost, b.m.net(b.order[i])))
+		more = max(more, b.fill(i, length))
+	}
+	if more == math.MaxInt64 {
+		return more
 	}
 	return max(sum+more, b.floor)
+}
+
+// fill is the least that a length can weigh, or more than anything where what is
+// open does not give it.
+func (b *buyer) fill(i int, length int64) int64 {
+	sum := int64(0)
+	for _, k := range b.order[i:] {
+		s, net := b.m.supplies[k], b.m.net(k)
+		if int64(s.avail) >= ceilDiv(length, net) {
+			return sum + ceilMulDiv(length, s.cost, net)
+		}
+		sum += int64(s.avail) * s.cost
+		length -= int64(s.avail) * net
+	}
+	return math.MaxInt64
 }
 
 func (b *buyer) search(i int, length int64, number int, sum int64) {

@@ -32,6 +32,7 @@ type model struct {
 	classes  int
 	weight   int64 // bins one unit of money outweighs
 	count    int   // pieces
+	most     int   // bins that a plan worth having can open
 	total    int64 // reduced length of all pieces
 }
 
@@ -114,6 +115,7 @@ func denseClasses(kinds []kind) int {
 // no dearer, makes useless. Shortening to the unit g loses nothing: every
 // load is a multiple of it.
 func (m *model) supply(p Problem, fold, g int64) error {
+	m.most = m.mostBins(p, fold, g)
 	m.weight = m.weightFor(p)
 	type key struct{ length, cost int64 }
 	at := map[key]int{}
@@ -127,7 +129,7 @@ func (m *model) supply(p Problem, fold, g int64) error {
 			avail = min(avail, s.Count)
 		}
 		cost, ok := mulFits(s.Cost, m.weight)
-		if _, fits := mulFits(cost+1, int64(m.count)); !ok || !fits {
+		if _, fits := mulFits(cost+1, int64(m.most)); !ok || !fits {
 			return &StockError{Stock: i, Have: s.Cost, Err: ErrOverflow}
 		}
 		j, old := at[key{s.Length, s.Cost}]
@@ -146,6 +148,28 @@ func (m *model) supply(p Problem, fold, g int64) error {
 	return nil
 }
 
+// mostBins bounds the bins of a plan that nobody can better: two bins of one stock
+// that are at most half full could be one, and all the others hold half at least.
+func (m *model) mostBins(p Problem, fold, g int64) int {
+	load := m.total
+	if m.setup > 0 {
+		load += m.setup * int64(m.count)
+	}
+	sum := int64(0)
+	for _, s := range p.Stocks {
+		room := (s.Length - fold) / g
+		if s.Count == 0 || s.Length <= fold || room <= 0 {
+			continue
+		}
+		n := 2*ceilDiv(load, room) + 1
+		if s.Count > 0 {
+			n = min(n, int64(s.Count))
+		}
+		sum = min(int64(m.count), sum+n)
+	}
+	return int(sum)
+}
+
 // weightFor is 0 when all stock costs the same, for then only bins count.
 func (m *model) weightFor(p Problem) int64 {
 	first := int64(-1)
@@ -154,7 +178,7 @@ func (m *model) weightFor(p Problem) int64 {
 			continue
 		}
 		if first >= 0 && s.Cost != first {
-			return int64(m.count) + 1
+			return int64(m.most) + 1
 		}
 		first = s.Cost
 	}

@@ -47,7 +47,7 @@ type search struct {
 func (m *model) infinite() int64 {
 	sum := int64(0)
 	for _, s := range m.supplies {
-		add, ok := mulFits(s.cost, int64(s.avail))
+		add, ok := mulFits(s.cost, int64(min(s.avail, m.most)))
 		if !ok || sum > sumLimit-add {
 			return sumLimit
 		}
@@ -81,6 +81,9 @@ func (s *search) run() error {
 	}
 	s.raise(weight)
 	s.simplePlans()
+	if !s.closed() {
+		s.chains()
+	}
 	if s.closed() {
 		return nil
 	}
@@ -98,7 +101,7 @@ func (s *search) run() error {
 // overflows tells whether the heaviest sensible plan leaves the range of sums.
 func (m *model) overflows() bool {
 	for _, s := range m.supplies {
-		if _, ok := mulFits(s.cost, int64(s.avail)); !ok {
+		if _, ok := mulFits(s.cost, int64(min(s.avail, m.most))); !ok {
 			return true
 		}
 	}
@@ -147,9 +150,7 @@ func (m *model) stock() []int {
 
 // finish turns the best packing into a plan in the caller's terms.
 func (s *search) finish(p Problem) Plan {
-	best := gatherTail(s.m, s.best, s.meter.share(200_000_000))
-	s.offer(best)
-	plan := s.m.plan(p, best)
+	plan := s.gathered(p)
 	plan.Bound = s.m.bound(p, min(s.lower, s.upper))
 	plan.Optimal = plan.Bound == Bound{plan.Cost, plan.Count}
 	plan.TailBound = max(plan.Tail, s.m.tailBound(p, s.upper))

@@ -225,6 +225,34 @@ func collect(m *model, bins []tailBin) packing {
 	return out
 }
 
+// gathered is the best packing with its remnants on one bin: by exchanges, or,
+// where that leaves a longer tail, by going through the pieces in order over
+// the longest stock of that weight.
+func (s *search) gathered(p Problem) Plan {
+	m := s.m
+	best := gatherTail(m, s.best, s.meter.share(200_000_000))
+	s.offer(best)
+	plan := m.plan(p, best)
+	if m.count > maxChained {
+		return plan
+	}
+	pieces, kinds := m.inOrder()
+	number, _, bins := m.longestFor(s.upper)
+	if bins == nil || number < 2 || plan.Tail >= m.tailBound(p, s.upper) {
+		return plan
+	}
+	for _, longFirst := range [2]bool{false, true} {
+		chained, _ := m.chain(pieces, kinds, bins, longFirst)
+		if chained == nil || m.objective(chained) != s.upper {
+			continue
+		}
+		if other := m.plan(p, chained); other.Tail > plan.Tail {
+			plan = other
+		}
+	}
+	return plan
+}
+
 // tailBound: the bins of a plan of that weight are together no longer than
 // the longest ones that could make it up, every bin holds a set-up, and no
 // tail is longer than the longest bin less its shortest piece.
@@ -236,7 +264,7 @@ func (m *model) tailBound(p Problem, weight int64) int64 {
 			classes[it.Class] = true
 		}
 	}
-	bins, room := m.longestFor(weight)
+	bins, room, _ := m.longestFor(weight)
 	used += p.Setup * int64(max(bins, len(classes)))
 	longest := m.supplies[0].full
 	shortest := used
@@ -249,19 +277,52 @@ func (m *model) tailBound(p Problem, weight int64) int64 {
 }
 
 // longestFor bounds the number of bins and the length of stock that a plan of
-// that weight opens: exactly when all stock weighs the same, else by the
-// cheapest bins for the number and the longest room for money.
-func (m *model) longestFor(weight int64) (bins int, room int64) {
-	if m.weight == 0 {
-		bins = int(weight)
-	} else {
-		bins = int(weight % m.weight)
+// that weight opens; bins, where it found them, are such stock.
+func (m *model) longestFor(weight int64) (number int, room int64, bins []int) {
+	number = int(weight)
+	if m.weight > 0 {
+		number = int(weight % m.weight)
 	}
-	left := bins
-	for _, s := range m.supplies {
-		n := min(left, s.avail)
+	f := longer{m: m, best: -1, nodes: 20_000, now: make([]int, len(m.supplies))}
+	f.search(0, number, weight, 0)
+	if f.nodes > 0 && f.bins != nil {
+		return number, f.best, f.bins
+	}
+	return number, f.most(0, number), nil
+}
+
+// longer searches for the longest stock of a number and weight.
+type longer struct {
+	m     *model
+	now   []int
+	best  int64
+	bins  []int
+	nodes int
+}
+
+// most is the length of so many of the longest bins from supply k on.
+func (f *longer) most(k, number int) int64 {
+	room := int64(0)
+	for _, s := range f.m.supplies[k:] {
+		n := min(number, s.avail)
 		room += int64(n) * s.full
-		left -= n
+		number -= n
 	}
-	return bins, room
+	return room
+}
+
+func (f *longer) search(k, number int, weight, room int64) {
+	f.nodes--
+	if number == 0 && weight == 0 && room > f.best {
+		f.best, f.bins = room, slices.Clone(f.now)
+	}
+	if number == 0 || k == len(f.m.supplies) || f.nodes <= 0 || room+f.most(k, number) <= f.best {
+		return
+	}
+	s := f.m.supplies[k]
+	for n := min(number, s.avail, int(weight/s.cost)); n >= 0 && f.nodes > 0; n-- {
+		f.now[k] = n
+		f.search(k+1, number-n, weight-int64(n)*s.cost, room+int64(n)*s.full)
+	}
+	f.now[k] = 0
 }

@@ -1,0 +1,107 @@
+package pack
+
+import (
+	"cmp"
+	"slices"
+)
+
+// chains tries plans that go through the pieces class by class (see Sequence): a
+// class is set up anew only where a bin ends, so set-ups are as few as they
+// can be, and every bin but the last is nearly full.
+func (s *search) chains() {
+	m := s.m
+	if m.count > maxChained {
+		return
+	}
+	pieces, kinds := m.inOrder()
+	more := int64(0)
+	for range 4 {
+		_, bins := m.buy(m.total+more, m.minBins(), s.lower)
+		if bins == nil {
+			return
+		}
+		left := m.total
+		for _, longFirst := range [2]bool{false, true} {
+			plan, uncut := m.chain(pieces, kinds, bins, longFirst)
+			s.offer(plan)
+			left = min(left, uncut)
+		}
+		if s.closed() || left == 0 {
+			return
+		}
+		more += left + m.setup*int64(max(0, m.classes-1))
+	}
+}
+
+const maxChained = 20_000
+
+// inOrder lists single pieces as the caller gave them, each with its kind.
+func (m *model) inOrder() (pieces []LinePiece, kinds []int) {
+	type group struct{ item, kind, n int }
+	var groups []group
+	for k, kind := range m.kinds {
+		for _, src := range kind.source {
+			groups = append(groups, group{src.Item, k, src.Count})
+		}
+	}
+	slices.SortFunc(groups, func(a, b group) int { return cmp.Compare(a.item, b.item) })
+	for _, g := range groups {
+		for range g.n {
+			pieces = append(pieces, LinePiece{m.kinds[g.kind].length, m.kinds[g.kind].class})
+			kinds = append(kinds, g.kind)
+		}
+	}
+	return pieces, kinds
+}
+
+// chain cuts the pieces in their order from the given bins; nil, with the
+// length for which there is no room, where they do not suffice.
+func (m *model) chain(pieces []LinePiece, kinds, bins []int, longFirst bool) (plan packing, uncut int64) {
+	var supplies []int
+	for k, n := range bins {
+		for range n {
+			supplies = append(supplies, k)
+		}
+	}
+	if !longFirst {
+		slices.Reverse(supplies)
+	}
+	line := Line{Pieces: pieces, Setup: m.setup}
+	for _, k := range supplies {
+		line.Bins = append(line.Bins, m.supplies[k].room)
+	}
+	cut, err := Sequence(line)
+	if err != nil {
+		return nil, m.total
+	}
+	for _, i := range cut.Uncut {
+		uncut += pieces[i].Length
+	}
+	if uncut > 0 {
+		return nil, uncut
+	}
+	for b, list := range cut.Bins {
+		if len(list) > 0 {
+			plan = append(plan, use{pattern{supplies[b], m.entries(list, kinds)}, 1})
+		}
+	}
+	return plan, 0
+}
+
+// entries counts pieces by kind.
+func (m *model) entries(list, kinds []int) []entry {
+	sorted := make([]int, len(list))
+	for i, p := range list {
+		sorted[i] = kinds[p]
+	}
+	slices.Sort(sorted)
+	var take []entry
+	for _, k := range sorted {
+		if n := len(take); n > 0 && take[n-1].kind == k {
+			take[n-1].n++
+		} else {
+			take = append(take, entry{k, 1})
+		}
+	}
+	return take
+}
