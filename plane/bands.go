@@ -27,18 +27,16 @@ type Part struct {
 // point is traced edge by edge instead (see tracer). For n edges and k crossings
 // of lines the time is O((n + k) log (n + k)).
 func Bands(rings []TaggedRing, lines []Length) []Part {
-	if len(lines) < 2 {
-		return nil
-	}
-	s := newSweep(rings, lines)
-	at := 0
-	for _, r := range rings {
-		n := len(r.Points)
-		s.walk(r, s.codes[at:at+n])
-		at += n
-	}
-	return s.parts()
+	var s sweep
+	return s.bands(rings, lines)
 }
+
+// Cutter cuts regions as Bands does, one after another in the same memory: its
+// answer holds until the next call. The zero value is ready.
+type Cutter struct{ s sweep }
+
+// Bands is the function Bands; the parts must not be kept.
+func (c *Cutter) Bands(rings []TaggedRing, lines []Length) []Part { return c.s.bands(rings, lines) }
 
 // AtHeight gives the x of the line through low and high (low.Y < high.Y) at y,
 // which lies between them, rounded to the nearest nanometre (halves up).

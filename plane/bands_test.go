@@ -10,7 +10,8 @@ import (
 
 // edgeByEdge is Bands with every band traced edge by edge, as where rings touch.
 func edgeByEdge(rings []TaggedRing, lines []Length) []Part {
-	s := newSweep(rings, lines)
+	var s sweep
+	s.reset(rings, lines)
 	at := 0
 	for _, r := range rings {
 		s.walk(r, s.codes[at:at+len(r.Points)])
@@ -83,6 +84,22 @@ func TestBandsByChainsAndEdgeByEdge(t *testing.T) {
 	}
 	if chained == 0 {
 		t.Fatal("nothing compared")
+	}
+}
+
+// A Cutter that cut other regions before cuts as Bands does.
+func TestCutterForgets(t *testing.T) {
+	var c Cutter
+	for seed := range uint64(100) {
+		r := rand.New(rand.NewPCG(seed, 15))
+		rings := touchingRegion(r)
+		if len(rings) == 0 {
+			continue
+		}
+		lines := linesOver(r, rings)
+		if got, want := fmt.Sprint(c.Bands(rings, lines)), fmt.Sprint(Bands(rings, lines)); got != want {
+			t.Fatalf("seed %d: again\n%s\nafresh\n%s", seed, got, want)
+		}
 	}
 }
 

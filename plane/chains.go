@@ -17,11 +17,45 @@ type sweep struct {
 	touching []bool   // by band: two corners inside it are one point
 	open     bool     // the last chain goes on
 
+	byLine sides
+	inBand grouping // of closed
+
 	points  Ring // where the parts' rings are kept
 	tags    []Tag
+	found   []Part
 	outers  []outline // of the band in hand
 	holes   []outline
 	careful tracer
+}
+
+// bands is Bands, in the sweep's memory.
+func (s *sweep) bands(rings []TaggedRing, lines []Length) []Part {
+	if len(lines) < 2 {
+		return nil
+	}
+	s.reset(rings, lines)
+	at := 0
+	for _, r := range rings {
+		n := len(r.Points)
+		s.walk(r, s.codes[at:at+n])
+		at += n
+	}
+	return s.parts()
+}
+
+// emptied gives s without its items and with room for n.
+func emptied[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, 0, n)
+	}
+	return s[:0]
+}
+
+// zeroed gives n zero items, in s where it has the room.
+func zeroed[T any](s []T, n int) []T {
+	s = emptied(s, n)[:n]
+	clear(s)
+	return s
 }
 
 // vertex is a point with the tag of the edge that leaves it.
@@ -50,23 +84,23 @@ type level struct {
 	side int32
 }
 
-// newSweep finds the codes of all points and makes room for what the walk finds.
-func newSweep(rings []TaggedRing, lines []Length) *sweep {
-	s := &sweep{lines: lines, touching: make([]bool, len(lines)-1)}
+// reset finds the codes of all points and makes room for what the walk finds.
+func (s *sweep) reset(rings []TaggedRing, lines []Length) {
+	s.lines, s.touching, s.open = lines, zeroed(s.touching, len(lines)-1), false
 	n := 0
 	for _, r := range rings {
 		n += len(r.Points)
 	}
-	s.codes = make([]int32, 0, n)
+	s.codes = emptied(s.codes, n)
 	corners, crossings := 0, 0
 	for _, r := range rings {
 		a, b := s.locate(r)
 		corners, crossings = corners+a, crossings+b
 	}
-	s.vertices = make([]vertex, 0, corners+2*crossings)
-	s.chains = make([]chain, 0, crossings)
-	s.seen = newPointSet(corners)
-	return s
+	s.vertices = emptied(s.vertices, corners+2*crossings)
+	s.chains = emptied(s.chains, crossings)
+	s.closed, s.levels = s.closed[:0], s.levels[:0]
+	s.seen = s.seen.emptied(corners)
 }
 
 // locate appends the codes of a ring's points; it counts the points inside bands

@@ -19,35 +19,34 @@ func (s *sweep) ring(o outline) TaggedRing {
 
 // parts joins the chains band by band.
 func (s *sweep) parts() []Part {
-	d := s.bySide()
-	order, start := grouped(len(s.closed), len(s.touching), func(i int) int32 { return s.closed[i].band })
+	s.bySide()
+	s.inBand.group(len(s.closed), len(s.touching), func(i int) int32 { return s.closed[i].band })
 	room := len(s.vertices) + 2*len(s.levels)
-	s.points, s.tags = make(Ring, 0, room), make([]Tag, 0, room)
-	out := make([]Part, 0, len(s.chains)/2+len(s.closed))
+	s.points, s.tags = emptied(s.points, room), emptied(s.tags, room)
+	s.found = emptied(s.found, len(s.chains)/2+len(s.closed))
 	for b := range s.touching {
 		s.outers, s.holes = s.outers[:0], s.holes[:0]
-		if s.lines[b] >= s.lines[b+1] {
+		switch {
+		case s.lines[b] >= s.lines[b+1]:
 			continue
+		case s.touching[b] || !s.link(2*b) || !s.link(2*b+1):
+			s.trace(b)
+		default:
+			s.join(b)
 		}
-		closed := order[start[b]:start[b+1]]
-		if s.touching[b] || !s.link(&d, 2*b) || !s.link(&d, 2*b+1) {
-			s.trace(&d, b, closed)
-		} else {
-			s.join(&d, b, closed)
-		}
-		out = s.assemble(out, b)
+		s.assemble(b)
 	}
-	return out
+	return s.found
 }
 
 // join finds the rings of a band in which none touch.
-func (s *sweep) join(d *sides, b int, closed []int32) {
-	for _, e := range d.events[d.start[2*b]:d.start[2*b+2]] {
+func (s *sweep) join(b int) {
+	for _, e := range s.byLine.eventsOn(2*b, 2*b+2) {
 		if e.start && !s.chains[e.chain].done {
-			s.around(d, e.chain)
+			s.around(e.chain)
 		}
 	}
-	for _, i := range closed {
+	for _, i := range s.inBand.of(b) {
 		c := s.closed[i]
 		from := len(s.points)
 		for _, v := range s.vertices[c.first:c.end] {
@@ -58,7 +57,7 @@ func (s *sweep) join(d *sides, b int, closed []int32) {
 }
 
 // around writes the ring of chain i and those that follow.
-func (s *sweep) around(d *sides, i int32) {
+func (s *sweep) around(i int32) {
 	from, bent := len(s.points), false
 	for {
 		c := &s.chains[i]
@@ -71,7 +70,7 @@ func (s *sweep) around(d *sides, i int32) {
 		}
 		bent = bent || c.end-c.first > 2
 		if c.levels[0] < c.levels[1] {
-			s.stretch(d.levels[c.levels[0]:c.levels[1]], s.vertices[s.chains[c.next].first].X, c.floorTo)
+			s.stretch(s.byLine.levels[c.levels[0]:c.levels[1]], s.vertices[s.chains[c.next].first].X, c.floorTo)
 		}
 		i = c.next
 	}
@@ -172,25 +171,24 @@ func rotate[T any](s []T, k int) {
 }
 
 // assemble makes the parts of a band: each hole goes to the outer ring around it.
-func (s *sweep) assemble(parts []Part, band int) []Part {
+func (s *sweep) assemble(band int) {
 	slices.SortFunc(s.outers, func(a, b outline) int {
 		if c := comparePoints(a.box.Min, b.box.Min); c != 0 {
 			return c
 		}
 		return comparePoints(s.points[a.from], s.points[b.from])
 	})
-	first := len(parts)
+	first := len(s.found)
 	for _, o := range s.outers {
-		parts = append(parts, Part{Band: band, Outer: s.ring(o)})
+		s.found = append(s.found, Part{Band: band, Outer: s.ring(o)})
 	}
 	slices.SortFunc(s.holes, func(a, b outline) int { return comparePoints(s.points[a.from], s.points[b.from]) })
 	for _, h := range s.holes {
 		if i := s.owner(h); i >= 0 {
-			p := &parts[first+i]
+			p := &s.found[first+i]
 			p.Holes = append(p.Holes, s.ring(h))
 		}
 	}
-	return parts
 }
 
 // owner finds the outer ring around a hole: among those that begin left of it the

@@ -7,8 +7,8 @@ import "math/bits"
 // one, zero none.
 type pointSet []int32
 
-// newPointSet makes room for n corners.
-func newPointSet(n int) pointSet { return make(pointSet, 1<<bits.Len(uint(2*n))) }
+// emptied gives an empty set with room for n corners, in s where it has the room.
+func (s pointSet) emptied(n int) pointSet { return zeroed(s, 1<<bits.Len(uint(2*n))) }
 
 // add says whether the point of vertices[at] is in the set, and if not puts it there.
 func (s pointSet) add(vertices []vertex, at int) bool {

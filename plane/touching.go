@@ -6,8 +6,8 @@ import (
 )
 
 // trace finds the rings of band b edge by edge.
-func (s *sweep) trace(d *sides, b int, closed []int32) {
-	for _, r := range s.careful.trace(s.edgesOf(d, b, closed), s.lines[b], s.lines[b+1]) {
+func (s *sweep) trace(b int) {
+	for _, r := range s.careful.trace(s.edgesOf(b), s.lines[b], s.lines[b+1]) {
 		from := len(s.points)
 		s.points, s.tags = append(s.points, r.Points...), append(s.tags, r.Tags...)
 		s.keep(from, true)
@@ -15,19 +15,19 @@ func (s *sweep) trace(d *sides, b int, closed []int32) {
 }
 
 // edgesOf lists the edges of band b, level ones along its lines included.
-func (s *sweep) edgesOf(d *sides, b int, closed []int32) []Edge {
+func (s *sweep) edgesOf(b int) []Edge {
 	var out []Edge
-	for _, e := range d.events[d.start[2*b]:d.start[2*b+2]] {
+	for _, e := range s.byLine.eventsOn(2*b, 2*b+2) {
 		if e.start {
 			c := s.chains[e.chain]
 			out = appendEdges(out, s.vertices[c.first:c.end])
 		}
 	}
-	for _, i := range closed {
+	for _, i := range s.inBand.of(b) {
 		v := s.vertices[s.closed[i].first:s.closed[i].end]
 		out = append(appendEdges(out, v), Edge{v[len(v)-1].Point, v[0].Point, v[len(v)-1].tag})
 	}
-	for _, l := range d.levels[d.levelStart[2*b]:d.levelStart[2*b+2]] {
+	for _, l := range s.byLine.levelsOn(2*b, 2*b+2) {
 		e := Edge{Point{l.a, s.lines[b]}, Point{l.b, s.lines[b]}, l.tag}
 		if l.side&1 != 0 {
 			e = Edge{Point{l.b, s.lines[b+1]}, Point{l.a, s.lines[b+1]}, l.tag}
