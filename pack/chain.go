@@ -10,7 +10,7 @@ import (
 // can be, and every bin but the last is nearly full.
 func (s *search) chains() {
 	m := s.m
-	if m.count > maxChained {
+	if !m.chainable() {
 		return
 	}
 	pieces, kinds := m.inOrder()
@@ -33,7 +33,11 @@ func (s *search) chains() {
 	}
 }
 
-const maxChained = 20_000
+// chainable: bins hold enough pieces for a window of them to fill one, and not
+// too many pieces have to be gone through singly.
+func (m *model) chainable() bool {
+	return m.count <= 20_000 && int64(m.count)*m.supplies[0].room >= 6*m.total
+}
 
 // inOrder lists single pieces as the caller gave them, each with its kind.
 func (m *model) inOrder() (pieces []LinePiece, kinds []int) {

@@ -14,7 +14,7 @@ import (
 var longest = []string{
 	"HARD0", "HARD1", "HARD3", "HARD4", "HARD6", "Hard28_BPP14", "Hard28_BPP181", "Hard28_BPP359", "Hard28_BPP645",
 	"Hard28_BPP716", "Falkenauer_t120_00", "Falkenauer_t249_10", "Falkenauer_t249_16", "Falkenauer_t501_05",
-	"Waescher_TEST0014",
+	"Waescher_TEST0014", "HARD7", "N3W1B3R0", "Hard28_BPP47",
 }
 
 // TestPublishedBins solves the one-dimensional instances of the literature

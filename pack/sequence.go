@@ -216,8 +216,8 @@ type halves struct {
 	mask []uint32
 }
 
-// of lists the sums by merging: those without a piece, and those with it.
-func (h *halves) of(lengths []int64, shift int) {
+// of lists the sums within the room by merging: those without a piece, and those with it.
+func (h *halves) of(lengths []int64, shift int, room int64) {
 	h.sum, h.mask = append(h.sum[:0], 0), append(h.mask[:0], 0)
 	var sum []int64
 	var mask []uint32
@@ -229,6 +229,8 @@ func (h *halves) of(lengths []int64, shift int) {
 			if a < n && h.sum[a] <= h.sum[b]+l {
 				sum, mask = append(sum, h.sum[a]), append(mask, h.mask[a])
 				a++
+			} else if h.sum[b]+l > room {
+				break
 			} else {
 				sum, mask = append(sum, h.sum[b]+l), append(mask, h.mask[b]|bit)
 				b++
@@ -242,8 +244,8 @@ func (h *halves) of(lengths []int64, shift int) {
 func (q *sequencer) subset(lengths []int64, room int64) (mask uint32, sum int64) {
 	half := len(lengths) / 2
 	low, high := &q.mids[0], &q.mids[1]
-	low.of(lengths[:half], 0)
-	high.of(lengths[half:], half)
+	low.of(lengths[:half], 0, room)
+	high.of(lengths[half:], half, room)
 	j := len(high.sum) - 1
 	for i, s := range low.sum {
 		for j >= 0 && s+high.sum[j] > room {

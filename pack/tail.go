@@ -233,7 +233,7 @@ func (s *search) gathered(p Problem) Plan {
 	best := gatherTail(m, s.best, s.meter.share(200_000_000))
 	s.offer(best)
 	plan := m.plan(p, best)
-	if m.count > maxChained {
+	if !m.chainable() {
 		return plan
 	}
 	pieces, kinds := m.inOrder()
