@@ -59,19 +59,13 @@ func Divide(h house.House, s scheme.Scheme) ([]face, problem.List, error) {
 
 func divideWall(w house.Wall, index int, s scheme.Scheme) (face, error) {
 	f := face{wall: index}
-	base := plane.Region{{Outer: w.Outline}}
-	if len(w.Openings) > 0 {
-		var holes []plane.Polygon
-		for _, o := range w.Openings {
-			holes = append(holes, plane.Polygon{Outer: o.Outline})
-		}
-		off, err := plane.Union(holes)
-		if err != nil {
-			return f, err
-		}
-		if base, err = plane.Minus(base, off); err != nil {
-			return f, err
-		}
+	openings := make([]plane.Ring, len(w.Openings))
+	for i, o := range w.Openings {
+		openings[i] = o.Outline
+	}
+	base, err := plane.Punch(w.Outline, openings)
+	if err != nil {
+		return f, err
 	}
 	strips := friezeStrips(w, s.Frieze)
 	left := base

@@ -11,12 +11,24 @@ import (
 // well-kept library that works in floats, exact for coordinates on the grid; where
 // slanted edges cross, the new corner is rounded to the nearest nanometre.
 
+// What lies clear of b's box is set apart and does not go through the library: it
+// stays as it is in a without b, and has no part in what both share.
+
 // Minus gives a without b.
 func Minus(a, b Region) (Region, error) {
 	if len(a) == 0 || len(b) == 0 {
 		return a, nil
 	}
-	return overlay(geom.Difference, a, b)
+	near, out, holes := a.setApart(b.Box())
+	if len(near) > 0 {
+		left, err := overlay(geom.Difference, near, b)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, left...)
+	}
+	out.addHoles(holes)
+	return out, nil
 }
 
 // Common gives what lies in both a and b.
@@ -24,7 +36,11 @@ func Common(a, b Region) (Region, error) {
 	if len(a) == 0 || len(b) == 0 {
 		return nil, nil
 	}
-	return overlay(geom.Intersection, a, b)
+	near, _, _ := a.setApart(b.Box())
+	if len(near) == 0 {
+		return nil, nil
+	}
+	return overlay(geom.Intersection, near, b)
 }
 
 // Union gives what lies in any of the polygons, which may overlap.
