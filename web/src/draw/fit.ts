@@ -1,0 +1,80 @@
+// How a wall stands on the screen: inches to pixels, y turned, one level line for all.
+
+import type { Pt, WallView } from '../api/types'
+import { boundsOf } from '../house/lines'
+
+export interface Fit {
+  scale: number
+  low: number
+  high: number
+}
+
+/** Room around the walls in pixels. */
+export interface Margin {
+  top: number
+  bottom: number
+  side: number
+}
+
+/** The heights that all walls of the house share. */
+export function heights(walls: WallView[]): { low: number; high: number } {
+  const b = boundsOf(walls.flatMap((w) => w.outline_in))
+  return { low: Math.min(0, b.low), high: Math.max(b.high, 12) }
+}
+
+export const widthOf = (wall: WallView): number => {
+  const b = boundsOf(wall.outline_in)
+  return Math.max(b.right - b.left, 1)
+}
+
+/** The largest scale at which the walls fit a box of w by h pixels. */
+export function fitScale(wide: number, tall: number, w: number, h: number): number {
+  return Math.max(0.02, Math.min(w / Math.max(wide, 1), h / Math.max(tall, 1)))
+}
+
+export class Place {
+  readonly left: number
+  constructor(
+    readonly wall: WallView,
+    readonly fit: Fit,
+    readonly margin: Margin,
+  ) {
+    this.left = boundsOf(wall.outline_in).left
+  }
+  get width(): number {
+    return widthOf(this.wall) * this.fit.scale + 2 * this.margin.side
+  }
+  get height(): number {
+    return (this.fit.high - this.fit.low) * this.fit.scale + this.margin.top + this.margin.bottom
+  }
+  x(inches: number): number {
+    return (inches - this.left) * this.fit.scale + this.margin.side
+  }
+  y(inches: number): number {
+    return (this.fit.high - inches) * this.fit.scale + this.margin.top
+  }
+  /** The inches under a pixel. */
+  inches(px: number, py: number): Pt {
+    return [
+      (px - this.margin.side) / this.fit.scale + this.left,
+      this.fit.high - (py - this.margin.top) / this.fit.scale,
+    ]
+  }
+  get transform(): string {
+    const { scale } = this.fit
+    return `matrix(${scale} 0 0 ${-scale} ${this.margin.side - this.left * scale} ${this.margin.top + this.fit.high * scale})`
+  }
+}
+
+/** The nearest place to stop at: a line of the house within reach, else the grid. */
+export function snap(inches: number, lines: number[], reach: number, grid: number): number {
+  let best: number | undefined
+  for (const l of lines) {
+    if (
+      Math.abs(l - inches) <= reach &&
+      (best === undefined || Math.abs(l - inches) < Math.abs(best - inches))
+    )
+      best = l
+  }
+  return best ?? Math.round(inches / grid) * grid
+}

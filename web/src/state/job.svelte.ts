@@ -1,0 +1,215 @@
+// One open job: the document as this page has it, what the server worked out from it,
+// and the edits on their way.
+
+import * as api from '../api/calls'
+import { Refusal } from '../api/refusal'
+import type { HouseView, JobDoc, Layout, Problem } from '../api/types'
+import type { Sums } from '../house/edits'
+import { applied, type Op } from '../house/patch'
+import { Outbox, type Trouble } from './outbox'
+
+export interface Tally {
+  pieces: number
+  coil_ft: number
+  squares: number
+  slivers: number
+  warnings: number
+}
+
+/** Builds an edit's operations on the newest document, so that it can be built again. */
+export type Build = (doc: JobDoc, view: HouseView, sums: Sums) => Op[] | Promise<Op[]>
+
+export class OpenJob {
+  id: string
+  title = $state('')
+  stage = $state('visit')
+  revision = $state(0)
+  document = $state.raw<JobDoc | undefined>()
+  view = $state.raw<HouseView | undefined>()
+  problems = $state.raw<Problem[]>([])
+  layout = $state.raw<Layout | undefined>()
+  /** The layout is of an earlier state, because this one cannot be laid out. */
+  stale = $state(false)
+  scheme = $state('')
+  before = $state.raw<Tally | undefined>()
+  waiting = $state(0)
+  trouble = $state.raw<Trouble>()
+  news = $state('')
+  failed = $state('')
+  readonly outbox = new Outbox((count, trouble) => this.noted(count, trouble))
+  private live: EventSource | undefined
+  private noticed: ReturnType<typeof setTimeout> | undefined
+
+  constructor(id: string, scheme = '') {
+    this.id = id
+    this.scheme = scheme
+  }
+
+  get tally(): Tally | undefined {
+    const l = this.layout
+    return l ? tallyOf(l, this.problems.length) : undefined
+  }
+  get schemeAt(): number {
+    return Math.max(0, this.document?.schemes.findIndex((s) => s.id === this.scheme) ?? 0)
+  }
+
+  async open(): Promise<void> {
+    try {
+      await this.fetch()
+      this.listen()
+    } catch (e) {
+      this.failed = e instanceof Refusal ? e.said : (e as Error).message
+    }
+  }
+
+  /** The job as the server has it now. */
+  async fetch(): Promise<void> {
+    const job = await api.job(this.id)
+    this.title = job.title
+    this.stage = job.stage
+    this.revision = job.revision
+    this.document = job.document
+    this.view = job.view
+    this.problems = job.problems ?? []
+    if (!job.document.schemes.some((s) => s.id === this.scheme))
+      this.scheme = job.document.schemes[0]?.id ?? ''
+    await this.lay()
+  }
+
+  async lay(): Promise<void> {
+    if (!this.scheme) return this.laid(undefined)
+    try {
+      this.laid(await api.layout(this.id, this.scheme))
+    } catch (e) {
+      if (!(e instanceof Refusal)) throw e
+      this.laid(undefined)
+    }
+  }
+
+  private laid(layout: Layout | undefined): void {
+    this.stale = !layout
+    if (!layout) return
+    this.layout = layout
+    this.problems = merged(this.problems, layout.warnings ?? [])
+  }
+
+  async choose(scheme: string): Promise<void> {
+    if (scheme === this.scheme) return
+    this.scheme = scheme
+    this.before = undefined
+    await this.lay()
+  }
+
+  /** Puts an edit on its way. The page shows it at once where it can. */
+  change(what: string, build: Build): Promise<void> {
+    return this.outbox.put({ what, send: () => this.send(what, build) })
+  }
+
+  /** The same for a button, which has no field to show a refusal in: it is told instead. */
+  do(what: string, build: Build): void {
+    this.change(what, build).catch(() => {})
+  }
+
+  private async send(what: string, build: Build): Promise<void> {
+    const doc = this.document
+    const view = this.view
+    if (!doc || !view) return
+    const units = doc.units ?? 'imperial'
+    const patch = await build(doc, view, (sums) => api.sums(units, sums))
+    if (!patch.length) return
+    const before = this.tally
+    const next = applied(doc, patch)
+    const answer = await api.change(this.id, this.revision, this.scheme, what, patch)
+    this.took(answer, answer.document ?? next, before)
+    if (answer.merged) this.tell('Somebody else changed this job too: both changes are in.')
+  }
+
+  private took(answer: api.ChangeAnswer, document: JobDoc, before: Tally | undefined): void {
+    this.revision = answer.revision
+    this.document = document
+    this.title = document.title ?? this.title
+    if (answer.view) this.view = answer.view
+    this.problems = answer.problems ?? []
+    this.before = before
+    this.laid(answer.layout)
+  }
+
+  step(which: 'undo' | 'redo'): void {
+    const put = this.outbox.put({
+      what: which,
+      send: async () => {
+        const before = this.tally
+        const answer = await api.step(this.id, this.revision, this.scheme, which)
+        this.took(answer, answer.document ?? (await api.job(this.id)).document, before)
+      },
+    })
+    put.catch(() => {})
+  }
+
+  move(stage: string): void {
+    const put = this.outbox.put({
+      what: `Stage ${stage}`,
+      send: async () => {
+        const moved = await api.setStage(this.id, this.revision, stage)
+        this.stage = stage
+        if (moved?.revision) this.revision = moved.revision
+      },
+    })
+    put.catch(() => {})
+  }
+
+  /** After a conflict: take what the other one wrote, or put this edit on top of it. */
+  async settle(keep: 'mine' | 'theirs'): Promise<void> {
+    if (keep === 'theirs') this.outbox.drop()
+    this.trouble = undefined
+    await this.fetch()
+    await this.outbox.run()
+  }
+
+  private noted(count: number, trouble: Trouble): void {
+    this.waiting = count
+    this.trouble = trouble
+    if (trouble?.kind === 'refused' && trouble.refusal.status !== 409) this.tell(trouble.refusal.said)
+    if (trouble?.kind === 'refused' && trouble.refusal.status === 422) void this.fetch().catch(() => {})
+  }
+
+  tell(news: string): void {
+    this.news = news
+    clearTimeout(this.noticed)
+    this.noticed = setTimeout(() => {
+      this.news = ''
+    }, 8000)
+  }
+
+  private listen(): void {
+    this.live = api.live(this.id, (event) => {
+      if (event.revision <= this.revision || this.waiting > 0) return
+      void this.fetch().then(
+        () => this.tell(`${event.by || 'Another page'}: ${event.what}`),
+        () => {},
+      )
+    })
+  }
+
+  close(): void {
+    this.live?.close()
+    this.outbox.stop()
+  }
+}
+
+/** What reading and what the layout found, each once. */
+function merged(a: Problem[], b: Problem[]): Problem[] {
+  const key = (p: Problem) => `${p.where} ${p.what}`
+  const known = new Set(a.map(key))
+  return [...a, ...b.filter((p) => !known.has(key(p)))]
+}
+
+export function tallyOf(l: Layout, warnings: number): Tally {
+  return {
+    pieces: l.totals.pieces,
+    coil_ft: l.totals.coil_ft ?? l.totals.panel_ft,
+    squares: l.totals.region_ft2 / 100,
+    slivers: l.totals.slivers,
+    warnings,
+  }
+}

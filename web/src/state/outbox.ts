@@ -1,0 +1,97 @@
+// Edits on their way to the server, in order. One is sent at a time; what could not be
+// sent stays and is sent again, so nothing that a person typed is lost.
+
+import { Refusal, Silence } from '../api/refusal'
+
+export interface Edit {
+  what: string
+  send: () => Promise<void>
+}
+interface Waiting extends Edit {
+  done: () => void
+  failed: (why: unknown) => void
+}
+export type Trouble = { kind: 'silence' } | { kind: 'refused'; edit: Edit; refusal: Refusal } | undefined
+
+export class Outbox {
+  private waiting: Waiting[] = []
+  private busy = false
+  private timer: ReturnType<typeof setTimeout> | undefined
+  private wait = 500
+
+  constructor(
+    private readonly changed: (count: number, trouble: Trouble) => void,
+    private readonly longest = 8000,
+  ) {}
+
+  get count(): number {
+    return this.waiting.length
+  }
+
+  /** Resolves when the edit is saved or given up, rejects when the server refuses it. */
+  put(edit: Edit): Promise<void> {
+    const settled = new Promise<void>((done, failed) => {
+      this.waiting.push({ ...edit, done, failed })
+    })
+    this.changed(this.count, undefined)
+    void this.run()
+    return settled
+  }
+
+  /** Sends what waits, oldest first, until all is gone or something stands in the way. */
+  async run(): Promise<void> {
+    if (this.busy) return
+    this.busy = true
+    clearTimeout(this.timer)
+    let trouble: Trouble
+    while (this.waiting.length && !trouble) trouble = await this.one(this.waiting[0]!)
+    this.busy = false
+    this.changed(this.count, trouble)
+    if (trouble && again(trouble)) this.again()
+    else if (trouble && this.count && !keptBack(trouble)) void this.run()
+  }
+
+  private async one(edit: Waiting): Promise<Trouble> {
+    try {
+      await edit.send()
+    } catch (e) {
+      return this.stopped(edit, e)
+    }
+    this.wait = 500
+    this.waiting.shift()
+    edit.done()
+    this.changed(this.count, undefined)
+    return undefined
+  }
+
+  /** Silence, a conflict or a lost sign-in keep the edit; anything else gives it back. */
+  private stopped(edit: Waiting, e: unknown): Trouble {
+    if (e instanceof Silence) return { kind: 'silence' }
+    const refusal = e instanceof Refusal ? e : new Refusal(0, 'The page itself failed', String(e))
+    if (!keeps(refusal.status)) {
+      this.waiting.shift()
+      edit.failed(refusal)
+    }
+    return { kind: 'refused', edit, refusal }
+  }
+
+  /** Gives the edit at the head up, for instance because theirs is kept. */
+  drop(): void {
+    this.waiting.shift()?.done()
+    this.changed(this.count, undefined)
+  }
+
+  private again(): void {
+    this.wait = Math.min(this.wait * 2, this.longest)
+    this.timer = setTimeout(() => void this.run(), this.wait)
+  }
+
+  stop(): void {
+    clearTimeout(this.timer)
+    this.waiting = []
+  }
+}
+
+const keeps = (status: number) => status === 401 || status === 409 || status >= 500
+const again = (t: NonNullable<Trouble>) => t.kind === 'silence' || t.refusal.status >= 500
+const keptBack = (t: NonNullable<Trouble>) => t.kind === 'silence' || keeps(t.refusal.status)

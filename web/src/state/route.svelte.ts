@@ -1,0 +1,52 @@
+// Where the person is, kept in the address so that back, reload and a sent link work.
+// #/ the jobs; #/job/ID/walls/south; #/job/ID/steel?scheme=B
+
+export const areas = ['walls', 'siding', 'steel', 'papers'] as const
+export type Area = (typeof areas)[number]
+
+export interface Route {
+  job?: string
+  area: Area
+  at?: string
+  scheme?: string
+}
+
+export function readRoute(hash: string): Route {
+  const [path = '', query = ''] = hash.replace(/^#\/?/, '').split('?')
+  const steps = path.split('/').filter(Boolean).map(decoded)
+  const scheme = new URLSearchParams(query).get('scheme') ?? undefined
+  if (steps[0] !== 'job' || !steps[1]) return { area: 'walls' }
+  const area = areas.find((a) => a === steps[2]) ?? 'walls'
+  return { job: steps[1], area, at: steps[3], scheme }
+}
+
+function decoded(step: string): string {
+  try {
+    return decodeURIComponent(step)
+  } catch {
+    return step
+  }
+}
+
+export function writeRoute(r: Route): string {
+  if (!r.job) return '#/'
+  const steps = ['job', r.job, r.area, ...(r.at ? [r.at] : [])].map(encodeURIComponent)
+  return `#/${steps.join('/')}${r.scheme ? `?scheme=${encodeURIComponent(r.scheme)}` : ''}`
+}
+
+class Here {
+  now = $state<Route>(readRoute(location.hash))
+  constructor() {
+    addEventListener('hashchange', () => {
+      this.now = readRoute(location.hash)
+    })
+  }
+  go(to: Partial<Route>): void {
+    location.hash = writeRoute({ ...this.now, ...to })
+  }
+  link(to: Partial<Route>): string {
+    return writeRoute({ ...this.now, ...to })
+  }
+}
+
+export const here = new Here()
