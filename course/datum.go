@@ -38,6 +38,7 @@ func (l *layer) chooseDatum() (DatumChoice, error) {
 		if err != nil {
 			return c, err
 		}
+		c.Heights = append(c.Heights, HeightScore{h, s})
 		if i == 0 || s.Less(c.Best) || !c.Best.Less(s) && nearer(h, c.Datum, c.Plain) {
 			c.Datum, c.Best = h, s
 		}
@@ -58,12 +59,13 @@ func nearer(a, b, middle measure.Length) bool {
 func (l *layer) scoreAt(datum measure.Length) (Score, error) {
 	var sum Score
 	for _, sh := range l.onDatum {
-		z, p := l.in.Scheme.Zones[sh.zone], l.panels[sh.zone]
-		parts, g, err := sh.cut(z, p, datum)
+		p := l.panels[sh.zone]
+		g, err := levelGrid(datum, p.Cover(), sh.low, sh.high)
 		if err != nil {
 			return sum, err
 		}
-		sum = sum.add(judge(parts, g, sh.bounds, p, l.in.Book.Sliver))
+		parts := l.cutter.Bands(sh.rings, g.lines)
+		sum = sum.add(l.judging.judge(parts, g, sh.bounds, p, l.in.Book.Sliver))
 	}
 	return sum, nil
 }

@@ -37,6 +37,8 @@ type layer struct {
 	panels  []steel.Panel // by zone
 	faces   []face
 	onDatum []share
+	cutter  plane.Cutter
+	judging judging
 	out     *Layout
 }
 
@@ -73,12 +75,15 @@ func Lay(in Input, raw bool) (*Layout, error) {
 	return l.out, nil
 }
 
-// findOnDatum lists the shares whose courses count from the house's datum.
+// findOnDatum says of every share whether its courses count from its own lowest
+// line, and lists those that count from the house's datum.
 func (l *layer) findOnDatum() {
 	for _, f := range l.faces {
-		for _, sh := range f.shares {
-			if l.panels[sh.zone].Kind == steel.Horizontal && !sh.startsItself(l.in.Scheme.Zones[sh.zone], f.shares) {
-				l.onDatum = append(l.onDatum, sh)
+		for i := range f.shares {
+			sh := &f.shares[i]
+			sh.own = sh.startsItself(l.in.Scheme.Zones[sh.zone], f.shares)
+			if l.panels[sh.zone].Kind == steel.Horizontal && !sh.own {
+				l.onDatum = append(l.onDatum, *sh)
 			}
 		}
 	}
@@ -95,14 +100,14 @@ func (l *layer) face(f face) error {
 	})
 	number := 0
 	for _, sh := range shares {
-		if err := l.share(sh, f.shares, &number); err != nil {
+		if err := l.share(sh, &number); err != nil {
 			return fmt.Errorf("zone %s: %w", l.in.Scheme.Zones[sh.zone].ID, err)
 		}
 	}
 	return nil
 }
 
-func (l *layer) share(sh share, others []share, number *int) error {
+func (l *layer) share(sh share, number *int) error {
 	z, p := l.in.Scheme.Zones[sh.zone], l.panels[sh.zone]
 	out := ZoneOnWall{Zone: sh.zone, Wall: sh.wall, Region: sh.region, Area: sh.region.Area(), Vertical: p.Kind == steel.Vertical}
 	if p.Kind == steel.Counted {
@@ -110,12 +115,15 @@ func (l *layer) share(sh share, others []share, number *int) error {
 		l.out.Zones = append(l.out.Zones, out)
 		return nil
 	}
-	origin, own := sh.origin(z, l.out.Datum.Datum, others)
+	origin := l.out.Datum.Datum
+	if sh.own {
+		origin = sh.low
+	}
 	parts, g, err := sh.cut(z, p, origin)
 	if err != nil {
 		return err
 	}
-	out.OwnStart, out.Origin = own, origin
+	out.OwnStart, out.Origin = sh.own, origin
 	out.Bands = bandsOf(parts, g, out.Vertical)
 	pieces, err := l.pieces(sh, z, p, parts, g)
 	if err != nil {

@@ -146,7 +146,14 @@ type DatumChoice struct {
 	Chosen               bool // false: the scheme fixed it
 	Best, AtPlain, Worst Score
 	WorstDatum           measure.Length
-	Looked               int // heights looked at
+	Looked               int           // heights looked at
+	Heights              []HeightScore // those, ascending; empty where the scheme fixed it
+}
+
+// HeightScore is one height that course 1 could start at.
+type HeightScore struct {
+	At    measure.Length
+	Score Score
 }
 
 // Score is how good a datum is, in the order of what matters.

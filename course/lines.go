@@ -73,16 +73,6 @@ func uprightGrid(x0, x1, cover measure.Length, balance scheme.Balance) (grid, er
 	return g, nil
 }
 
-// origin is where course 1 of a horizontal share starts: the house's datum, or
-// the zone's own lowest line on this wall.
-func (sh share) origin(z scheme.Zone, datum measure.Length, others []share) (at measure.Length, own bool) {
-	if !sh.startsItself(z, others) {
-		return datum, false
-	}
-	low, _ := span(sh.rings)
-	return low, true
-}
-
 // startsItself says whether the share's courses count from its own lowest line.
 func (sh share) startsItself(z scheme.Zone, others []share) bool {
 	switch z.Start {
@@ -91,9 +81,8 @@ func (sh share) startsItself(z scheme.Zone, others []share) bool {
 	case scheme.StartHouse:
 		return false
 	}
-	low, _ := span(sh.rings)
 	for _, e := range levelEdges(sh.rings) {
-		if e.From.Y == low && e.To.X > e.From.X && e.Tag == zoneTag && borders(e, sh, others) {
+		if e.From.Y == sh.low && e.To.X > e.From.X && e.Tag == zoneTag && borders(e, sh, others) {
 			return true
 		}
 	}
@@ -137,8 +126,7 @@ func (sh share) cut(z scheme.Zone, p steel.Panel, origin measure.Length) ([]plan
 		rings = turned(rings)
 		g, err = uprightGrid(box.Min.X, box.Max.X, p.Cover(), z.Balance)
 	} else {
-		low, high := span(rings)
-		g, err = levelGrid(origin, p.Cover(), low, high)
+		g, err = levelGrid(origin, p.Cover(), sh.low, sh.high)
 	}
 	if err != nil {
 		return nil, g, err

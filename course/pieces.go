@@ -26,7 +26,7 @@ type blank struct {
 func (l *layer) pieces(sh share, z scheme.Zone, p steel.Panel, parts []plane.Part, g grid) ([]Piece, error) {
 	blanks := make([]blank, len(parts))
 	for i, part := range parts {
-		blanks[i] = blank{part: part, raw: part.Outer.Points.Box().Width(), slivers: slivers(part, l.in.Book.Sliver)}
+		blanks[i] = blank{part: part, raw: part.Outer.Points.Box().Width(), slivers: l.judging.slivers(part, l.in.Book.Sliver)}
 	}
 	if !l.raw && l.in.Book.LongestPiece > 0 {
 		blanks = l.joinLong(blanks, sh)

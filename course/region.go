@@ -16,7 +16,9 @@ type share struct {
 	zone, wall int
 	region     plane.Region
 	rings      []plane.TaggedRing
+	low, high  measure.Length // span of the rings
 	bounds     *outline
+	own        bool // its courses count from its own lowest line
 }
 
 // face is one wall divided among the frieze and the zones.
@@ -107,7 +109,9 @@ func (f *face) shareOut(w house.Wall, left plane.Region, s scheme.Scheme, bounds
 			}
 		}
 		if len(took) > 0 {
-			f.shares = append(f.shares, share{k, f.wall, took, bounds.rings(took), bounds})
+			sh := share{zone: k, wall: f.wall, region: took, rings: bounds.rings(took), bounds: bounds}
+			sh.low, sh.high = span(sh.rings)
+			f.shares = append(f.shares, sh)
 		}
 	}
 	f.bare = left

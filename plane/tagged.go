@@ -1,6 +1,9 @@
 package plane
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Tag says where an edge comes from; callers choose the numbers. Tags below zero
 // are the package's own.
@@ -32,33 +35,34 @@ func (r TaggedRing) Edge(i int) Edge {
 
 // Tagger finds the source of an edge among known ones.
 type Tagger struct {
-	sources []Edge
-	starts  map[Point][]int
-	ends    map[Point][]int
+	sources      []Edge
+	byFrom, byTo []int32 // indexes of sources, by their first and by their last point
 }
 
 // NewTagger prepares sources; where several explain an edge the earlier wins.
 func NewTagger(sources []Edge) *Tagger {
-	t := &Tagger{sources, make(map[Point][]int, len(sources)), make(map[Point][]int, len(sources))}
-	for i, s := range sources {
-		t.starts[s.From] = append(t.starts[s.From], i)
-		t.ends[s.To] = append(t.ends[s.To], i)
+	t := &Tagger{sources, make([]int32, len(sources)), make([]int32, len(sources))}
+	for i := range sources {
+		t.byFrom[i], t.byTo[i] = int32(i), int32(i)
 	}
+	slices.SortFunc(t.byFrom, func(a, b int32) int { return comparePoints(sources[a].From, sources[b].From) })
+	slices.SortFunc(t.byTo, func(a, b int32) int { return comparePoints(sources[a].To, sources[b].To) })
 	return t
 }
 
 // Tag names the source on which the directed edge from p to q lies, or NoTag.
 // Points that were rounded to the grid may stand two nanometres off their line.
 func (t *Tagger) Tag(p, q Point) Tag {
-	best := -1
-	for _, list := range [2][]int{t.starts[p], t.ends[q]} {
-		for _, i := range list {
-			if (best < 0 || i < best) && onEdge(t.sources[i], p, q) {
-				best = i
-			}
-		}
+	best := int32(len(t.sources))
+	at, _ := slices.BinarySearchFunc(t.byFrom, p, func(i int32, p Point) int { return comparePoints(t.sources[i].From, p) })
+	for ; at < len(t.byFrom) && t.sources[t.byFrom[at]].From == p; at++ {
+		best = t.better(best, t.byFrom[at], p, q)
 	}
-	if best >= 0 {
+	at, _ = slices.BinarySearchFunc(t.byTo, q, func(i int32, q Point) int { return comparePoints(t.sources[i].To, q) })
+	for ; at < len(t.byTo) && t.sources[t.byTo[at]].To == q; at++ {
+		best = t.better(best, t.byTo[at], p, q)
+	}
+	if int(best) < len(t.sources) {
 		return t.sources[best].Tag
 	}
 	for _, s := range t.sources {
@@ -67,6 +71,13 @@ func (t *Tagger) Tag(p, q Point) Tag {
 		}
 	}
 	return NoTag
+}
+
+func (t *Tagger) better(best, i int32, p, q Point) int32 {
+	if i < best && onEdge(t.sources[i], p, q) {
+		return i
+	}
+	return best
 }
 
 // Ring tags every edge of r.
