@@ -32,25 +32,30 @@
 //  1. least total length of the blanks;
 //  2. fewest blanks, since each is one set-up of shear and slitter.
 //
-// As one whole number: a blank of length L weighs (L/q)*M + 1, where q divides all
-// blank lengths and M exceeds the number of pieces. [Plan.Optimal] speaks of 1,
-// [Plan.BlanksProven] of 2.
+// [Plan.Optimal] speaks of 1, [Plan.BlanksProven] of 2.
 //
 // # How
 //
-// Both questions price strips by knapsack tables (length along the strip, then width
-// across), both relax "no more than Count" or "at least Count" with multipliers, and
-// both close what the bound leaves open by depth first search on the piece that is
-// hardest to place. A strip or blank is tried only where its reduced cost leaves
-// room for a better plan, so the search is complete.
+// Both questions price strips by knapsack tables: length along the strip, then width
+// across.
+//
+// [Fill] relaxes "no more than Count" with multipliers (Lagrangian relaxation) and
+// closes what the bound leaves open by depth first search on the widest kind left: a
+// strip is tried only where its reduced value leaves room for a better filling.
+//
+// [Slit] bounds by sets of strips side by side, then by column generation over
+// blanks (Gilmore and Gomory 1961) in which strips of one width share their pieces;
+// plans blank after blank with worths that change, and cuts a few blanks anew at a
+// time; where pieces are few it tries everything. For a whole house's trim bound and
+// plan commonly stay a few per cent apart, and the plan says so.
 //
 // # Certificate
 //
-// No bound rests on floating point. Multipliers are rounded to integers first; the
-// tables, and the bound read from them, are whole numbers (see certificate in the
-// tests: they are recomputed there by other code).
+// No bound rests on floating point. Multipliers and duals are rounded to integers
+// first; the tables, and the bound read from them, are whole numbers. See [Proof].
 //
 // All results are deterministic for equal input, save when a context ends the work
 // early. Work is bounded by Steps; at the limit the best plan and the honest bound
-// come back.
+// come back. Memory is bounded: sizes that share no coarse step, and more sizes
+// than the tables hold, are errors.
 package guillotine

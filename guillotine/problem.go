@@ -14,6 +14,7 @@ var (
 	ErrTooWide  = errors.New("piece is wider than the stock")
 	ErrTooLong  = errors.New("piece is longer than a blank may be")
 	ErrGrid     = errors.New("sizes share no step that is coarse enough; round them to the shop's step")
+	ErrMany     = errors.New("more pieces, or more sizes of them, than one plan takes; plan them in parts")
 	ErrOverflow = errors.New("numbers too large to add up exactly")
 )
 

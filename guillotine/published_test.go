@@ -74,7 +74,7 @@ func instance(t testing.TB, path string, level bool) guillotine.Sheet {
 		return w, l
 	}
 	var s guillotine.Sheet
-	s.Width, s.Length = turn(table(t, path + "_bins.csv")[0])
+	s.Width, s.Length = turn(table(t, path+"_bins.csv")[0])
 	for _, m := range table(t, path+"_items.csv") {
 		p := guillotine.Piece{Count: 1}
 		p.Width, p.Length = turn(m)

@@ -1,0 +1,154 @@
+package guillotine
+
+import "math"
+
+// programme is a covering linear programme, minimise cost*x with columns*x >= need,
+// x >= 0, to which columns are added as they are found (Gilmore and Gomory 1961):
+// the revised simplex method with an explicit inverse. It only proposes; nothing
+// that it says is believed without whole numbers.
+type programme struct {
+	need    []float64
+	columns []lpColumn
+	basis   []int       // column of each row; ^i is the surplus of row i
+	inverse [][]float64 // of the basis
+	x       []float64   // of the basis
+}
+
+type lpColumn struct {
+	cost  float64
+	holds []int
+}
+
+// newProgramme has no columns yet.
+func newProgramme(need []int) *programme {
+	p := &programme{}
+	for _, n := range need {
+		p.need = append(p.need, float64(n))
+	}
+	return p
+}
+
+// start takes the first columns, each of one row alone, as the basis.
+func (p *programme) start() {
+	for i, n := range p.need {
+		row := make([]float64, len(p.need))
+		row[i] = 1 / float64(p.columns[i].holds[i])
+		p.inverse = append(p.inverse, row)
+		p.basis = append(p.basis, i)
+		p.x = append(p.x, n*row[i])
+	}
+}
+
+func (p *programme) cost(column int) float64 {
+	if column < 0 {
+		return 0
+	}
+	return p.columns[column].cost
+}
+
+// duals are the worth of one piece of each kind.
+func (p *programme) duals() []float64 {
+	y := make([]float64, len(p.need))
+	for r, b := range p.basis {
+		if c := p.cost(b); c != 0 {
+			for i, v := range p.inverse[r] {
+				y[i] += c * v
+			}
+		}
+	}
+	return y
+}
+
+// tiny is below what a column must gain to enter; only speed and the quality of
+// proposals hang on it.
+const tiny = 1e-9
+
+// optimise pivots until no column on hand gains, or for at most that many pivots.
+func (p *programme) optimise(pivots int) {
+	for range pivots {
+		y := p.duals()
+		enter, gain, found := 0, -tiny, false
+		for i, v := range y {
+			if v < gain {
+				enter, gain, found = ^i, v, true
+			}
+		}
+		for j, c := range p.columns {
+			d := c.cost
+			for i, n := range c.holds {
+				if n != 0 {
+					d -= y[i] * float64(n)
+				}
+			}
+			if d < gain {
+				enter, gain, found = j, d, true
+			}
+		}
+		if !found || !p.pivot(enter) {
+			return
+		}
+	}
+}
+
+// pivot brings a column into the basis; false where it cannot.
+func (p *programme) pivot(enter int) bool {
+	d := p.direction(enter)
+	leave, least := -1, math.Inf(1)
+	for r, v := range d {
+		if v < 1e-7 {
+			continue
+		}
+		t := p.x[r] / v
+		if t < least-1e-12 || t < least+1e-12 && leave >= 0 && v > d[leave] {
+			leave, least = r, t
+		}
+	}
+	if leave < 0 {
+		return false
+	}
+	scale := 1 / d[leave]
+	row := p.inverse[leave]
+	for i := range row {
+		row[i] *= scale
+	}
+	for r, v := range d {
+		if r == leave || v == 0 {
+			continue
+		}
+		for i, w := range row {
+			p.inverse[r][i] -= v * w
+		}
+		p.x[r] = max(0, p.x[r]-v*least)
+	}
+	p.x[leave], p.basis[leave] = least, enter
+	return true
+}
+
+func (p *programme) direction(enter int) []float64 {
+	d := make([]float64, len(p.need))
+	if enter < 0 {
+		for r := range d {
+			d[r] = -p.inverse[r][^enter]
+		}
+		return d
+	}
+	for r := range d {
+		for i, n := range p.columns[enter].holds {
+			if n != 0 {
+				d[r] += p.inverse[r][i] * float64(n)
+			}
+		}
+	}
+	return d
+}
+
+// values gives each column's amount.
+func (p *programme) values() []float64 {
+	out := make([]float64, len(p.columns))
+	for r, b := range p.basis {
+		if b >= 0 {
+			out[b] = p.x[r]
+		}
+	}
+	return out
+}

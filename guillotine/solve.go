@@ -1,0 +1,62 @@
+package guillotine
+
+import "slices"
+
+// run bounds, then plans, then searches, and stops when bound and plan meet.
+func (s *slitter) run() {
+	count := make([]int, len(s.sizes))
+	for k, q := range s.sizes {
+		count[k] = q.count
+	}
+	p := s.newPrices()
+	s.prove(s.sideBySideWeights(), count, p)
+	s.plans(count)
+	if s.closed() {
+		return
+	}
+	if n := s.rounds(); n > 0 && len(s.sizes) <= mostRows {
+		r := s.relax(count, p)
+		r.solve(n, s.cost)
+		s.prove(r.weight, count, p)
+	}
+	if !s.closed() {
+		s.search()
+	}
+}
+
+func (s *slitter) closed() bool { return s.cost >= 0 && s.lower >= s.cost }
+
+// mostRows bounds the linear programme, whose inverse has that many rows and columns.
+const mostRows = 400
+
+// rounds of column generation that the work limit has room for beside the plans.
+func (s *slitter) rounds() int {
+	each := int64(2*s.work()+len(s.extents)*s.width*len(s.widths)) + 1
+	return int(min(400, s.meter.left/4/each))
+}
+
+// prove keeps what weights prove, where it is more than was proven.
+func (s *slitter) prove(weight []int64, count []int, p *prices) {
+	for slices.Max(weight) > 0 && !p.set(weight, count) {
+		return
+	}
+	total := int64(0)
+	for k, w := range weight {
+		total += w * int64(count[k])
+	}
+	e := p.richest()
+	if e < 0 {
+		return
+	}
+	if b := p.needs(total); b > s.lower {
+		s.lower = b
+		s.proof = proof{weight: slices.Clone(weight), total: total, cost: s.extents[e].cost, worth: p.total[e]}
+	}
+}
+
+// proof is what weights prove: the blank that holds most for its cost.
+type proof struct {
+	weight             []int64
+	total, cost, worth int64
+	searched           bool
+}
