@@ -129,6 +129,8 @@ func (l *layer) share(sh share, number *int) error {
 	if err != nil {
 		return err
 	}
+	l.out.Pieces = slices.Grow(l.out.Pieces, len(pieces))
+	out.Pieces = make([]int, 0, len(pieces))
 	for _, q := range pieces {
 		*number++
 		q.Number = fmt.Sprintf("%d-%d", sh.wall+1, *number)

@@ -31,12 +31,13 @@ func (l *layer) pieces(sh share, z scheme.Zone, p steel.Panel, parts []plane.Par
 	if !l.raw && l.in.Book.LongestPiece > 0 {
 		blanks = l.joinLong(blanks, sh)
 	}
-	var out []Piece
+	moves := l.movementOf(p)
+	out := make([]Piece, 0, len(blanks))
 	for _, b := range blanks {
 		left := []plane.Part{b.part}
-		e := ends{left: oneHalf, right: oneHalf}
+		var e ends
 		if !l.raw {
-			e = l.endsOf(p, b.raw)
+			e = moves.of(b.raw)
 			var err error
 			if left, err = plane.Inset(b.part, l.setBack(sh.bounds, e)); err != nil {
 				return nil, err
@@ -211,11 +212,11 @@ func (l *layer) warnCold(q *Piece, e plane.Edge, b bound, en ends) {
 		return
 	}
 	r := l.in.Book.Receiver(b.receiver)
-	gap, share := en.gap[0], en.left
+	gap, draw := en.gap[0], en.draw[0]
 	if e.To.Y > e.From.Y {
-		gap, share = en.gap[1], en.right
+		gap, draw = en.gap[1], en.draw[1]
 	}
-	draw := Shrinkage(l.in.Book.Gap, q.Raw, l.in.InstallF, share) * math.Sin(slope(e)*math.Pi/180)
+	draw *= math.Sin(slope(e) * math.Pi / 180)
 	if float64(r.Pocket+gap)+draw <= float64(r.Cover) {
 		return
 	}

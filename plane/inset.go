@@ -46,6 +46,7 @@ type drawn struct {
 func drawBack(r TaggedRing, distance func(Edge) Length) drawn {
 	var out drawn
 	n := len(r.Points)
+	out.Points, out.Tags, out.was = make(Ring, 0, n+2), make([]Tag, 0, n+2), make([]Point, 0, n+2)
 	add := func(p Point, tag Tag, was Point) {
 		out.Points, out.Tags, out.was = append(out.Points, p), append(out.Tags, tag), append(out.was, was)
 	}
@@ -112,22 +113,28 @@ func Normal(d Point, s Length) Point {
 	return Point{Length(math.Round(-y * float64(s))), Length(math.Round(x * float64(s)))}
 }
 
+// drawnEdge is edge at of ring in a list of drawn rings.
+type drawnEdge struct {
+	a, b     Point
+	ring, at int
+}
+
 // touching says whether edges of the rings meet elsewhere than at the corner that
 // two neighbours share.
 func touching(rings []drawn) bool {
-	type edge struct {
-		a, b     Point
-		ring, at int
+	n := 0
+	for _, r := range rings {
+		n += len(r.Points)
 	}
-	var edges []edge
+	edges := make([]drawnEdge, 0, n)
 	for k, r := range rings {
 		for i := range r.Points {
 			e := r.Edge(i)
-			edges = append(edges, edge{e.From, e.To, k, i})
+			edges = append(edges, drawnEdge{e.From, e.To, k, i})
 		}
 	}
-	slices.SortFunc(edges, func(a, b edge) int { return cmp.Compare(min(a.a.X, a.b.X), min(b.a.X, b.b.X)) })
-	var active []edge
+	slices.SortFunc(edges, func(a, b drawnEdge) int { return cmp.Compare(min(a.a.X, a.b.X), min(b.a.X, b.b.X)) })
+	active := edges[:0] // takes the place of edges that were looked at
 	for _, e := range edges {
 		keep := active[:0]
 		for _, f := range active {
