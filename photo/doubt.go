@@ -32,7 +32,7 @@ func (m model) doubts(f fitted, residuals []Residual, factor float64) []Doubt {
 		row := f.rows[first+i]
 		if w := standardised(f, row); w > bound && w > 0.7*most {
 			had := measure.FromInches(l.inches)
-			fits := measure.FromInches(l.inches - row.Value)
+			fits := measure.FromInches(l.inches - row.Value/redundancy(f, row))
 			out = append(out, Doubt{l.photo, fmt.Sprintf("lengths[%d]", l.index),
 				fmt.Sprintf("%s does not fit the rest; about %s would", had.Near(measure.Imperial, measure.Sixteenth), fits.Near(measure.Imperial, measure.Sixteenth)),
 				"measure it again, from the ground where possible"})

@@ -6,7 +6,6 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
-	"time"
 
 	"coilwright/measure"
 	"coilwright/photo"
@@ -112,64 +111,49 @@ func (s truth) sizes(sol photo.Solution) []known {
 	return out
 }
 
-// TestScenesExactly: with the true marks every size comes out true; what is left
-// is the marks' rounding (a thousandth of a pixel) and the pull of what is taken
-// for granted of lenses.
+// TestScenesExactly: with the true marks every size comes out true. On alder,
+// whose lens is the plain one, to the marks' rounding; on birch within
+// its own sigma: its lens bends more than a phone's usually does, and windows
+// alone hardly show it.
 func TestScenesExactly(t *testing.T) {
-	for _, name := range []string{"alder", "birch"} {
+	for name, share := range map[string]float64{"alder": 0.002, "birch": 0.95} {
 		s := scene(t, name)
-		m := sceneMarks(t, name)
-		sol, err := photo.Solve(m)
+		sol, err := photo.Solve(sceneMarks(t, name))
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
-		t.Logf("%s: residual %.4f px, freedom %d, camera %+v, taken %v doubts %v", name, sol.ResidualPx, sol.Freedom, sol.Cameras[0], sol.Taken, sol.Doubts)
+		if len(sol.Doubts) > 0 || sol.Factor != 1 || sol.ResidualPx > 0.2 {
+			t.Errorf("%s: residual %.3f px, factor %g, doubts %v", name, sol.ResidualPx, sol.Factor, sol.Doubts)
+		}
 		for _, k := range s.sizes(sol) {
-			if math.Abs(k.size.Value-k.truth) > 0.02*k.truth+0.1 || math.Abs(k.size.Value-k.truth) > k.size.Sigma {
-				t.Errorf("%s %s: %.3f +- %.3f, truth %.3f", name, k.what, k.size.Value, k.size.Sigma, k.truth)
+			if off := math.Abs(k.size.Value - k.truth); off > share*k.size.Sigma+1e-3 {
+				t.Errorf("%s %s: %.4f +- %.4f, truth %.4f", name, k.what, k.size.Value, k.size.Sigma, k.truth)
 			}
 		}
 	}
 }
 
-func TestProbe(t *testing.T) {
+// TestScenesCalibrated: with one pixel of noise, the stated 95 % hold what they
+// state. (The bench does this with 1,000 draws, beside the bound.)
+func TestScenesCalibrated(t *testing.T) {
 	for _, name := range []string{"alder", "birch"} {
-		s := scene(t, name)
-		m := sceneMarks(t, name)
+		s, m := scene(t, name), sceneMarks(t, name)
 		r := rand.New(rand.NewPCG(1, 2))
-		inside, all, failed := 0, 0, 0
-		var errs, sig []float64
-		start := time.Now()
-		const draws = 300
-		per := map[string]int{}
-		fac, edges := 0, 0
-		for range draws {
+		inside, all := 0, 0
+		for range 150 {
 			sol, err := photo.Solve(shaken(m, r, 1))
 			if err != nil {
-				failed++
-				t.Log(err)
-				continue
+				t.Fatal(err)
 			}
-			if sol.Factor > 1 {
-				fac++
-			}
-			edges += len(sol.Taken)
 			for _, k := range s.sizes(sol) {
 				all++
 				if math.Abs(k.size.Value-k.truth) <= k.size.PlusMinus() {
 					inside++
-					per[k.what]++
-				}
-				if k.truth > 0 {
-					errs = append(errs, math.Abs(k.size.Value-k.truth)/k.truth)
-					sig = append(sig, k.size.Sigma/k.truth)
 				}
 			}
 		}
-		slices.Sort(errs)
-		slices.Sort(sig)
-		t.Logf("%s: inside %.2f %%, median error %.3f %%, median sigma %.3f %%, failed %d, %v each, factor %d, edges %.2f", name, 100*float64(inside)/float64(all),
-			100*errs[len(errs)/2], 100*sig[len(sig)/2], failed, time.Since(start)/draws, fac, float64(edges)/draws)
-		t.Log(per)
+		if share := float64(inside) / float64(all); share < 0.92 || share > 0.985 {
+			t.Errorf("%s: %.1f %% of sizes within their own 95 %%", name, 100*share)
+		}
 	}
 }

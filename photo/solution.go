@@ -201,9 +201,14 @@ func (m model) residuals(f fitted) []Residual {
 }
 
 func standardised(f fitted, row adjust.Row) float64 {
-	redundancy := 1 - f.fit.Cov.Form(row.Terms, row.Terms)/(row.Sigma*row.Sigma)
-	if redundancy < 0.01 {
-		return 0
+	r := redundancy(f, row)
+	if r < 0.01 {
+		return 0 // nothing else would notice
 	}
-	return math.Abs(row.Value) / row.Sigma / math.Sqrt(redundancy)
+	return math.Abs(row.Value) / row.Sigma / math.Sqrt(r)
+}
+
+// redundancy is the share of an error in a row that the others show.
+func redundancy(f fitted, row adjust.Row) float64 {
+	return 1 - f.fit.Cov.Form(row.Terms, row.Terms)/(row.Sigma*row.Sigma)
 }

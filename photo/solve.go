@@ -22,12 +22,19 @@ const (
 	unknownFocal, usualFocal = 0.3, 0.65
 	// centre is how far the optical axis misses the picture's middle, relative to
 	// its longer side.
-	centre = 0.005
-	// bend1 and bend2 are the spread of k1 and k2 of a phone's pictures.
-	bend1, bend2 = 0.05, 0.02
+	centre = 0.003
+	// bend1 and bend2 are the spread of k1 and k2: phones straighten their
+	// pictures, to one percent or so at the corners.
+	bend1, bend2 = 0.02, 0.01
+	// bentLens is the spread of k1 where a person marks straight edges, as one does
+	// where they are seen to bend.
+	bentLens = 0.1
+	// edgeSigma is how far off an edge a person marks, in pixels: any place along it
+	// will do, so only one direction needs care.
+	edgeSigma = 0.5
 	// outOfPlumb is how far, in radians, edges of walls that look plumb or level
-	// are off: a quarter inch in twelve feet.
-	outOfPlumb = 0.1 * math.Pi / 180
+	// are off: an eighth of an inch in ten feet.
+	outOfPlumb = 0.06 * math.Pi / 180
 	// outOfSquare is the same for corners that a person says are square.
 	outOfSquare = 0.3 * math.Pi / 180
 	// closing is how far off, in inches, one place of two walls may come out: only
@@ -157,11 +164,7 @@ func (m model) worstEdge(f fitted) int {
 	worst, most := -1, critical
 	for i := range f.edges {
 		row := f.rows[i] // edges stand first
-		redundancy := 1 - f.fit.Cov.Form(row.Terms, row.Terms)/(row.Sigma*row.Sigma)
-		if redundancy < 1e-6 {
-			continue
-		}
-		if w := math.Abs(row.Value) / row.Sigma / math.Sqrt(redundancy); w > most {
+		if w := standardised(f, row); w > most {
 			worst, most = i, w
 		}
 	}
@@ -209,7 +212,7 @@ func (m model) rows(n numbering, s state, edges []edge) []adjust.Row {
 		rows = append(rows, two[0], two[1])
 	}
 	for i, l := range s.lines {
-		rows = append(rows, straightRows(s.cams[l.photo], perCamera*l.photo, n.lines[i], l, MarkSigma)...)
+		rows = append(rows, straightRows(s.cams[l.photo], perCamera*l.photo, n.lines[i], l, edgeSigma)...)
 	}
 	for p := range m.photos {
 		rows = append(rows, lensRows(m.photos[p], s.cams[p].Lens, perCamera*p+ofLens)...)
@@ -260,6 +263,10 @@ func lensRows(m Marks, l Lens, base int) []adjust.Row {
 	case sigma == 0:
 		sigma = statedFocal
 	}
+	bend := bend1
+	if len(m.Straight) > 0 {
+		bend = bentLens
+	}
 	off := centre * float64(max(m.Width, m.Height))
 	known := func(k int, value, sigma float64) adjust.Row {
 		return adjust.Row{Terms: []adjust.Term{{At: base + k, By: 1}}, Value: value, Sigma: sigma}
@@ -267,7 +274,7 @@ func lensRows(m Marks, l Lens, base int) []adjust.Row {
 	return []adjust.Row{
 		known(0, math.Log(focal/l.Focal), sigma),
 		known(1, float64(m.Width)/2-l.CX, off), known(2, float64(m.Height)/2-l.CY, off),
-		known(3, -l.K1, bend1), known(4, -l.K2, bend2),
+		known(3, -l.K1, bend), known(4, -l.K2, bend2),
 	}
 }
 
