@@ -18,7 +18,6 @@ import (
 	"time"
 
 	"github.com/uptrace/bun"
-	"gocloud.dev/blob"
 )
 
 // Config says where things are kept.
@@ -43,7 +42,7 @@ type Description struct {
 type Store struct {
 	read   *bun.DB
 	writer writer
-	files  *blob.Bucket
+	files  *fileStore
 	config Config
 }
 

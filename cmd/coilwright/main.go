@@ -29,6 +29,7 @@ type app struct {
 	Run     runCmd     `cmd:"" help:"Plan the machine's run: set-ups, pieces in order, coils to use and to buy."`
 	Price   priceCmd   `cmd:"" help:"Price every scheme from its own pieces: steel, trim, hours, overhead and margin, and what each adds or saves."`
 	Sheets  sheetsCmd  `cmd:"" help:"Make the papers: wall drawings, run sheet, piece lists, coil and trim list."`
+	Serve   serveCmd   `cmd:"" help:"Serve the page: draw houses, choose siding, see every piece, print the papers."`
 	Demo    demoCmd    `cmd:"" help:"Write demo.json, an invented job to start from, into this folder."`
 	Schema  schemaCmd  `cmd:"" help:"Print the exact description of the job file and of every answer, as JSON Schemas."`
 	Version versionCmd `cmd:"" help:"Say which version of the program this is."`

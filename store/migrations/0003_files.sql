@@ -10,6 +10,7 @@ CREATE TABLE files (
     media TEXT NOT NULL,
     size BIGINT NOT NULL,
     hash TEXT NOT NULL,
+    ord BIGINT NOT NULL,
     created_at BIGINT NOT NULL,
     PRIMARY KEY (job, name)
 );

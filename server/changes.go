@@ -1,0 +1,144 @@
+package server
+
+import (
+	"context"
+	"encoding/json"
+
+	"github.com/danielgtaylor/huma/v2"
+
+	"coilwright/change"
+	"coilwright/problem"
+	"coilwright/store"
+)
+
+// PatchOp is one operation of RFC 6902.
+type PatchOp struct {
+	Op    string          `json:"op" enum:"add,remove,replace,move,copy,test"`
+	Path  string          `json:"path" maxLength:"1000" doc:"JSON pointer (RFC 6901)"`
+	From  string          `json:"from,omitempty" maxLength:"1000" doc:"For move and copy"`
+	Value json.RawMessage `json:"value,omitempty" doc:"For add, replace and test"`
+}
+
+// ChangeBody is a change somebody made.
+type ChangeBody struct {
+	What   string    `json:"what" minLength:"1" maxLength:"300" doc:"The change in words, for the history"`
+	Patch  []PatchOp `json:"patch" nullable:"false" minItems:"1" maxItems:"2000"`
+	Device string    `json:"device,omitempty" maxLength:"80" doc:"Tells two pages of one person apart"`
+}
+
+// ChangeAnswer is a job after a change.
+type ChangeAnswer struct {
+	JobLine
+	Merged   bool              `json:"merged" doc:"The job holds others' changes that the sender had not seen; document is the whole"`
+	View     *View             `json:"view"`
+	Problems []problem.Problem `json:"problems"`
+	Layout   *SchemeLayout     `json:"layout,omitempty" doc:"Of the scheme that was asked for; absent while the job has errors"`
+	Document json.RawMessage   `json:"document,omitempty" doc:"Where merged, and after undo and redo"`
+}
+
+type ChangeParams struct {
+	JobPath
+	Scheme  string `query:"scheme" maxLength:"200" doc:"Lay this scheme out in the answer"`
+	IfMatch string `header:"If-Match" doc:"The revision that the change was made for"`
+}
+
+type changeIn struct {
+	ChangeParams
+	Body ChangeBody
+}
+
+type undoIn struct {
+	ChangeParams
+	Body *struct {
+		Device string `json:"device,omitempty" maxLength:"80"`
+	}
+}
+
+func (s *Server) registerChanges() {
+	const tag = "changes"
+	for _, o := range []struct{ path, id, summary string }{
+		{"changes", "change-job", "Change a job: merged with others' changes, or a conflict with both values"},
+		{"undo", "undo", "Take back your own last change"},
+		{"redo", "redo", "Do again what you took back"},
+	} {
+		op := operation("POST", "/api/jobs/{job}/"+o.path, o.id, tag, o.summary, 404, 409, 412, 413, 428)
+		answers[ChangeAnswer](s, &op, "ChangeAnswer")
+		switch o.path {
+		case "changes":
+			handle(s, op, s.change)
+		case "undo":
+			handle(s, op, s.reverse((*store.Store).Undo))
+		default:
+			handle(s, op, s.reverse((*store.Store).Redo))
+		}
+	}
+}
+
+func (s *Server) change(ctx context.Context, in *changeIn) (*kept, error) {
+	w, err := who(ctx)
+	if err != nil {
+		return nil, err
+	}
+	base, err := ifMatch(in.IfMatch)
+	if err != nil {
+		return nil, err
+	}
+	edit := store.Edit{Base: base, What: in.Body.What}
+	for _, op := range in.Body.Patch {
+		edit.Patch = append(edit.Patch, change.Op{Op: op.Op, Path: op.Path, From: op.From, Value: op.Value})
+	}
+	w.Device = in.Body.Device
+	saved, err := s.store.Change(ctx, w, in.Job, edit)
+	if err != nil {
+		return nil, err
+	}
+	return s.changed(ctx, saved, in.Scheme, saved.Merged)
+}
+
+func (s *Server) reverse(do func(*store.Store, context.Context, store.Who, string, int64) (store.Saved, error)) func(context.Context, *undoIn) (*kept, error) {
+	return func(ctx context.Context, in *undoIn) (*kept, error) {
+		w, err := who(ctx)
+		if err != nil {
+			return nil, err
+		}
+		base, err := ifMatch(in.IfMatch)
+		if err != nil {
+			return nil, err
+		}
+		if in.Body != nil {
+			w.Device = in.Body.Device
+		}
+		saved, err := do(s.store, ctx, w, in.Job, base)
+		if err != nil {
+			return nil, err
+		}
+		return s.changed(ctx, saved, in.Scheme, true)
+	}
+}
+
+// changed answers with what follows from a change. The change is saved by then:
+// whatever cannot be worked out is left out, never an error.
+func (s *Server) changed(ctx context.Context, saved store.Saved, scheme string, whole bool) (*kept, error) {
+	s.news.look()
+	a := ChangeAnswer{JobLine: lineOf(saved.Job), Merged: saved.Merged}
+	if whole {
+		a.Document = saved.Job.Document
+	}
+	if done, err := s.desk.at(ctx, saved.Job); err == nil {
+		a.View, a.Problems = done.view, problemsOf(done.found)
+		if scheme != "" && !done.found.Fatal() {
+			l, err := s.schemeLayout(ctx, done, scheme)
+			if err == nil {
+				a.Layout, a.Problems = l, l.Warnings
+			} else {
+				a.Problems = append(a.Problems, problem.Problem{Severity: problem.Error, Where: "$.schemes", What: err.Error(), Mend: "choose another scheme, or mend this one"})
+			}
+		}
+	}
+	text, err := encoded(a)
+	out := keptJSON(text)
+	out.ETag = etag(saved.Job.Revision)
+	return out, err
+}
+
+var notModified = &huma.Response{Description: "The job is still what you have"}

@@ -1,0 +1,149 @@
+package server
+
+import (
+	"context"
+	"runtime"
+	"sync"
+
+	"coilwright/job"
+	"coilwright/problem"
+	"coilwright/store"
+)
+
+// desk is where jobs are worked out: each content once, by its hash, so that ten
+// people looking at one job cost as much as one. It is bounded, and nothing on it
+// would be missed by another server: all of it follows from the document.
+type desk struct {
+	mu    sync.Mutex
+	items map[string]*worked
+	order []string // least lately used first
+	bytes int      // of documents
+	turns chan struct{}
+}
+
+// Bounds of the desk.
+const (
+	mostWorked      = 96
+	mostWorkedBytes = 24 << 20
+)
+
+func newDesk() *desk {
+	return &desk{items: map[string]*worked{}, turns: make(chan struct{}, max(2, runtime.GOMAXPROCS(0)))}
+}
+
+// worked is one document and what was worked out of it so far.
+type worked struct {
+	desk  *desk
+	size  int
+	job   job.Job
+	found problem.List // of reading
+	view  *View
+
+	mu   sync.Mutex
+	done map[string]*once
+}
+
+// once is one thing worked out one time, whoever asks first.
+type once struct {
+	sync.Once
+	value any
+	err   error
+}
+
+// at gives the worked document of a job.
+func (d *desk) at(ctx context.Context, j store.Job) (*worked, error) {
+	if w := d.have(j.Hash); w != nil {
+		return w, nil
+	}
+	release, err := d.turn(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
+	w := &worked{desk: d, size: len(j.Document), done: map[string]*once{}}
+	w.job, w.found = job.Parse("job", j.Document, nil)
+	if !w.found.Fatal() {
+		w.found = append(w.found, w.job.House.Check()...)
+	}
+	w.view = viewOf(&w.job, w.found)
+	return d.put(j.Hash, w), nil
+}
+
+func (d *desk) have(hash string) *worked {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	w := d.items[hash]
+	if w != nil {
+		d.touch(hash)
+	}
+	return w
+}
+
+func (d *desk) touch(hash string) {
+	for i, h := range d.order {
+		if h == hash {
+			copy(d.order[i:], d.order[i+1:])
+			d.order[len(d.order)-1] = hash
+			return
+		}
+	}
+	d.order = append(d.order, hash)
+}
+
+// put keeps w, or gives what another asker put there first.
+func (d *desk) put(hash string, w *worked) *worked {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if first := d.items[hash]; first != nil {
+		return first
+	}
+	d.items[hash] = w
+	d.bytes += w.size
+	d.touch(hash)
+	for len(d.order) > 1 && (len(d.order) > mostWorked || d.bytes > mostWorkedBytes) {
+		d.bytes -= d.items[d.order[0]].size
+		delete(d.items, d.order[0])
+		d.order = d.order[1:]
+	}
+	return w
+}
+
+// turn waits until a processor is free for heavy work.
+func (d *desk) turn(ctx context.Context) (release func(), err error) {
+	select {
+	case d.turns <- struct{}{}:
+		return func() { <-d.turns }, nil
+	case <-ctx.Done():
+		return nil, refuse(503, "The program is busy working other jobs out; try again in a moment.")
+	}
+}
+
+// heavy is work that takes a processor for a while. It must not be called within
+// heavy work: there may be no second turn.
+func heavy[T any](ctx context.Context, w *worked, key string, do func() (T, error)) (T, error) {
+	return work(w, key, func() (out T, err error) {
+		release, err := w.desk.turn(context.WithoutCancel(ctx))
+		if err != nil {
+			return out, err
+		}
+		defer release()
+		return do()
+	})
+}
+
+// work works something out of a document, once, and keeps it with the document.
+func work[T any](w *worked, key string, do func() (T, error)) (T, error) {
+	w.mu.Lock()
+	o := w.done[key]
+	if o == nil {
+		o = &once{}
+		w.done[key] = o
+	}
+	w.mu.Unlock()
+	o.Do(func() { o.value, o.err = do() })
+	out, _ := o.value.(T)
+	return out, o.err
+}
+
+// sound refuses a job that has errors.
+func (w *worked) sound() error { return w.found.Err() }

@@ -1,0 +1,97 @@
+package server
+
+import (
+	"net"
+	"net/http"
+	"net/netip"
+	"runtime/debug"
+	"strings"
+)
+
+// Policy for what the page may load: nothing from elsewhere, no script in the
+// document itself. Styles may stand in attributes: drawings set them.
+const policy = "default-src 'self'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; " +
+	"font-src 'self'; connect-src 'self'; worker-src 'self'; frame-src 'self'; object-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'self'"
+
+// headers sets what every answer carries.
+func headers(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("X-Frame-Options", "SAMEORIGIN")
+		h.Set("Referrer-Policy", "same-origin")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Permissions-Policy", "geolocation=(), microphone=(), payment=()")
+		if strings.HasPrefix(r.URL.Path, "/api/") {
+			h.Set("Cache-Control", "no-store")
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// ownHeader is what only our own page sends: a browser does not let another site
+// add it without asking first, and we never allow it.
+const ownHeader, ownValue = "X-Coilwright", "page"
+
+// crossSite refuses requests that another site made a browser send.
+func crossSite(next http.Handler) http.Handler {
+	origin := http.NewCrossOriginProtection()
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodGet || r.Method == http.MethodHead {
+			next.ServeHTTP(w, r)
+			return
+		}
+		if err := origin.Check(r); err != nil {
+			refuse(http.StatusForbidden, "This request came from another site.").write(w)
+			return
+		}
+		if r.Header.Get(ownHeader) != ownValue {
+			refuse(http.StatusForbidden, "A request that changes something needs the header "+ownHeader+": "+ownValue+".").write(w)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// fromHere refuses names that are not this machine's while nobody has to sign in:
+// else a foreign site could point its own name at this machine and read along.
+func (s *Server) fromHere(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if s.open && !isHere(r.Host) {
+			refuse(http.StatusMisdirectedRequest, "This server answers only to localhost and to this machine's own number.").write(w)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// isHere says whether a Host header names this machine.
+func isHere(host string) bool {
+	if h, _, err := net.SplitHostPort(host); err == nil {
+		host = h
+	}
+	if host = strings.ToLower(strings.Trim(host, "[]")); host == "localhost" || strings.HasSuffix(host, ".localhost") {
+		return true
+	}
+	at, err := netip.ParseAddr(host)
+	return err == nil && at.IsLoopback()
+}
+
+// recovered turns a mistake of the program into an answer.
+func (s *Server) recovered(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		defer func() {
+			switch wrong := recover(); wrong {
+			case nil:
+			case http.ErrAbortHandler:
+				panic(wrong)
+			default:
+				s.log.Error("panic", "error", wrong, "path", r.URL.Path, "stack", string(debug.Stack()))
+				refuse(http.StatusInternalServerError, "This program made a mistake. What was saved before is safe.").write(w)
+			}
+		}()
+		next.ServeHTTP(w, r)
+	})
+}

@@ -1,0 +1,293 @@
+package server
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"slices"
+	"time"
+
+	"coilwright/document"
+	"coilwright/job"
+	"coilwright/problem"
+	"coilwright/store"
+)
+
+// JobLine is one job of a list.
+type JobLine struct {
+	ID        string    `json:"id"`
+	Title     string    `json:"title"`
+	Stage     string    `json:"stage"`
+	Revision  int64     `json:"revision"`
+	Changed   time.Time `json:"changed"`
+	ChangedBy string    `json:"changed_by"`
+	Walls     int       `json:"walls"`
+	Aside     bool      `json:"aside"`
+}
+
+func lineOf(j store.Job) JobLine {
+	return JobLine{j.ID, j.Title, j.Stage, j.Revision, j.Changed, j.ChangedBy, j.Walls, j.Aside}
+}
+
+// JobAnswer is a job with its document and what is drawn of it.
+type JobAnswer struct {
+	JobLine
+	Document json.RawMessage   `json:"document" doc:"The job file, format coilwright/job@1"`
+	View     *View             `json:"view"`
+	Problems []problem.Problem `json:"problems" doc:"Of reading the job and of its house; those of a scheme come with its layout"`
+}
+
+type jobListOut struct {
+	Body struct {
+		Jobs []JobLine `json:"jobs"`
+		Next string    `json:"next" doc:"Give this as after for the next page; empty at the end"`
+	}
+}
+
+type jobListIn struct {
+	Search string `query:"search" maxLength:"200" doc:"Words of the title"`
+	Stage  string `query:"stage" maxLength:"40"`
+	Aside  bool   `query:"aside" doc:"Those that were put aside"`
+	Limit  int    `query:"limit" minimum:"1" maximum:"200" default:"50"`
+	After  string `query:"after" maxLength:"64"`
+}
+
+type newJobIn struct {
+	Body struct {
+		Title    string          `json:"title,omitempty" maxLength:"200"`
+		Template string          `json:"template,omitempty" maxLength:"64" doc:"A template house, from GET /api/templates"`
+		Document json.RawMessage `json:"document,omitempty" doc:"A job file"`
+	}
+}
+
+type lineOut struct {
+	Status int
+	ETag   string `header:"ETag"`
+	Body   JobLine
+}
+
+func (s *Server) registerJobs() {
+	const tag = "jobs"
+	handle(s, operation("GET", "/api/jobs", "list-jobs", tag, "The shop's jobs, latest change first"), s.listJobs)
+	create := operation("POST", "/api/jobs", "make-job", tag, "Make a job: blank, from a template house, or from a file", 413)
+	create.DefaultStatus = http.StatusCreated
+	handle(s, create, s.makeJob)
+	get := operation("GET", "/api/jobs/{job}", "get-job", tag, "A job: its document, and its house ready to draw", 404)
+	answers[JobAnswer](s, &get, "JobAnswer")
+	get.Responses["304"] = notModified
+	handle(s, get, s.getJob)
+	handle(s, operation("GET", "/api/jobs/{job}/problems", "get-problems", tag, "All that is wrong or doubtful, every scheme laid out", 404), s.getProblems)
+	handle(s, operation("PUT", "/api/jobs/{job}/stage", "set-stage", tag, "Move a job along its way", 404), s.setStage)
+	handle(s, operation("DELETE", "/api/jobs/{job}", "put-aside", tag, "Put a job aside; it can be fetched back", 404), s.setAside(true))
+	handle(s, operation("POST", "/api/jobs/{job}/restore", "fetch-back", tag, "Fetch a job back that was put aside", 404), s.setAside(false))
+	handle(s, operation("GET", "/api/templates", "list-templates", tag, "Template houses to start from, all invented"), s.listTemplates)
+}
+
+func (s *Server) listJobs(ctx context.Context, in *jobListIn) (*jobListOut, error) {
+	w, err := who(ctx)
+	if err != nil {
+		return nil, err
+	}
+	jobs, err := s.store.Jobs(ctx, w.Shop, store.Query{Search: in.Search, Stage: in.Stage, Aside: in.Aside, Limit: in.Limit, After: in.After})
+	if err != nil {
+		return nil, err
+	}
+	out := &jobListOut{}
+	out.Body.Jobs = []JobLine{}
+	for _, j := range jobs {
+		out.Body.Jobs = append(out.Body.Jobs, lineOf(j))
+	}
+	if len(jobs) == in.Limit {
+		out.Body.Next = jobs[len(jobs)-1].ID
+	}
+	return out, nil
+}
+
+func (s *Server) makeJob(ctx context.Context, in *newJobIn) (*lineOut, error) {
+	w, err := who(ctx)
+	if err != nil {
+		return nil, err
+	}
+	text, what, err := startOf(in.Body.Title, in.Body.Template, in.Body.Document)
+	if err != nil {
+		return nil, err
+	}
+	j, err := s.store.Create(ctx, w, text, what)
+	if err != nil {
+		return nil, err
+	}
+	return &lineOut{Status: http.StatusCreated, ETag: etag(j.Revision), Body: lineOf(j)}, nil
+}
+
+func (s *Server) getJob(ctx context.Context, in *struct {
+	JobPath
+	IfNoneMatch string `header:"If-None-Match"`
+},
+) (*kept, error) {
+	w, err := who(ctx)
+	if err != nil {
+		return nil, err
+	}
+	head, err := s.store.Head(ctx, w.Shop, in.Job)
+	if err != nil {
+		return nil, err
+	}
+	tag := etag(head.Revision)
+	if same(in.IfNoneMatch, tag) {
+		return &kept{Status: http.StatusNotModified, ETag: tag}, nil
+	}
+	text, err := s.jobText(ctx, w.Shop, head)
+	if err != nil {
+		return nil, err
+	}
+	out := keptJSON(text)
+	out.ETag = tag
+	return out, nil
+}
+
+// jobText is a job's answer, kept as long as the job does not change.
+func (s *Server) jobText(ctx context.Context, shop string, head store.Job) ([]byte, error) {
+	key := fmt.Sprintf("job %s %d", head.ID, head.Revision)
+	done := s.desk.have(head.Hash)
+	if done == nil {
+		full, err := s.store.Job(ctx, shop, head.ID)
+		if err != nil {
+			return nil, err
+		}
+		if full.Revision != head.Revision {
+			head, key = full, fmt.Sprintf("job %s %d", full.ID, full.Revision)
+		}
+		if done, err = s.desk.at(ctx, full); err != nil {
+			return nil, err
+		}
+	}
+	return work(done, key, func() ([]byte, error) {
+		full, err := s.store.Job(ctx, shop, head.ID)
+		if err != nil {
+			return nil, err
+		}
+		return encoded(JobAnswer{lineOf(head), full.Document, done.view, problemsOf(done.found)})
+	})
+}
+
+// encoded is v as JSON, which a page takes apart itself: nothing in it is HTML.
+func encoded(v any) ([]byte, error) { return json.Marshal(v) }
+
+func problemsOf(l problem.List) []problem.Problem { return append([]problem.Problem{}, l...) }
+
+// worked gives the job as it stands, and what was worked out of it.
+func (s *Server) worked(ctx context.Context, id string) (store.Job, *worked, error) {
+	w, err := who(ctx)
+	if err != nil {
+		return store.Job{}, nil, err
+	}
+	head, err := s.store.Head(ctx, w.Shop, id)
+	if err != nil {
+		return store.Job{}, nil, err
+	}
+	if done := s.desk.have(head.Hash); done != nil {
+		return head, done, nil
+	}
+	full, err := s.store.Job(ctx, w.Shop, id)
+	if err != nil {
+		return store.Job{}, nil, err
+	}
+	done, err := s.desk.at(ctx, full)
+	return full, done, err
+}
+
+type problemsOut struct {
+	Body struct {
+		Problems []problem.Problem `json:"problems"`
+	}
+}
+
+func (s *Server) getProblems(ctx context.Context, in *JobPath) (*problemsOut, error) {
+	_, done, err := s.worked(ctx, in.Job)
+	if err != nil {
+		return nil, err
+	}
+	found := done.found
+	if !found.Fatal() {
+		more, err := heavy(ctx, done, "check", func() (problem.List, error) { return done.job.Check(), nil })
+		if err != nil {
+			return nil, err
+		}
+		for _, p := range more {
+			if !slices.Contains(found, p) {
+				found = append(found[:len(found):len(found)], p)
+			}
+		}
+	}
+	out := &problemsOut{}
+	out.Body.Problems = problemsOf(found)
+	return out, nil
+}
+
+type stageIn struct {
+	JobPath
+	Body struct {
+		Stage string `json:"stage" enum:"visit,design,offer,signed,remeasured,forming,hanging,done"`
+	}
+}
+
+func (s *Server) setStage(ctx context.Context, in *stageIn) (*lineOut, error) {
+	w, err := who(ctx)
+	if err != nil {
+		return nil, err
+	}
+	j, err := s.store.SetStage(ctx, w, in.Job, in.Body.Stage)
+	if err != nil {
+		return nil, err
+	}
+	s.news.look()
+	return &lineOut{Status: http.StatusOK, ETag: etag(j.Revision), Body: lineOf(j)}, nil
+}
+
+func (s *Server) setAside(aside bool) func(context.Context, *JobPath) (*lineOut, error) {
+	return func(ctx context.Context, in *JobPath) (*lineOut, error) {
+		w, err := who(ctx)
+		if err != nil {
+			return nil, err
+		}
+		j, err := s.store.SetAside(ctx, w, in.Job, aside)
+		if err != nil {
+			return nil, err
+		}
+		s.news.look()
+		return &lineOut{Status: http.StatusOK, ETag: etag(j.Revision), Body: lineOf(j)}, nil
+	}
+}
+
+// Describe is what lists show of a job's document; it reads no more than that.
+func Describe(text []byte) store.Description {
+	var d struct {
+		Title any `json:"title"`
+		House struct {
+			Walls []json.RawMessage `json:"walls"`
+		} `json:"house"`
+	}
+	json.Unmarshal(text, &d) //nolint:errcheck // a job in the making may hold anything
+	title, _ := d.Title.(string)
+	return store.Description{Title: title, Walls: len(d.House.Walls)}
+}
+
+// Check says whether a document may be kept: JSON within the format's limits that
+// calls itself a job. What is wrong within it is said, not refused: work in
+// progress must not be lost.
+func Check(text []byte) error {
+	if _, err := document.Parse("job", text); err != nil {
+		return err
+	}
+	var d struct {
+		Format string `json:"format"`
+	}
+	if err := json.Unmarshal(text, &d); err != nil || d.Format != job.Format {
+		return errNoJob
+	}
+	return nil
+}
+
+var errNoJob = errors.New(`it is no job file: a job is a JSON object with "format": "` + job.Format + `"`)

@@ -1,0 +1,326 @@
+package server
+
+import (
+	"context"
+	"slices"
+
+	"coilwright/course"
+	"coilwright/job"
+	"coilwright/measure"
+	"coilwright/plane"
+	"coilwright/problem"
+	"coilwright/scheme"
+	"coilwright/steel"
+	"coilwright/trim"
+)
+
+// SchemeLayout is the contract's layout with what the page draws beside it.
+type SchemeLayout struct {
+	job.LayoutAnswer
+	Heights  HeightsView       `json:"heights"`
+	Drawn    []DrawnPiece      `json:"drawn" doc:"Each piece in its wall's coordinates"`
+	Friezes  []FriezeView      `json:"friezes"`
+	Courses  []CoursesView     `json:"courses"`
+	Warnings []problem.Problem `json:"warnings"`
+	Trim     []TrimView        `json:"trim"`
+}
+
+// HeightsView is the heights that course 1 could start at. Between two candidates
+// slivers, rips and notches stay as at one of them.
+type HeightsView struct {
+	AtIn       float64         `json:"at_in"`
+	At         string          `json:"at"`
+	Chosen     bool            `json:"chosen" doc:"The program chose it; else the scheme fixes it"`
+	RangeIn    [2]float64      `json:"range_in"`
+	BestIn     float64         `json:"best_in"`
+	Best       string          `json:"best"`
+	PlainIn    float64         `json:"plain_in"`
+	WorstIn    float64         `json:"worst_in"`
+	Candidates []CandidateView `json:"candidates"`
+}
+
+// CandidateView is one height and what it costs.
+type CandidateView struct {
+	AtIn           float64 `json:"at_in"`
+	At             string  `json:"at"`
+	Slivers        int     `json:"slivers"`
+	RipsAndNotches int     `json:"rips_and_notches"`
+	SteelFt        float64 `json:"steel_ft"`
+}
+
+// DrawnPiece is a piece on its wall.
+type DrawnPiece struct {
+	ID        string `json:"id"`
+	Wall      string `json:"wall"`
+	OutlineIn []XY   `json:"outline_in"`
+	HolesIn   [][]XY `json:"holes_in"`
+}
+
+// FriezeView is the frieze board on one wall.
+type FriezeView struct {
+	Wall       string `json:"wall"`
+	OutlinesIn [][]XY `json:"outlines_in"`
+}
+
+// CoursesView is a zone on a wall with its courses: heights, or for vertical panels
+// places across the wall.
+type CoursesView struct {
+	Zone       string     `json:"zone"`
+	Wall       string     `json:"wall"`
+	Panel      string     `json:"panel"`
+	Texture    string     `json:"texture"`
+	Colour     string     `json:"colour"`
+	Vertical   bool       `json:"vertical"`
+	Counted    bool       `json:"counted"`
+	OriginIn   float64    `json:"origin_in"`
+	CoverIn    float64    `json:"cover_in"`
+	ExposureIn float64    `json:"exposure_in"`
+	Laps       int        `json:"laps"`
+	OutlinesIn [][]XY     `json:"outlines_in" doc:"What the zone takes of the wall"`
+	HolesIn    [][]XY     `json:"holes_in"`
+	Bands      []BandView `json:"bands"`
+}
+
+// BandView is one course.
+type BandView struct {
+	K      int     `json:"k"`
+	LowIn  float64 `json:"low_in"`
+	HighIn float64 `json:"high_in"`
+}
+
+// around is how far from a fixed datum heights are shown (common practice, no
+// source: starter strips are moved by about an inch to save a sliver).
+const around = measure.Inch
+
+// schemeLayout lays a scheme out, once for each content.
+func (s *Server) schemeLayout(ctx context.Context, w *worked, id string) (*SchemeLayout, error) {
+	return heavy(ctx, w, "layout "+id, func() (*SchemeLayout, error) {
+		n, err := w.job.Scheme(id)
+		if err != nil {
+			return nil, refuse(404, "The job has no scheme of that id.")
+		}
+		l, err := w.job.Layout(id, false)
+		if err != nil {
+			return nil, err
+		}
+		lines, err := w.job.Trim(id, l)
+		if err != nil {
+			return nil, err
+		}
+		out := &SchemeLayout{LayoutAnswer: w.job.LayoutAnswer(l), Heights: heightsOf(&w.job, n, l), Warnings: warningsOf(&w.job, w.found, l), Trim: trimOf(&w.job, lines)}
+		draw(out, &w.job, n, l)
+		return out, nil
+	})
+}
+
+// warningsOf is what the layout found and what reading found, each once.
+func warningsOf(j *job.Job, found problem.List, l *course.Layout) []problem.Problem {
+	out := problemsOf(found)
+	for _, p := range l.Problems {
+		if !slices.Contains(out, p) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// heightsOf shows the heights that were looked at. Where the scheme fixes its
+// datum, a copy of the job is asked what heights near it would do.
+func heightsOf(j *job.Job, n int, l *course.Layout) HeightsView {
+	c := l.Datum
+	v := HeightsView{AtIn: c.Datum.Inches(), At: c.Datum.Text(j.Units), Chosen: c.Chosen, Candidates: []CandidateView{}}
+	low, high := j.Schemes[n].Datum.Low, j.Schemes[n].Datum.High
+	if !c.Chosen {
+		low, high = c.Datum-around, c.Datum+around
+		copied := *j
+		copied.Schemes = slices.Clone(j.Schemes)
+		copied.Schemes[n].Datum = scheme.Datum{Low: low, High: high}
+		if free, err := copied.Layout(l.Scheme, true); err == nil {
+			c = free.Datum
+		}
+	}
+	v.RangeIn = [2]float64{low.Inches(), high.Inches()}
+	v.BestIn, v.Best, v.PlainIn, v.WorstIn = c.Datum.Inches(), c.Datum.Text(j.Units), c.Plain.Inches(), c.WorstDatum.Inches()
+	for _, h := range c.Heights {
+		v.Candidates = append(v.Candidates, CandidateView{h.At.Inches(), h.At.Text(j.Units), h.Score.Slivers, h.Score.RipsAndNotches, h.Score.Steel.Feet()})
+	}
+	return v
+}
+
+// draw fills in what is drawn on the walls.
+func draw(out *SchemeLayout, j *job.Job, n int, l *course.Layout) {
+	out.Drawn, out.Friezes, out.Courses = []DrawnPiece{}, []FriezeView{}, []CoursesView{}
+	for i := range l.Pieces {
+		p := &l.Pieces[i]
+		on := p.OnWall()
+		out.Drawn = append(out.Drawn, DrawnPiece{p.ID, j.House.Walls[p.Wall].ID, ringIn(on.Outer), ringsIn(on.Holes)})
+	}
+	for _, f := range l.Friezes {
+		outlines, _ := regionIn(f.Region)
+		out.Friezes = append(out.Friezes, FriezeView{j.House.Walls[f.Wall].ID, outlines})
+	}
+	for _, z := range l.Zones {
+		out.Courses = append(out.Courses, coursesView(j, j.Schemes[n].Zones[z.Zone], z))
+	}
+}
+
+func coursesView(j *job.Job, zone scheme.Zone, z course.ZoneOnWall) CoursesView {
+	panel, _ := j.Book.Panel(zone.Panel)
+	v := CoursesView{
+		Zone: zone.ID, Wall: j.House.Walls[z.Wall].ID, Panel: zone.Panel, Texture: zone.Texture, Colour: zone.Colour,
+		Vertical: z.Vertical, Counted: z.Counted, OriginIn: z.Origin.Inches(), CoverIn: panel.Cover().Inches(),
+		ExposureIn: panel.Exposure.Inches(), Laps: panel.Laps, Bands: []BandView{},
+	}
+	v.OutlinesIn, v.HolesIn = regionIn(z.Region)
+	for _, b := range z.Bands {
+		v.Bands = append(v.Bands, BandView{b.K, b.Low.Inches(), b.High.Inches()})
+	}
+	return v
+}
+
+func regionIn(r plane.Region) (outlines, holes [][]XY) {
+	outlines, holes = [][]XY{}, [][]XY{}
+	for _, p := range r {
+		outlines = append(outlines, ringIn(p.Outer))
+		holes = append(holes, ringsIn(p.Holes)...)
+	}
+	return outlines, holes
+}
+
+// TrimView is one quantity of trim on one wall, or of the whole house where wall is
+// empty.
+type TrimView struct {
+	Kind     string  `json:"kind"`
+	What     string  `json:"what"`
+	Wall     string  `json:"wall"`
+	LengthIn float64 `json:"length_in"`
+	Length   string  `json:"length"`
+	Count    int     `json:"count"`
+	Pieces   int     `json:"pieces" doc:"Stock lengths or rolls"`
+	AreaFt2  float64 `json:"area_ft2"`
+	From     string  `json:"from"`
+	Note     string  `json:"note"`
+}
+
+func trimOf(j *job.Job, lines []trim.Line) []TrimView {
+	out := []TrimView{}
+	for _, t := range lines {
+		wall := ""
+		if t.Wall >= 0 && t.Wall < len(j.House.Walls) {
+			wall = j.House.Walls[t.Wall].ID
+		}
+		out = append(out, TrimView{
+			Kind: string(t.Kind), What: t.What, Wall: wall, LengthIn: t.Length.Inches(), Length: t.Length.CeilTo(step(&j.Book, j.Units)).Text(j.Units),
+			Count: t.Count, Pieces: t.Pieces, AreaFt2: t.Area.SquareFeet(), From: t.From, Note: t.Note,
+		})
+	}
+	return out
+}
+
+func step(b *steel.Book, u measure.Units) measure.Length {
+	if b.Step > 0 {
+		return b.Step
+	}
+	return u.Step()
+}
+
+type trimOut struct {
+	Body struct {
+		Walls  []TrimView `json:"walls"`
+		Totals []TrimView `json:"totals"`
+	}
+}
+
+func (s *Server) registerSchemes() {
+	const tag, at = "schemes", "/api/jobs/{job}/schemes/{scheme}"
+	lay := operation("GET", at+"/layout", "get-layout", tag, "A scheme laid out: every piece, and what to draw", 404)
+	answers[SchemeLayout](s, &lay, "SchemeLayout")
+	lay.Responses["304"] = notModified
+	handle(s, lay, s.getLayout)
+	run := operation("GET", at+"/run", "get-run", tag, "The machine's run: set-ups, coils, what to buy", 404)
+	answers[job.RunAnswer](s, &run, "RunAnswer")
+	run.Responses["304"] = notModified
+	handle(s, run, s.getRun)
+	handle(s, operation("GET", at+"/trim", "get-trim", tag, "Trim, wall by wall and in all", 404), s.getTrim)
+}
+
+type schemeIn struct {
+	SchemePath
+	IfNoneMatch string `header:"If-None-Match"`
+}
+
+// ofScheme answers with something worked out of a job that is sound.
+func (s *Server) ofScheme(ctx context.Context, in *schemeIn, key string, do func(*worked) (any, error)) (*kept, error) {
+	j, done, err := s.worked(ctx, in.Job)
+	if err != nil {
+		return nil, err
+	}
+	if same(in.IfNoneMatch, etag(j.Revision)) {
+		return &kept{Status: 304, ETag: etag(j.Revision)}, nil
+	}
+	if err := done.sound(); err != nil {
+		return nil, err
+	}
+	text, err := work(done, "text "+key+" "+in.Scheme, func() ([]byte, error) {
+		v, err := do(done)
+		if err != nil {
+			return nil, err
+		}
+		return encoded(v)
+	})
+	out := keptJSON(text)
+	out.ETag = etag(j.Revision)
+	return out, err
+}
+
+func (s *Server) getLayout(ctx context.Context, in *schemeIn) (*kept, error) {
+	return s.ofScheme(ctx, in, "layout", func(w *worked) (any, error) { return s.schemeLayout(ctx, w, in.Scheme) })
+}
+
+func (s *Server) getRun(ctx context.Context, in *schemeIn) (*kept, error) {
+	return s.ofScheme(ctx, in, "run", func(w *worked) (any, error) {
+		if _, err := w.job.Scheme(in.Scheme); err != nil {
+			return nil, refuse(404, "The job has no scheme of that id.")
+		}
+		r, err := s.run(ctx, w, in.Scheme)
+		if err != nil {
+			return nil, err
+		}
+		return w.job.RunAnswer(r), nil
+	})
+}
+
+// run plans the machine's run, once for each content.
+func (s *Server) run(ctx context.Context, w *worked, id string) (*job.RunResult, error) {
+	return heavy(ctx, w, "run "+id, func() (*job.RunResult, error) { return w.job.Run(id) })
+}
+
+func (s *Server) getTrim(ctx context.Context, in *SchemePath) (*trimOut, error) {
+	_, done, err := s.worked(ctx, in.Job)
+	if err == nil {
+		err = done.sound()
+	}
+	if err != nil {
+		return nil, err
+	}
+	l, err := s.schemeLayout(ctx, done, in.Scheme)
+	if err != nil {
+		return nil, err
+	}
+	out := &trimOut{}
+	out.Body.Walls = l.Trim
+	out.Body.Totals, err = heavy(ctx, done, "trim "+in.Scheme, func() ([]TrimView, error) { return totals(&done.job, in.Scheme) })
+	return out, err
+}
+
+func totals(j *job.Job, id string) ([]TrimView, error) {
+	l, err := j.Layout(id, false)
+	if err != nil {
+		return nil, err
+	}
+	lines, err := j.Trim(id, l)
+	if err != nil {
+		return nil, err
+	}
+	return trimOf(j, trim.Totals(lines, &j.Book)), nil
+}
