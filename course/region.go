@@ -92,22 +92,11 @@ func (f *face) shareOut(w house.Wall, left plane.Region, s scheme.Scheme, bounds
 		if !takes(z, f.wall) || len(left) == 0 {
 			continue
 		}
-		took := left
-		if z.Where.Kind == scheme.Rest {
-			left = nil
-		} else {
-			mask := where(z.Where, w)
-			if len(mask) == 0 {
-				continue
-			}
-			var err error
-			if took, err = plane.Common(left, mask); err != nil {
-				return err
-			}
-			if left, err = plane.Minus(left, mask); err != nil {
-				return err
-			}
+		took, rest, err := take(z.Where, w, left)
+		if err != nil {
+			return err
 		}
+		left = rest
 		if len(took) > 0 {
 			sh := share{zone: k, wall: f.wall, region: took, rings: bounds.rings(took), bounds: bounds}
 			sh.low, sh.high = span(sh.rings)
@@ -127,11 +116,10 @@ func takes(z scheme.Zone, wall int) bool {
 	return false
 }
 
-// where gives the region that a zone describes on a wall, larger than the wall
-// where it has no limit.
-func where(z scheme.Where, w house.Wall) plane.Region {
+// take parts a wall's region into what a zone describes and the rest.
+func take(z scheme.Where, w house.Wall, left plane.Region) (took, rest plane.Region, err error) {
 	b := w.Outline.Box()
-	low, high := b.Min.Y-measure.Inch, b.Max.Y+measure.Inch
+	low, high := b.Min.Y, b.Max.Y
 	switch z.Kind {
 	case scheme.Below:
 		high = z.Height
@@ -140,21 +128,27 @@ func where(z scheme.Where, w house.Wall) plane.Region {
 	case scheme.Gable:
 		foot, ok := rakeFoot(w)
 		if !ok {
-			return nil
+			return nil, left, nil
 		}
 		low = foot
 	case scheme.Outline:
-		r := z.Ring
-		if !r.CounterClockwise() {
-			r = r.Reversed()
-		}
-		return plane.Region{{Outer: r}}
+		return within(z.Ring, left)
 	}
-	if low >= high || high <= b.Min.Y || low >= b.Max.Y {
-		return nil
+	took, rest = left.Between(low, high)
+	return took, rest, nil
+}
+
+// within parts a region by a ring, which may run either way.
+func within(r plane.Ring, g plane.Region) (inside, rest plane.Region, err error) {
+	if !r.CounterClockwise() {
+		r = r.Reversed()
 	}
-	x1, x2 := b.Min.X-measure.Inch, b.Max.X+measure.Inch
-	return plane.Region{{Outer: plane.Ring{{X: x1, Y: low}, {X: x2, Y: low}, {X: x2, Y: high}, {X: x1, Y: high}}}}
+	mask := plane.Region{{Outer: r}}
+	if inside, err = plane.Common(g, mask); err != nil {
+		return nil, nil, err
+	}
+	rest, err = plane.Minus(g, mask)
+	return inside, rest, err
 }
 
 // rakeFoot is the height of the lowest end of the wall's rakes.

@@ -65,9 +65,15 @@ func checkRing(r plane.Ring, where, what string, found *problem.List) bool {
 // checkOpenings finds openings that stick out of the wall or overlap. Touching is
 // fine; what is less than the rounding of a reading does not count.
 func (w Wall) checkOpenings(where string, found *problem.List) {
-	order := make([]int, len(w.Openings))
-	for i := range order {
-		order[i] = i
+	rings := make([]plane.Ring, len(w.Openings))
+	for i, o := range w.Openings {
+		rings[i] = o.Outline
+	}
+	var order []int
+	for i, alone := range plane.Alone(w.Outline, rings) {
+		if !alone {
+			order = append(order, i)
+		}
 	}
 	box := func(i int) plane.Box { return w.Openings[i].Outline.Box() }
 	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(box(a).Min.X, box(b).Min.X) })

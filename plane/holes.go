@@ -11,7 +11,7 @@ import (
 // the general booleans. For n edges that overlap little in x the time is
 // O(n log n) besides those.
 func Punch(outline Ring, openings []Ring) (Region, error) {
-	alone := clearOf(outline, openings)
+	alone := Alone(outline, openings)
 	var rest []Polygon
 	var holes []Ring
 	for i, o := range openings {
@@ -53,9 +53,10 @@ func (p Polygon) encloses(r Ring) bool {
 	return encloses(p.Outer, r) && !slices.ContainsFunc(p.Holes, func(h Ring) bool { return encloses(h, r) })
 }
 
-// clearOf says which openings lie inside the outline without meeting it, in boxes
-// that no other opening's box meets.
-func clearOf(outline Ring, openings []Ring) []bool {
+// Alone says which openings lie inside the outline without meeting it, in boxes
+// that no other opening's box meets: these neither stick out nor overlap. Exact for
+// simple rings. An opening that is not alone may still be well placed.
+func Alone(outline Ring, openings []Ring) []bool {
 	type item struct {
 		box  Box
 		hole int // index of the opening, or -1 for an edge of the outline

@@ -56,7 +56,7 @@ func TestPunchAgainstTheLibrary(t *testing.T) {
 		if !sameRegion(t, got, want) {
 			t.Fatalf("seed %d: %v without %v gives %v, the library says %v", seed, outline, openings, got, want)
 		}
-		for _, a := range clearOf(outline, openings) {
+		for _, a := range Alone(outline, openings) {
 			if a {
 				alone++
 			} else {
