@@ -27,6 +27,18 @@ func Facades(walls, n int) course.Input {
 	return in
 }
 
+// Zoned gives in with a 6 in frieze, a zone below 30 in, another in the gables, and
+// the rest: as an estimator would have it on the screen.
+func Zoned(in course.Input) course.Input {
+	field := in.Scheme.Zones[0]
+	skirt, gable := field, field
+	skirt.ID, skirt.Where = "skirt", scheme.Where{Kind: scheme.Below, Height: 30 * measure.Inch}
+	gable.ID, gable.Where = "gable", scheme.Where{Kind: scheme.Gable}
+	in.Scheme.Frieze = 6 * measure.Inch
+	in.Scheme.Zones = []scheme.Zone{skirt, gable, field}
+	return in
+}
+
 func wall(id string, n int) house.Wall {
 	rings := Facade(n)
 	w := house.Wall{
