@@ -1,10 +1,41 @@
-// Package coil plans the machine's run: set-ups in an order that changes little,
-// every piece assigned to one coil of the stock or one to buy, threading scrap and
-// cut loss counted. It sees pieces, not walls.
+// Package coil plans the machine's run: which coil gives each piece, what must be
+// bought, in which order reels are threaded and pieces cut. It sees pieces with
+// the names of their walls, not the walls themselves.
 //
-// The plan here is a good first one: stock is used before anything is bought, the
-// cheapest purchase that a longest-first packing can live with is taken, and the
-// bound beside it says how far from the best the purchase may be.
+// # What is best
+//
+// Strip of one colour, thickness and width is planned together. A coil of length L
+// gives pieces p, from set-ups s, as long as
+//
+//	sum over p of (length(p) + cut_loss) + threading_scrap * (number of s on the coil) <= L - reserve
+//
+// and every piece is cut from exactly one coil. Under that, these aims are kept
+// in this order and never traded against each other:
+//
+//  1. Every piece is cut, as far as the stock and the mill's offers go.
+//  2. Lots: where coils name their lot, walls that meet in sight and wear one
+//     colour are cut from one lot; where that cannot be, each wall is; where that
+//     cannot be either, lots are mixed. What is bought counts as a lot of its
+//     own. Coils that name no lot go with what is bought, and the plan says so.
+//  3. The cheapest purchase: its price, and of one price the fewest coils. An
+//     offer with a minimum is bought in that number or more, or not at all.
+//  4. The fewest reels threaded.
+//  5. The remnant gathered on one reel of each strip: the longest single tail.
+//  6. The order of cutting, within each set-up, as near as can be to the order of
+//     hanging: the fewest places that any piece is cut from its turn.
+//
+// On paper: the lexicographic minimum, over all plans that hold, of (pieces left
+// out, lots rule broken, price, coils bought, reels, -tail, farthest place).
+// Package pack proves 3 and 4 together and bounds 5; [Bound] speaks of 3, [Strip]
+// of the rest, strip by strip. 6 is a good order, not a proven one.
+//
+// # A reel is not exactly as long as it says
+//
+// A coil's length is known to 1 to 3 per cent (common practice, no source). The plan
+// uses the length stated, less the machine's reserve, and then says what hangs on
+// it: which pieces lie in the last plus-minus of a coil, and which other coil
+// could give its last piece if it runs out early. The last piece of a coil is
+// chosen so that another coil could give it, where one can.
 package coil
 
 import (
@@ -20,12 +51,30 @@ type Setup struct {
 	Thickness, Width       measure.Length // of the strip
 }
 
-// Cut is one piece to form, in hanging order among its like.
+// Cut is one piece to form, for the wall it hangs on.
 type Cut struct {
 	ID     string
 	Length measure.Length
 	Setup  Setup
+	Wall   string
 }
+
+// Input is what is to be planned. Cuts stand in the order of hanging. Meet holds
+// pairs of walls that meet in sight. Steps limits the work, in steps of some
+// nanoseconds; at the limit the best plan comes back with its honest bound.
+type Input struct {
+	Cuts  []Cut
+	Book  *steel.Book
+	Meet  [][2]string
+	Steps int64 // 0 means Thorough
+}
+
+// Limits of work: Quick for a plan redrawn at every change of a house, Thorough
+// for the plan that is cut from.
+const (
+	Quick    = 30_000_000
+	Thorough = 1_000_000_000
+)
 
 // Run is one set-up and its pieces in the order in which they are formed.
 type Run struct {
@@ -34,14 +83,18 @@ type Run struct {
 	Minutes float64
 }
 
-// Reel is one coil and what is cut from it. Length, Used and Tail are exact: Used
-// counts pieces, cut loss and threading scrap.
+// Reel is one coil and what is cut from it, in the order of cutting. Length, Used
+// and Tail are exact: Used counts pieces, cut loss and threading scrap.
 type Reel struct {
 	ID, Lot, Colour    string
 	Thickness, Width   measure.Length
 	Bought             bool
 	Length, Used, Tail measure.Length
 	Pieces             []string
+	PlusMinus          measure.Length // doubt of the length, 0 if not stated
+	InDoubt            []string       // pieces that end in the last PlusMinus of the coil
+	Spare              string         // another reel whose tail could give the last piece; empty if none could
+	offer              int            // of the book's mill, when bought
 }
 
 // Purchase is coils to be ordered. Price is for all of them.
@@ -55,12 +108,47 @@ type Purchase struct {
 // LeftOut is a piece that no coil can give, and why.
 type LeftOut struct{ ID, Why string }
 
-// Bound is what no plan can beat: coils bought and their price. Optimal says that
-// the plan's purchase meets it.
+// Bound is what no plan can beat under the lots kept: the price, and the coils
+// bought at that price. Optimal says that the plan's purchase meets both.
 type Bound struct {
 	Coils   int
 	Price   *big.Rat
 	Optimal bool
+}
+
+// Strip says, of the strip of one colour, thickness and width from one lot (Lot is
+// empty for coils bought or of no lot stated), how the later aims were met. ReelsBound and
+// TailBound are proven; Farthest is measured.
+type Strip struct {
+	Colour, Lot       string
+	Thickness, Width  measure.Length
+	Reels, ReelsBound int
+	Tail, TailBound   measure.Length
+	Farthest          int
+}
+
+// How far lots were kept.
+const (
+	LotsMeet  = "walls that meet" // one lot on walls that meet
+	LotsWall  = "each wall"       // one lot on every wall
+	LotsMixed = "mixed"           // neither could be had
+)
+
+// Lots says how far the rule of lots was kept, and where it was not. PriceIfMixed is
+// the least that any plan could pay without the rule; nil where it costs nothing.
+type Lots struct {
+	Kept         string
+	Mixed        []LotMix
+	PriceIfMixed *big.Rat
+}
+
+// LotMix is walls, one or several that meet, on which one colour comes from several
+// lots, and why. A lot bought is "to buy", one not stated "not stated".
+type LotMix struct {
+	Colour string
+	Walls  []string
+	Lots   []string
+	Why    string
 }
 
 // Plan is the machine's run.
@@ -70,97 +158,22 @@ type Plan struct {
 	Buy     []Purchase
 	LeftOut []LeftOut
 	Bound   Bound
+	Strips  []Strip
+	Lots    Lots
 	Scrap   measure.Length // threading scrap of all set-ups
 }
 
-// Make plans cuts, given in hanging order, on the book's stock and offers.
-func Make(cuts []Cut, b *steel.Book) Plan {
-	p := Plan{Bound: Bound{Price: new(big.Rat), Optimal: true}}
-	for _, m := range byMaterial(cuts) {
-		p.material(m, b)
-	}
-	return p
-}
-
-// material is all that is cut from one kind of strip.
-type material struct {
-	colour           string
-	thickness, width measure.Length
-	runs             []Setup
-	cuts             map[Setup][]Cut
-}
-
-// byMaterial groups cuts by strip, then by set-up, each in the order of its first
-// piece, so that the machine changes little and serves the lowest wall first.
-func byMaterial(cuts []Cut) []*material {
-	var out []*material
-	for _, c := range cuts {
-		m := find(out, c.Setup)
-		if m == nil {
-			m = &material{c.Setup.Colour, c.Setup.Thickness, c.Setup.Width, nil, map[Setup][]Cut{}}
-			out = append(out, m)
+// Time gives every set-up its minutes: the change of the machine and the feed of
+// its pieces.
+func (p *Plan) Time(b *steel.Book, length map[string]measure.Length) {
+	for i := range p.Runs {
+		r := &p.Runs[i]
+		r.Minutes = b.Machine.SetupMinutes
+		if b.Machine.FeedFtPerMinute <= 0 {
+			continue
 		}
-		if _, ok := m.cuts[c.Setup]; !ok {
-			m.runs = append(m.runs, c.Setup)
-		}
-		m.cuts[c.Setup] = append(m.cuts[c.Setup], c)
-	}
-	return out
-}
-
-func find(ms []*material, s Setup) *material {
-	for _, m := range ms {
-		if m.colour == s.Colour && m.thickness == s.Thickness && m.width == s.Width {
-			return m
+		for _, id := range r.Pieces {
+			r.Minutes += length[id].Feet() / b.Machine.FeedFtPerMinute
 		}
 	}
-	return nil
-}
-
-// fits says whether a strip of that thickness and width is what m needs; zero fits
-// any.
-func (m *material) fits(colour string, thickness, width measure.Length) bool {
-	return (colour == m.colour || colour == "any") &&
-		(thickness == 0 || thickness == m.thickness) && (width == 0 || width == m.width)
-}
-
-// material plans one kind of strip and adds it to the plan.
-func (p *Plan) material(m *material, b *steel.Book) {
-	stock, offers := m.stock(b), m.offers(b)
-	m.dropImpossible(p, stock, offers, b)
-	if len(m.cuts) == 0 {
-		return
-	}
-	bought := m.purchase(stock, offers, b)
-	reels, without := m.pack(append(stock, bought...), b.Machine)
-	for _, c := range without {
-		p.LeftOut = append(p.LeftOut, LeftOut{c.ID, "the stock does not suffice for it, and the shop's book offers no more of its strip"})
-		p.Bound.Optimal = false
-	}
-	used := p.add(m, reels, b)
-	p.order(m, used)
-	p.bound(m, stock, offers, b)
-}
-
-// stock gives the reels on hand that suit m, longest first.
-func (m *material) stock(b *steel.Book) []*reel {
-	var out []*reel
-	for _, c := range b.Coils {
-		if c.Length > 0 && m.fits(c.Colour, c.Thickness, c.Width) {
-			out = append(out, &reel{Reel: Reel{ID: c.ID, Lot: c.Lot, Colour: m.colour, Thickness: m.thickness, Width: m.width, Length: c.Length}})
-		}
-	}
-	sortReels(out)
-	return out
-}
-
-// offers gives what can be bought for m.
-func (m *material) offers(b *steel.Book) []steel.Mill {
-	var out []steel.Mill
-	for _, o := range b.Mill {
-		if o.Length > 0 && o.Price != nil && m.fits(o.Colour, o.Thickness, o.Width) {
-			out = append(out, o)
-		}
-	}
-	return out
 }

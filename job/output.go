@@ -193,6 +193,8 @@ type RunAnswer struct {
 	Coils    []CoilAnswer    `json:"coils"`
 	Buy      []BuyAnswer     `json:"buy"`
 	Bound    BoundAnswer     `json:"bound"`
+	Aims     []AimsAnswer    `json:"aims"`
+	Lots     LotsAnswer      `json:"lots"`
 	ScrapFt  float64         `json:"scrap_ft"`
 	LeftOut  []LeftOutAnswer `json:"left_out"`
 	Cautions []Caution       `json:"cautions"`
@@ -218,6 +220,14 @@ type CoilAnswer struct {
 	Pieces   []string `json:"pieces"`
 	UsedFt   float64  `json:"used_ft"`
 	TailFt   float64  `json:"tail_ft"`
+
+	ThicknessIn float64 `json:"thickness_in"`
+	WidthIn     float64 `json:"width_in"`
+	// What hangs on the coil's length: the pieces that end in its last plus-minus,
+	// and another coil that could give the last one; empty where none could.
+	PlusMinusFt float64  `json:"plus_minus_ft"`
+	InDoubt     []string `json:"in_doubt"`
+	Spare       string   `json:"spare"`
 }
 
 // BuyAnswer is coils to order; price is for all of them.
@@ -269,11 +279,13 @@ func (j *Job) RunAnswer(r *RunResult) RunAnswer {
 		a.Setups = append(a.Setups, SetupAnswer{s.Setup.Panel, s.Setup.Texture, s.Setup.Colour, s.Setup.Thickness.Inches(), s.Pieces, s.Minutes})
 	}
 	for _, c := range r.Plan.Reels {
-		a.Coils = append(a.Coils, CoilAnswer{c.ID, c.Lot, c.Colour, c.Bought, c.Length.Feet(), c.Pieces, c.Used.Feet(), c.Tail.Feet()})
+		a.Coils = append(a.Coils, CoilAnswer{c.ID, c.Lot, c.Colour, c.Bought, c.Length.Feet(), c.Pieces, c.Used.Feet(), c.Tail.Feet(),
+			c.Thickness.Inches(), c.Width.Inches(), c.PlusMinus.Feet(), append([]string{}, c.InDoubt...), c.Spare})
 	}
 	for _, b := range r.Plan.Buy {
 		a.Buy = append(a.Buy, BuyAnswer{b.Colour, b.Thickness.Inches(), b.Width.Inches(), b.Length.Feet(), b.Count, number(b.Price)})
 	}
+	a.Aims, a.Lots = aimsAnswer(r.Plan), lotsAnswer(r.Plan.Lots)
 	for _, x := range r.LeftOut {
 		a.LeftOut = append(a.LeftOut, LeftOutAnswer{x.ID, x.Why})
 	}

@@ -42,7 +42,7 @@ func (j *Job) planAll(l *course.Layout) coil.Plan {
 			length[p.ID] = p.Length
 		}
 	}
-	plan := coil.Make(cuts, &j.Book)
+	plan := coil.Make(j.coilInput(cuts, coil.Quick))
 	plan.Time(&j.Book, length)
 	return plan
 }

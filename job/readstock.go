@@ -89,7 +89,7 @@ func surely(l measure.Length, err error) measure.Length {
 func (r *reader) mill(v document.Value) {
 	for _, w := range v.List() {
 		o := w.Object(millFields)
-		m := steel.Mill{Colour: anyColour, LeadDays: o.Get("lead_days").Int(0, 10000)}
+		m := steel.Mill{Colour: anyColour, LeadDays: o.Get("lead_days").Int(0, 10000), Minimum: o.Get("minimum").Int(0, 1000)}
 		if c := o.Get("colour"); c.Present() {
 			m.Colour = c.ID()
 		}

@@ -121,13 +121,18 @@ func (j *Job) Layout(id string, raw bool) (*course.Layout, error) {
 // RunResult is the machine's run of one scheme.
 type RunResult struct {
 	Layout  *course.Layout
+	Input   coil.Input // what the plan was asked
 	Plan    coil.Plan
 	LeftOut []coil.LeftOut // not fit to cut, or no coil can give it
 }
 
 // Run lays a scheme out and plans the machine's run of the pieces that are fit to
 // cut by the shop's rule.
-func (j *Job) Run(id string) (*RunResult, error) {
+func (j *Job) Run(id string) (*RunResult, error) { return j.RunWithin(id, coil.Thorough) }
+
+// RunWithin is Run within a limit of work (coil.Quick, coil.Thorough): at the limit the
+// best plan comes back with its honest bound.
+func (j *Job) RunWithin(id string, steps int64) (*RunResult, error) {
 	l, err := j.Layout(id, false)
 	if err != nil {
 		return nil, err
@@ -147,7 +152,8 @@ func (j *Job) Run(id string) (*RunResult, error) {
 		cuts = append(cuts, j.cut(p))
 		length[p.ID] = p.Length
 	}
-	r.Plan = coil.Make(cuts, &j.Book)
+	r.Input = j.coilInput(cuts, steps)
+	r.Plan = coil.Make(r.Input)
 	r.Plan.Time(&j.Book, length)
 	r.LeftOut = append(r.LeftOut, r.Plan.LeftOut...)
 	return r, nil
@@ -158,7 +164,16 @@ func (j *Job) cut(p course.Piece) coil.Cut {
 	panel, _ := j.Book.Panel(p.Panel)
 	return coil.Cut{ID: p.ID, Length: p.Length, Setup: coil.Setup{
 		Panel: p.Panel, Texture: p.Texture, Colour: p.Colour, Thickness: p.Thickness, Width: panel.BlankWidth,
-	}}
+	}, Wall: j.House.Walls[p.Wall].ID}
+}
+
+// coilInput is what the coil plan is asked: the pieces, and which walls meet.
+func (j *Job) coilInput(cuts []coil.Cut, steps int64) coil.Input {
+	in := coil.Input{Cuts: cuts, Book: &j.Book, Steps: steps}
+	for _, c := range j.House.Corners {
+		in.Meet = append(in.Meet, [2]string{j.House.Walls[c.Between[0].Wall].ID, j.House.Walls[c.Between[1].Wall].ID})
+	}
+	return in
 }
 
 // unfit says why steel is not cut from a piece's numbers.

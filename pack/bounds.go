@@ -13,7 +13,7 @@ import (
 // It is the material bound, and it lifts any other bound to a weight that
 // whole bins can have.
 func (m *model) buy(length int64, number int, floor int64) (int64, []int) {
-	b := buyer{m: m, floor: floor, best: math.MaxInt64, nodes: 20000, now: make([]int, len(m.supplies))}
+	b := buyer{m: m, floor: floor, whole: length >= m.total, best: math.MaxInt64, nodes: 20000, now: make([]int, len(m.supplies))}
 	b.order = make([]int, len(m.supplies))
 	for i := range b.order {
 		b.order[i] = i
@@ -27,7 +27,7 @@ func (m *model) buy(length int64, number int, floor int64) (int64, []int) {
 		b.cheap[i] = min(b.cheap[i+1], m.supplies[b.order[i]].cost)
 	}
 	root := b.least(0, length, number, 0)
-	b.search(0, length, number, 0)
+	b.search(0, length, number, 0, false)
 	if b.nodes <= 0 {
 		return max(floor, root), nil
 	}
@@ -39,6 +39,7 @@ type buyer struct {
 	order []int   // supplies, cheapest for their length first
 	cheap []int64 // least cost of one bin among order[i:]
 	floor int64
+	whole bool // all pieces are asked for: classes must find room too
 	now   []int
 	best  int64
 	plan  []int
@@ -82,14 +83,19 @@ func (b *buyer) fill(i int, length int64) int64 {
 	return math.MaxInt64
 }
 
-func (b *buyer) search(i int, length int64, number int, sum int64) {
+// search tries numbers of each supply in turn; spare says that the length holds a
+// set-up more than one a bin.
+func (b *buyer) search(i int, length int64, number int, sum int64, spare bool) {
 	b.nodes--
 	if b.nodes <= 0 || b.least(i, length, number, sum) >= b.best {
 		return
 	}
 	if length <= 0 && number <= 0 && sum >= b.floor {
-		b.best, b.plan = sum, slices.Clone(b.now)
-		return
+		if spare || !b.whole || -length >= b.m.setup || b.divides(-length) {
+			b.best, b.plan = sum, slices.Clone(b.now)
+			return
+		}
+		length, spare = length+b.m.setup, true
 	}
 	if i == len(b.order) {
 		return
@@ -98,15 +104,62 @@ func (b *buyer) search(i int, length int64, number int, sum int64) {
 	s := b.m.supplies[k]
 	for n := min(s.avail, b.most(s, length, number, sum)); n >= 0 && b.nodes > 0; n-- {
 		b.now[k] = n
-		b.search(i+1, length-int64(n)*b.m.net(k), number-n, sum+int64(n)*s.cost)
+		b.search(i+1, length-int64(n)*b.m.net(k), number-n, sum+int64(n)*s.cost, spare)
 	}
 	b.now[k] = 0
+}
+
+// divides tells whether the bins may be divided among the classes so that each
+// bin holds one class only: needed where there is no room for a set-up more. It
+// looks at each class apart, for bins whose room lies between what the class
+// needs and what it may take; true where that is too much to look at.
+func (b *buyer) divides(slack int64) bool {
+	reach := []int64{0}
+	for k, n := range b.now {
+		net := b.m.net(k)
+		if net < b.m.setup {
+			return true // such a bin more could help, and not bring a set-up's room
+		}
+		for ; n > 0; n-- {
+			with := make([]int64, len(reach))
+			for i, r := range reach {
+				with[i] = r + net
+			}
+			reach = append(reach, with...)
+			slices.Sort(reach)
+			reach = slices.Compact(reach)
+			if b.nodes -= len(reach) / 64; len(reach) > 4096 || b.nodes <= 0 {
+				return true
+			}
+		}
+	}
+	for class := range b.m.classes {
+		need := b.m.classTotal(class)
+		i, _ := slices.BinarySearch(reach, need)
+		if i == len(reach) || reach[i] > need+slack {
+			return false
+		}
+	}
+	return true
+}
+
+// classTotal is the length of a class's pieces.
+func (m *model) classTotal(class int) int64 {
+	sum := int64(0)
+	for _, k := range m.kinds {
+		if k.class == class {
+			sum += k.length * int64(k.demand)
+		}
+	}
+	return sum
 }
 
 // most is how many bins of a supply can be of use: enough for all three wants.
 func (b *buyer) most(s supply, length int64, number int, sum int64) int {
 	n := int64(max(0, number))
-	n = max(n, ceilDiv(max(0, length), s.room-b.m.setup))
+	if n = max(n, ceilDiv(max(0, length), s.room-b.m.setup)); b.whole && b.m.setup > 0 {
+		n++ // for a set-up more
+	}
 	n = max(n, ceilDiv(max(0, b.floor-sum), s.cost))
 	return int(min(n, int64(b.m.count)))
 }

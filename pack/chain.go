@@ -13,24 +13,60 @@ func (s *search) chains() {
 	if !m.chainable() {
 		return
 	}
-	pieces, kinds := m.inOrder()
 	more := int64(0)
 	for range 4 {
 		_, bins := m.buy(m.total+more, m.minBins(), s.lower)
 		if bins == nil {
 			return
 		}
-		left := m.total
-		for _, longFirst := range [2]bool{false, true} {
-			plan, uncut := m.chain(pieces, kinds, bins, longFirst)
-			s.offer(plan)
-			left = min(left, uncut)
-		}
+		left := s.throughAll(bins)
 		if s.closed() || left == 0 {
 			return
 		}
 		more += left + m.setup*int64(max(0, m.classes-1))
 	}
+}
+
+// throughAll tries the bins in several orders on the pieces in several orders, and
+// returns the least length that stayed without room.
+func (s *search) throughAll(bins []int) int64 {
+	m, least := s.m, s.m.total
+	for order := range pieceOrders {
+		pieces, kinds := m.ordered(order)
+		for _, longFirst := range [2]bool{false, true} {
+			plan, uncut := m.chain(pieces, kinds, bins, longFirst)
+			s.offer(plan)
+			least = min(least, uncut)
+			if s.closed() || !s.meter.spend(200*int64(m.count)) {
+				return least
+			}
+		}
+	}
+	return least
+}
+
+const pieceOrders = 4
+
+// ordered lists the pieces in the caller's order, backwards, and by length either way.
+func (m *model) ordered(order int) ([]LinePiece, []int) {
+	pieces, kinds := m.inOrder()
+	at := make([]int, len(pieces))
+	for i := range at {
+		at[i] = i
+	}
+	switch order {
+	case 1:
+		slices.Reverse(at)
+	case 2:
+		slices.SortStableFunc(at, func(a, b int) int { return cmp.Compare(pieces[b].Length, pieces[a].Length) })
+	case 3:
+		slices.SortStableFunc(at, func(a, b int) int { return cmp.Compare(pieces[a].Length, pieces[b].Length) })
+	}
+	sorted, of := make([]LinePiece, len(at)), make([]int, len(at))
+	for to, from := range at {
+		sorted[to], of[to] = pieces[from], kinds[from]
+	}
+	return sorted, of
 }
 
 // chainable: bins hold enough pieces for a window of them to fill one, and not
@@ -70,7 +106,7 @@ func (m *model) chain(pieces []LinePiece, kinds, bins []int, longFirst bool) (pl
 	if !longFirst {
 		slices.Reverse(supplies)
 	}
-	line := Line{Pieces: pieces, Setup: m.setup}
+	line := Line{Pieces: pieces, Setup: m.setup, anyOrder: true}
 	for _, k := range supplies {
 		line.Bins = append(line.Bins, m.supplies[k].room)
 	}

@@ -10,6 +10,8 @@ type Line struct {
 	Setup  int64   // lost once for each class cut from a bin
 	Window int     // cut only among so many of the first pieces not yet cut; 0 means DefaultWindow, 1 the order itself
 	Slack  int64   // a remnant no longer than this is as good as none
+
+	anyOrder bool // pieces may be passed over again and again
 }
 
 // LinePiece is one piece of a [Line].
@@ -201,7 +203,9 @@ func (q *sequencer) take(pending []int, c choice) []int {
 		switch {
 		case i < 32 && c.mask>>i&1 == 1:
 			taken = append(taken, p)
-			q.passed = len(waits)
+			if !q.line.anyOrder {
+				q.passed = len(waits)
+			}
 		default:
 			waits = append(waits, p)
 		}

@@ -42,7 +42,10 @@ func paperRun(j *job.Job, r *job.RunResult) Run {
 		})
 	}
 	for _, c := range r.Plan.Reels {
-		out.Coils = append(out.Coils, Coil(c))
+		out.Coils = append(out.Coils, Coil{
+			ID: c.ID, Lot: c.Lot, Colour: c.Colour, Thickness: c.Thickness, Width: c.Width, Bought: c.Bought,
+			Length: c.Length, Used: c.Used, Tail: c.Tail, Pieces: c.Pieces,
+		})
 	}
 	for _, b := range r.Plan.Buy {
 		out.Buy = append(out.Buy, paperBuy(j, b))

@@ -67,12 +67,13 @@ type Coil struct {
 }
 
 // Mill is a coil that can be bought. Colour "any" fits all; zero thickness or
-// width fits any. Price is exact, in the book's currency.
+// width fits any. Price is exact, of one coil, in the book's currency. Minimum is the
+// fewest coils of it that the mill sells at once; 0 and 1 mean any number.
 type Mill struct {
 	Colour                   string
 	Thickness, Width, Length measure.Length
 	Price                    *big.Rat
-	LeadDays                 int
+	LeadDays, Minimum        int
 }
 
 // Fits says whether the offer serves for a strip of that colour, thickness and width.
