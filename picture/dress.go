@@ -37,14 +37,23 @@ const fine = 1.0 / 32
 
 // newRows traces a zone for a camera over the stretch from low to high. x is where
 // on the wall, for vertical panels y.
-func newRows(d *daylight, z Zone, dome dome, eye photo.Vec, low, high, across float64) *rows {
+func newRows(d *daylight, z Zone, dome *dome, eye photo.Vec, low, high, across float64) *rows {
 	r := newRelief(z.Face, dome, d.towards, z.Vertical)
 	out := &rows{low: low - 2, step: fine, reference: z.Face.front() * 0.7}
 	n := int((high-low+4)/fine) + 1
 	out.sums = make([]glow, n+1)
+	var mirrorSky, mirrorGround float64
+	shine := z.Finish.sheens()
 	for i := range n {
 		at := out.low + (float64(i)+0.5)*fine
-		v := view{reference: out.reference, sun: d.towards, light: d.light, vertical: z.Vertical}
+		if i%128 == 0 { // changes slowly: every 4 in will do
+			place := photo.Vec{X: across, Y: at + 2}
+			if z.Vertical {
+				place = photo.Vec{X: at + 2, Y: across}
+			}
+			mirrorSky, mirrorGround = d.dome.mirrored(eye.Sub(place).Unit())
+		}
+		v := view{reference: out.reference, sun: d.towards, light: d.light, vertical: z.Vertical, mirrorSky: mirrorSky, mirrorGround: mirrorGround, sheens: shine}
 		if z.Vertical {
 			v.slope, v.eave = (at-eye.X)/eye.Z, open
 			v.to = eye.Sub(photo.Vec{X: at, Y: across}).Unit()

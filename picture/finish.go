@@ -35,12 +35,47 @@ func (f Finish) highlight(n, light, view photo.Vec) float64 {
 	return a2 / (d * d) * smith(nl) * smith(nv) * fresnel / (4 * nl * nv)
 }
 
-// sheen is the share of the light around that a surface sends back mirror-like to a
-// viewer at cosine nv: the fit of B. Karis, "Physically based shading on mobile"
-// (2014), to the integral of the model above.
+// sheen is the share of an even light all around that a surface sends back
+// mirror-like to a viewer at cosine nv: the integral of the same model over the
+// hemisphere, by a fixed lattice of half vectors drawn from the distribution.
 func (f Finish) sheen(nv float64) float64 {
-	r := f.Roughness
-	x, y, z, w := 1-r, 0.0425-0.0275*r, 1.04-0.572*r, 0.022*r-0.04
-	a := min(x*x, math.Exp2(-9.28*nv))*x + y
-	return max(0, f.Gloss*(z-1.04*a)+w+1.04*a)
+	const n = 24
+	a2 := math.Pow(f.Roughness, 4)
+	view := photo.Vec{X: math.Sqrt(1 - nv*nv), Z: nv}
+	smith := func(c float64) float64 { return 2 * c / (c + math.Sqrt(a2+(1-a2)*c*c)) }
+	var sum float64
+	for i := range n {
+		u := (float64(i) + 0.5) / n
+		nh := math.Sqrt((1 - u) / (1 + (a2-1)*u))
+		for j := range n {
+			sin, cos := math.Sincos((float64(j) + 0.5) / n * math.Pi)
+			r := math.Sqrt(1 - nh*nh)
+			h := photo.Vec{X: r * cos, Y: r * sin, Z: nh}
+			vh := view.Dot(h)
+			nl := 2*vh*nh - nv
+			if vh <= 0 || nl <= 0 {
+				continue
+			}
+			fresnel := f.Gloss + (1-f.Gloss)*math.Pow(1-vh, 5)
+			sum += fresnel * smith(nl) * smith(nv) * vh / (nh * nv)
+		}
+	}
+	return sum / (n * n)
+}
+
+// sheens remembers the sheen by cosine.
+type sheens [33]float64
+
+func (f Finish) sheens() *sheens {
+	var s sheens
+	for i := range s {
+		s[i] = f.sheen(max(0.03, float64(i)/float64(len(s)-1)))
+	}
+	return &s
+}
+
+func (s *sheens) at(nv float64) float64 {
+	x := min(1, max(0, nv)) * float64(len(s)-1)
+	i := min(len(s)-2, int(x))
+	return s[i] + (x-float64(i))*(s[i+1]-s[i])
 }

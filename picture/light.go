@@ -13,12 +13,14 @@ import (
 type daylight struct {
 	wall    Wall
 	towards photo.Vec // to the sun in the wall's frame; z not above 0: none reaches it
-	dome    dome
+	dome    *dome
 	light   ambient
 	sun     colour.Linear // where nothing stands before the sun
 	cells   grid
 	shine   []float32 // share of the sun that reaches the face plane, by cell
 	coarse  grid
+	old     *oldTable
+	own     []float32    // how the old surface deviates from its mean colour, by coarse cell
 	scale   [3][]float32 // the ambient light beside what dome and light give, by coarse cell
 }
 
@@ -50,42 +52,54 @@ type oldView struct {
 
 // minimal shares and counts.
 const (
-	pureMask  = 250  // a pixel counts for the light where the mask is at least this
+	pureMask  = 245  // a pixel counts for the light where the mask is at least this
 	twoLevels = 1.45 // lit and shaded cladding differ at least so much
 )
 
-// gather reads the pixels of one wall.
+// gather looks, for every cell of the face plane, at the old surface that lies on
+// the same ray of the sun, and at the photo there. A ray that lands in the old face's
+// own shade, off the cladding or behind something in front tells nothing.
 func (d *daylight) gather(p *Photo, pixels *decoded, owner func(x, y int) bool, old *oldTable) *samples {
 	s := &samples{n: d.cells.zeros(), sun: d.cells.zeros(), ambient: d.cells.zeros()}
 	for c := range s.value {
 		s.value[c] = d.cells.zeros()
 	}
-	plane := d.wall.at(old.reference)
 	run, rise := d.shift()
-	b := p.Image.Rect
-	for v := b.Min.Y; v < b.Max.Y; v++ {
-		for u := b.Min.X; u < b.Max.X; u++ {
-			if p.Mask != nil && p.Mask.GrayAt(u, v).Y < pureMask || !owner(u, v) {
-				continue
-			}
-			x, y, ok := p.Camera.OnPlane(photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5}, plane)
-			if !ok || !inside(d.wall.Field, x, y) {
-				continue
-			}
-			o := old.at(y)
-			if !o.lit && d.towards.Z > 0 {
-				continue
-			}
-			out := d.wall.Standoff - o.z
-			n := d.cells.cell(x+out*run, y+out*rise)
-			if n < 0 {
-				continue
-			}
-			s.add(n, pixels.at(u, v).Over(p.Old.Colour), o)
+	for n := range s.n {
+		q := d.cells.middle(n)
+		y := q.Y
+		for range 3 {
+			y = q.Y - (d.wall.Standoff-old.at(y).z)*rise
 		}
+		o := old.at(y)
+		out := d.wall.Standoff - o.z
+		x := q.X - out*run
+		if !o.lit && d.towards.Z > 0 || !inside(d.wall.Field, x, y) {
+			continue
+		}
+		at, ok := p.Camera.Project(d.wall.Plane.Off(x, y, -out))
+		if !ok || !p.pure(at) || !owner(int(at.U), int(at.V)) {
+			continue
+		}
+		s.add(n, pixels.between(at).Over(p.Old.Colour), o)
 	}
 	s.average()
 	return s
+}
+
+// pure says whether the four pixels around a place are all cladding.
+func (p *Photo) pure(at photo.Pixel) bool {
+	u, v := int(math.Floor(at.U-0.5)), int(math.Floor(at.V-0.5))
+	b := p.Image.Rect
+	if u < b.Min.X || v < b.Min.Y || u+1 >= b.Max.X || v+1 >= b.Max.Y {
+		return false
+	}
+	if p.Mask == nil {
+		return true
+	}
+	k := p.Mask.PixOffset(u, v)
+	m := p.Mask.Pix
+	return min(m[k], m[k+1], m[k+p.Mask.Stride], m[k+p.Mask.Stride+1]) >= pureMask
 }
 
 func (s *samples) add(n int, v colour.Linear, o oldView) {

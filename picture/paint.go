@@ -53,10 +53,8 @@ func (p *Prepared) Paint(dress []Dressing) *image.RGBA {
 				if !ok {
 					continue
 				}
-				_ = pixels
 				if alpha < 255 {
-					a := alpha / 255
-					c = c.Scale(a).Plus(pixels.at(u, v).Scale(1 - a))
+					c = blend(c, pixels.at(u, v), p.light[i].was(p, u, v), alpha/255)
 				}
 				s := c.SRGB()
 				k := out.PixOffset(u, v)
@@ -92,10 +90,53 @@ func (p *Prepared) spot(d *daylight, dress Dressing, tables []*rows, u, v int) (
 			along, width = x, math.Abs(x2-x)
 		}
 		_ = y2
-		g := tables[i].mean(along, max(width, 0.02))
+		g := tables[i].mean(along, max(Sharpness*width, 0.02))
 		out := d.wall.Standoff - g.z
 		shine := d.cells.sample(d.shine, x+out*run, y+out*rise)
 		return d.sun.Scale(shine).Times(g.sun).Plus(d.plain(x, y).Times(g.ambient)), true
 	}
 	return colour.Linear{}, false
 }
+
+// was is the old cladding's light at a pixel, as it is known by now.
+func (d *daylight) was(p *Prepared, u, v int) colour.Linear {
+	at := photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5}
+	x, y, ok := p.photo.Camera.OnPlane(at, d.wall.at(d.old.reference))
+	if !ok {
+		return colour.Linear{}
+	}
+	o := d.old.at(y)
+	out := d.wall.Standoff - o.z
+	run, rise := d.shift()
+	shine := 0.0
+	if o.lit || !o.shaded {
+		shine = d.cells.sample(d.shine, x+out*run, y+out*rise) * o.sun
+	}
+	return d.sun.Scale(shine).Plus(d.plain(x, y).Scale(o.ambient)).Times(p.photo.Old.Colour).Scale(d.coarse.sample(d.own, x, y))
+}
+
+// blend puts the new cladding in where the old one had the share a of a pixel: what
+// stands in front is the pixel less the old cladding's part. A pixel that looks like
+// cladding alone is cladding, whatever the mask's edge says: a joint, or noise.
+func blend(fresh, seen, was colour.Linear, a float64) colour.Linear {
+	if near(seen, was) {
+		return fresh
+	}
+	for k := range seen {
+		fresh[k] = a*fresh[k] + min(1-a, max(0, seen[k]-a*was[k]))
+	}
+	return fresh
+}
+
+// near says whether two lights differ by less than a fifth in every channel.
+func near(a, b colour.Linear) bool {
+	for k := range a {
+		if math.Abs(a[k]-b[k]) > 0.2*b[k] {
+			return false
+		}
+	}
+	return true
+}
+
+// Sharpness is the width of the filter in pixels.
+var Sharpness = 1.0

@@ -56,3 +56,15 @@ func (d *decoded) at(x, y int) colour.Linear {
 	p := d.im.Pix[d.im.PixOffset(x, y):]
 	return colour.Linear{d.table[p[0]], d.table[p[1]], d.table[p[2]]}
 }
+
+// between interpolates between the four pixels around a place inside the photo.
+func (d *decoded) between(at photo.Pixel) (out colour.Linear) {
+	u, v := int(at.U-0.5), int(at.V-0.5)
+	s, t := at.U-0.5-float64(u), at.V-0.5-float64(v)
+	k := d.im.PixOffset(u, v)
+	a, b := d.im.Pix[k:k+8], d.im.Pix[k+d.im.Stride:k+d.im.Stride+8]
+	for c := range out {
+		out[c] = (d.table[a[c]]*(1-s)+d.table[a[c+4]]*s)*(1-t) + (d.table[b[c]]*(1-s)+d.table[b[c+4]]*s)*t
+	}
+	return out
+}

@@ -37,7 +37,7 @@ const leastStep = 1e-6
 
 // newRelief traces a face. towards is the sun in the wall's frame, its z above 0
 // where the sun reaches the wall; vertical panels give x for y.
-func newRelief(f Face, d dome, towards photo.Vec, vertical bool) *relief {
+func newRelief(f Face, d *dome, towards photo.Vec, vertical bool) *relief {
 	r := &relief{face: f, edges: f.edges()}
 	for _, e := range r.edges {
 		r.starts = append(r.starts, len(r.spots))
@@ -79,7 +79,7 @@ func (s *spot) direct(r *relief, up, out float64) {
 }
 
 // ambient sums sky and ground up by profile angle.
-func (s *spot) ambient(r *relief, d dome) {
+func (s *spot) ambient(r *relief, d *dome) {
 	for k := range angles {
 		sin, cos := math.Sincos(profileAngle(k))
 		if c := s.ny*sin + s.nz*cos; c > 0 {
@@ -93,7 +93,7 @@ func (s *spot) ambient(r *relief, d dome) {
 }
 
 // bounce gathers what the face itself sends on, once.
-func (s *spot) bounce(r *relief, d dome) {
+func (s *spot) bounce(r *relief, d *dome) {
 	sky, ground := d.flat(math.Pi / 2)
 	for k := range 2 * angles { // all around: undersides see the face below
 		a := (float64(k)+0.5)/angles*math.Pi - math.Pi
@@ -128,7 +128,7 @@ func (r *relief) spotAt(at int, y, z float64) int {
 }
 
 // under gives the shares of sky and ground under an overhang at profile angle eave.
-func (s *spot) under(d dome, eave float64) (sky, ground float64) {
+func (s *spot) under(d *dome, eave float64) (sky, ground float64) {
 	const width = math.Pi / angles
 	at := (eave + math.Pi/2) / width
 	k := min(angles-1, max(0, int(at)))
@@ -174,10 +174,13 @@ type view struct {
 	sun       photo.Vec // to the sun, length 1, in the wall's frame
 	light     ambient
 	vertical  bool
+	// shares of sky and ground that the plain wall mirrors to the viewer
+	mirrorSky, mirrorGround float64
+	sheens                  *sheens // of the finish
 }
 
 // glow is the light of a finish at height y.
-func (r *relief) glow(y float64, v view, f Finish, d dome) glow {
+func (r *relief) glow(y float64, v view, f Finish, d *dome) glow {
 	at, z := r.sight(y, v.slope, v.reference)
 	s := &r.spots[at]
 	n := photo.Vec{Y: s.ny, Z: s.nz}
@@ -186,7 +189,7 @@ func (r *relief) glow(y float64, v view, f Finish, d dome) glow {
 	}
 	sky, ground := s.under(d, v.eave)
 	plainSky, plainGround := d.flat(v.eave)
-	mirror := f.sheen(max(0.05, n.Dot(v.to)))
+	mirror := v.sheens.at(n.Dot(v.to))
 	var shine float64
 	if s.lit {
 		shine = f.highlight(n, v.sun, v.to) * n.Dot(v.sun) / v.sun.Z
@@ -196,7 +199,8 @@ func (r *relief) glow(y float64, v view, f Finish, d dome) glow {
 		out.sun[c] = albedo*(s.sun+albedo*s.fromSun) + shine
 		plain := v.light.sky[c]*plainSky + v.light.ground[c]*plainGround
 		own := (v.light.sky[c]*sky + v.light.ground[c]*ground) / plain
-		out.ambient[c] = (albedo+mirror)*own + albedo*albedo*s.fromAmbient
+		mirrored := (v.light.sky[c]*v.mirrorSky + v.light.ground[c]*v.mirrorGround) / plain
+		out.ambient[c] = (albedo+mirror*mirrored)*own + albedo*albedo*s.fromAmbient
 	}
 	return out
 }

@@ -18,7 +18,12 @@ func profileAngle(k int) float64 { return (float64(k)+0.5)/angles*math.Pi - math
 // dome is the light around a wall by profile angle: for a strip that is the same
 // all along, the irradiance on a normal at angle a is the sum over the visible bins
 // of cos(angle - a) x what stands here. Sky and Ground are for radiance of mean 1.
-type dome struct{ sky, ground [angles]float64 }
+type dome struct {
+	sky, ground           [angles]float64
+	plainSky, plainGround [angles + 1]float64 // sums below bin k for a plain wall
+	towards               photo.Vec
+	unit                  float64 // brings the sky's mean to 1
+}
 
 // skyDome gathers a sky over the half space in front of a wall. towards is the sun in
 // the wall's frame (x right, y up, z out), zero for an overcast sky. across is the
@@ -27,36 +32,63 @@ type dome struct{ sky, ground [angles]float64 }
 //
 // The sky is the CIE standard clear sky, low turbidity (CIE S 011 / ISO 15469, type
 // 12), or the standard overcast sky (type 1); the ground is even.
-func skyDome(towards photo.Vec, vertical bool) dome {
+func skyDome(towards photo.Vec, vertical bool) *dome {
 	var d dome
 	var total, level float64
-	const n = 90
+	hemisphere(90, func(el float64, v photo.Vec, solid float64) {
+		along := v.Y
+		if vertical {
+			along = v.X
+		}
+		length := math.Hypot(along, v.Z)
+		k := min(angles-1, int((math.Atan2(along, v.Z)/math.Pi+0.5)*angles))
+		if el < 0 {
+			d.ground[k] += length * solid / math.Pi
+			return
+		}
+		l := radiance(el, v, towards)
+		d.sky[k] += l * length * solid / math.Pi
+		total += l * solid
+		level += solid
+	})
+	d.unit = level / total
+	for k := range d.sky {
+		d.sky[k] *= d.unit
+	}
+	d.towards = towards
+	d.sum()
+	return &d
+}
+
+// hemisphere calls do for directions in front of a wall, each with its elevation and
+// solid angle.
+func hemisphere(n int, do func(el float64, v photo.Vec, solid float64)) {
 	for i := range n { // elevation
 		for j := range 2 * n { // azimuth, the half in front
-			el := (float64(i)+0.5)/n*math.Pi - math.Pi/2
-			az := (float64(j)+0.5)/(2*n)*math.Pi - math.Pi/2
-			solid := math.Cos(el) * math.Pi / n * math.Pi / (2 * n)
+			el := (float64(i)+0.5)/float64(n)*math.Pi - math.Pi/2
+			az := (float64(j)+0.5)/float64(2*n)*math.Pi - math.Pi/2
 			v := photo.Vec{X: math.Cos(el) * math.Sin(az), Y: math.Sin(el), Z: math.Cos(el) * math.Cos(az)}
-			along := v.Y
-			if vertical {
-				along = v.X
-			}
-			length := math.Hypot(along, v.Z)
-			k := min(angles-1, int((math.Atan2(along, v.Z)/math.Pi+0.5)*angles))
-			if el < 0 {
-				d.ground[k] += length * solid / math.Pi
-				continue
-			}
-			l := radiance(el, v, towards)
-			d.sky[k] += l * length * solid / math.Pi
-			total += l * solid
-			level += solid
+			do(el, v, math.Cos(el)*math.Pi/float64(n)*math.Pi/float64(2*n))
 		}
 	}
-	for k := range d.sky {
-		d.sky[k] *= level / total
-	}
-	return d
+}
+
+// mirrored is what a dull mirror in the wall's plane shows a viewer: the shares of
+// sky and ground around the mirrored direction, for radiance of mean 1. The lobe is
+// about that of a roughness of one half.
+func (d *dome) mirrored(to photo.Vec) (sky, ground float64) {
+	mirror := photo.Vec{X: -to.X, Y: -to.Y, Z: to.Z}
+	var all float64
+	hemisphere(30, func(el float64, v photo.Vec, solid float64) {
+		w := math.Pow(max(0, v.Dot(mirror)), 8) * solid
+		all += w
+		if el < 0 {
+			ground += w
+		} else {
+			sky += w * d.unit * radiance(el, v, d.towards)
+		}
+	})
+	return sky / all, ground / all
 }
 
 // radiance is the relative luminance of the sky at elevation el, direction v.
@@ -80,18 +112,21 @@ const soffit = 0.4
 
 // flat is the light on a plain wall under an overhang whose edge stands at profile
 // angle eave: the shares of sky and ground.
-func (d dome) flat(eave float64) (sky, ground float64) {
-	for k := range angles {
-		c := math.Cos(profileAngle(k))
-		s, g := d.seen(k, eave)
-		sky, ground = sky+c*s, ground+c*g
-	}
-	return sky, ground
+func (d *dome) flat(eave float64) (sky, ground float64) {
+	const width = math.Pi / angles
+	at := (min(eave, open) + open) / width
+	k := min(angles-1, max(0, int(at)))
+	part := at - float64(k)
+	sky = d.plainSky[k] + part*(d.plainSky[k+1]-d.plainSky[k])
+	ground = d.plainGround[k] + part*(d.plainGround[k+1]-d.plainGround[k])
+	return sky, ground + soffit/2*(1-math.Sin(min(eave, open)))
 }
 
-// seen is what stands in bin k once an overhang hides the sky above the angle eave.
-func (d dome) seen(k int, eave float64) (sky, ground float64) {
-	const half = math.Pi / angles / 2
-	hidden := min(1, max(0, (profileAngle(k)+half-eave)/(2*half)))
-	return d.sky[k] * (1 - hidden), d.ground[k] + hidden*soffit*(math.Pi/angles/2)
+// sum fills the running sums for a plain wall.
+func (d *dome) sum() {
+	for k := range angles {
+		c := math.Cos(profileAngle(k))
+		d.plainSky[k+1] = d.plainSky[k] + c*d.sky[k]
+		d.plainGround[k+1] = d.plainGround[k] + c*d.ground[k]
+	}
 }

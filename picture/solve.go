@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"image"
 	"math"
 
 	"coilwright/colour"
@@ -18,23 +19,74 @@ func solve(p *Photo) []*daylight {
 	read := make([]*samples, len(p.Walls))
 	for i := range p.Walls {
 		out[i] = newDaylight(p, i)
-		read[i] = out[i].gather(p, pixels, p.owner(i), out[i].oldTable(p.Old, out[i].wall.eye(p.Camera), out[i].cells.pitch))
+		out[i].old = out[i].oldTable(p.Old, out[i].wall.eye(p.Camera), out[i].cells.pitch)
+		read[i] = out[i].gather(p, pixels, p.owner(i), out[i].old)
 	}
 	ground := groundLight(p, pixels)
 	classes := make([][]float32, len(out))
 	for i, d := range out {
 		classes[i] = d.classes(read[i])
 	}
-	fitAmbient(out, read, classes, ground)
+	own := make([][]float32, len(out))
+	for round := range 4 {
+		fitAmbient(out, read, classes, own, ground)
+		for i, d := range out {
+			if round == 0 {
+				d.usualSky(read[i], classes[i], ground)
+			}
+			d.sun = d.sunFrom(read[i], classes[i])
+			if d.sunny() {
+				own[i] = d.deviation(read[i], classes[i])
+				d.share(read[i], classes[i], own[i])
+			}
+		}
+	}
 	for i, d := range out {
-		d.solve(read[i], classes[i])
+		d.followShade(read[i], classes[i], own[i])
+		if d.sunny() {
+			d.share(read[i], classes[i], own[i])
+			d.settle(read[i])
+		}
 	}
 	calibrate(p, pixels, out)
+	for i, d := range out {
+		d.own = d.oldness(read[i])
+	}
 	return out
 }
 
-// newDaylight prepares one wall: its sky and its rasters. Cells are about as large
-// as the photo's pixels there, never finer than 0.2 in.
+// oldness is how bright the old surface is round about beside what its mean colour
+// would be in the light found, by coarse cell.
+func (d *daylight) oldness(s *samples) []float32 {
+	v, weight := d.coarse.zeros(), d.coarse.zeros()
+	for i, n := range s.n {
+		at := d.cells.middle(i)
+		k := d.coarse.cell(at.X, at.Y)
+		if n == 0 || k < 0 {
+			continue
+		}
+		light := d.sun.Luminance()*float64(d.shine[i]*s.sun[i]) + d.plain(at.X, at.Y).Luminance()*float64(s.ambient[i])
+		v[k] += float32(light)
+		weight[k] += float32(s.luminance(i))
+	}
+	for k := range v {
+		v[k], weight[k] = weight[k]/max(1e-6, v[k]), min(1, weight[k])
+	}
+	mean, sum := d.coarse.spread(v, weight, 6, 4)
+	for k := range mean {
+		if sum[k] == 0 {
+			mean[k] = 1
+		}
+	}
+	return mean
+}
+
+// sunny says whether the sun plays on the wall at all.
+func (d *daylight) sunny() bool { return d.towards.Z > 0 && d.sun.Luminance() > 0 }
+
+// newDaylight prepares one wall: its sky and its rasters. Cells are somewhat
+// finer than the photo's pixels there, but never finer than 0.15 in, which no
+// shadow's edge is: the sun's disc blurs it by 1 in 107.
 func newDaylight(p *Photo, i int) *daylight {
 	w := p.Walls[i]
 	d := &daylight{wall: w, towards: w.local(p.Sun)}
@@ -43,9 +95,16 @@ func newDaylight(p *Photo, i int) *daylight {
 	}
 	d.dome = skyDome(d.towards, false)
 	low, high := w.box()
-	pitch := max(0.2, min(2, w.pixelSize(p.Camera)))
+	pitch := max(0.15, min(2, 0.6*w.pixelSize(p.Camera)))
 	d.cells = newGrid(XY{low.X - 2, low.Y - 2}, XY{high.X + 2, high.Y + 2}, pitch)
 	d.coarse = newGrid(low, high, 2)
+	d.shine = d.cells.zeros()
+	for c := range d.scale {
+		d.scale[c] = d.coarse.zeros()
+		for i := range d.scale[c] {
+			d.scale[c][i] = 1
+		}
+	}
 	return d
 }
 
@@ -133,25 +192,28 @@ func (d *daylight) classes(s *samples) []float32 {
 
 // fitAmbient finds the light of sky and ground that fits the shaded cladding of all
 // walls best, least squares by channel, drawn towards the ground as the photo shows
-// it; where nothing lies in the shade, from the usual share of skylight.
-func fitAmbient(out []*daylight, read []*samples, classes [][]float32, ground colour.Linear) {
+// it. Where too little lies in the shade the light stays as it is.
+func fitAmbient(out []*daylight, read []*samples, classes, own [][]float32, ground colour.Linear) {
 	var light ambient
+	cores := make([][]int, len(out))
+	for i, d := range out {
+		cores[i] = d.core(read[i], classes[i])
+	}
 	for c := range 3 {
 		var ss, sg, gg, sv, gv, n float64
 		for i, d := range out {
-			for k, class := range classes[i] {
-				if class != 0 || read[i].n[k] == 0 {
-					continue
-				}
+			for _, k := range cores[i] {
 				at := d.cells.middle(k)
 				sky, grd := d.dome.flat(d.wall.eave(at.X, at.Y))
 				v := float64(read[i].value[c][k] / read[i].ambient[k])
+				if own[i] != nil {
+					v /= float64(own[i][k])
+				}
 				ss, sg, gg, sv, gv, n = ss+sky*sky, sg+sky*grd, gg+grd*grd, sv+sky*v, gv+grd*v, n+1
 			}
 		}
 		if n < 30 {
-			light.sky[c], light.ground[c] = -1, ground[c]
-			continue
+			return
 		}
 		const pull = 0.05 // weight of the photo's ground, as a share of the samples
 		gg, gv = gg+pull*n, gv+pull*n*ground[c]
@@ -164,40 +226,35 @@ func fitAmbient(out []*daylight, read []*samples, classes [][]float32, ground co
 	}
 }
 
-// solve finds the sun's share cell by cell and the ambient light's course.
-func (d *daylight) solve(s *samples, class []float32) {
-	d.usualSky(s, class)
-	d.sun = d.sunFrom(s, class)
-	for c := range d.scale {
-		d.scale[c] = make([]float32, d.coarse.w*d.coarse.h)
-		for i := range d.scale[c] {
-			d.scale[c][i] = 1
+// core lists the samples that lie in the shade with all that is around them, out to
+// about a pixel and a half: a shadow's edge, blurred by lens and sensor, is no
+// measure of the shade.
+func (d *daylight) core(s *samples, class []float32) (out []int) {
+	r := 2
+	for j := r; j < d.cells.h-r; j++ {
+	cells:
+		for i := r; i < d.cells.w-r; i++ {
+			at := j*d.cells.w + i
+			if s.n[at] == 0 || class[at] != 0 {
+				continue
+			}
+			for y := at - r*d.cells.w; y <= at+r*d.cells.w; y += d.cells.w {
+				for k := y - r; k <= y+r; k++ {
+					if s.n[k] > 0 && class[k] != 0 {
+						continue cells
+					}
+				}
+			}
+			out = append(out, at)
 		}
 	}
-	d.shine = append([]float32(nil), class...)
-	for i, n := range s.n {
-		if n == 0 {
-			d.shine[i] = -1
-		}
-	}
-	if d.towards.Z <= 0 || d.sun.Luminance() <= 0 {
-		d.followShade(s, class)
-		for i := range d.shine {
-			d.shine[i] = 0
-		}
-		return
-	}
-	for range 3 {
-		d.share(s, class)
-	}
-	d.followShade(s, class)
-	d.settle(s)
+	return out
 }
 
 // usualSky stands in where no cladding lies in the shade: a sky that gives a plain
 // wall a sixth of what the sun gives square on, bluer than the sun (assumed).
-func (d *daylight) usualSky(s *samples, class []float32) {
-	if d.light.sky[0] >= 0 && d.light.sky[1] >= 0 && d.light.sky[2] >= 0 {
+func (d *daylight) usualSky(s *samples, class []float32, ground colour.Linear) {
+	if d.light.sky.Luminance() > 0 {
 		return
 	}
 	var sum colour.Linear
@@ -210,7 +267,7 @@ func (d *daylight) usualSky(s *samples, class []float32) {
 	}
 	all := sum.Scale(1 / max(1, n)).Luminance()
 	square := all / (max(0.2, d.towards.Z) + 0.25)
-	d.light.sky = colour.Linear{0.7, 1, 1.5}.Scale(square * 0.25)
+	d.light = ambient{colour.Linear{0.7, 1, 1.5}.Scale(square * 0.25), ground}
 }
 
 // sunFrom is the sun on a plain white wall: the lit samples less their ambient light.
@@ -234,44 +291,49 @@ func (d *daylight) sunFrom(s *samples, class []float32) (out colour.Linear) {
 	return out
 }
 
-// share finds how much of the sun reaches each sample, given how the old surface
-// deviates from its mean colour round about, which it takes from samples that are
-// surely lit or shaded; class is updated by what comes out.
-func (d *daylight) share(s *samples, class []float32) {
-	sun := d.sun.Luminance()
+// deviation is how the old surface differs from its mean colour round about, from
+// dirt, fading and boards of another tint: found where the sun surely reaches it,
+// since a plane wall gets the same sun everywhere.
+func (d *daylight) deviation(s *samples, class []float32) []float32 {
+	sun := float32(d.sun.Luminance())
 	ratio, weight := d.cells.zeros(), d.cells.zeros()
-	plain := d.cells.zeros()
+	for i, n := range s.n {
+		if n == 0 || class[i] != 1 {
+			continue
+		}
+		at := d.cells.middle(i)
+		ratio[i] = float32(s.luminance(i)) / (sun*s.sun[i] + float32(d.plain(at.X, at.Y).Luminance())*s.ambient[i])
+		weight[i] = 1
+	}
+	local, sum := d.cells.spread(ratio, weight, 8, 3)
+	wide, some := d.cells.spread(ratio, weight, 30, 10)
+	for i := range local {
+		switch trust := sum[i] / (sum[i] + 0.05); {
+		case some[i] == 0:
+			local[i] = 1
+		default:
+			local[i] = trust*local[i] + (1-trust)*wide[i]
+		}
+	}
+	return local
+}
+
+// share finds how much of the sun reaches each sample, given the old surface's
+// deviation; class is updated by what comes out.
+func (d *daylight) share(s *samples, class, own []float32) {
+	sun := float32(d.sun.Luminance())
 	for i, n := range s.n {
 		if n == 0 {
 			continue
 		}
 		at := d.cells.middle(i)
-		plain[i] = float32(d.plain(at.X, at.Y).Luminance()) * s.ambient[i]
-		if class[i] < 0 {
-			continue
-		}
-		ratio[i] = float32(s.luminance(i)) / (float32(sun)*s.sun[i]*class[i] + plain[i])
-		weight[i] = 1
-	}
-	local, sum := d.cells.spread(ratio, weight, 10, 3)
-	wide, _ := d.cells.spread(ratio, weight, 40, 12)
-	for i, n := range s.n {
-		if n == 0 {
-			continue
-		}
-		own := wide[i]
-		if sum[i] > 0.02 {
-			own = local[i]
-		}
-		if own <= 0 {
-			own = 1
-		}
-		v := (float32(s.luminance(i))/own - plain[i]) / (float32(sun) * max(0.05, s.sun[i]))
+		plain := float32(d.plain(at.X, at.Y).Luminance()) * s.ambient[i]
+		v := (float32(s.luminance(i))/own[i] - plain) / (sun * max(0.05, s.sun[i]))
 		d.shine[i] = v
 		switch {
-		case v > 0.75:
+		case v > 0.8:
 			class[i] = 1
-		case v < 0.2:
+		case v < 0.12:
 			class[i] = 0
 		default:
 			class[i] = -1
@@ -281,9 +343,9 @@ func (d *daylight) share(s *samples, class []float32) {
 
 // followShade lets the ambient light keep the gradations that the shaded cladding
 // shows beside what sky, ground and overhangs explain.
-func (d *daylight) followShade(s *samples, class []float32) {
+func (d *daylight) followShade(s *samples, class, own []float32) {
 	for c := range 3 {
-		v, weight := d.coarse.cellsOf(d, s, class, c)
+		v, weight := d.coarse.cellsOf(d, s, class, own, c)
 		mean, sum := d.coarse.spread(v, weight, 16, 8)
 		for i := range mean {
 			trust := sum[i] / (sum[i] + 0.5)
@@ -293,12 +355,9 @@ func (d *daylight) followShade(s *samples, class []float32) {
 }
 
 // cellsOf gathers, by coarse cell, what shaded samples have beside the model.
-func (g grid) cellsOf(d *daylight, s *samples, class []float32, c int) (v, weight []float32) {
+func (g grid) cellsOf(d *daylight, s *samples, class, own []float32, c int) (v, weight []float32) {
 	v, weight = g.zeros(), g.zeros()
-	for i, n := range s.n {
-		if n == 0 || class[i] != 0 {
-			continue
-		}
+	for _, i := range d.core(s, class) {
 		at := d.cells.middle(i)
 		k := g.cell(at.X, at.Y)
 		if k < 0 {
@@ -306,7 +365,11 @@ func (g grid) cellsOf(d *daylight, s *samples, class []float32, c int) (v, weigh
 		}
 		sky, ground := d.dome.flat(d.wall.eave(at.X, at.Y))
 		plain := d.light.sky[c]*sky + d.light.ground[c]*ground
-		v[k] += s.value[c][i] / s.ambient[i] / float32(max(1e-6, plain))
+		shown := s.value[c][i] / s.ambient[i]
+		if own != nil {
+			shown /= own[i]
+		}
+		v[k] += shown / float32(max(1e-6, plain))
 		weight[k]++
 	}
 	for i := range v {
@@ -319,65 +382,134 @@ func (g grid) cellsOf(d *daylight, s *samples, class []float32, c int) (v, weigh
 }
 
 // settle turns the sun's shares into a map without holes: what is nearly all or
-// nothing is all or nothing, what the old face's own shade hides is filled from
-// around.
+// nothing is all or nothing; a small dip in a stretch of full sun is a joint or a
+// stain; what the old face's own shade hides is filled from around; what stands on
+// the wall's face beside the field throws its shadow.
 func (d *daylight) settle(s *samples) {
 	weight := d.cells.zeros()
 	for i, n := range s.n {
-		if n == 0 {
+		if n > 0 {
+			weight[i] = 1
+			d.shine[i] = min(1, max(0, (d.shine[i]-0.08)/0.78))
+		} else {
 			d.shine[i] = 0
-			continue
 		}
-		weight[i] = 1
-		d.shine[i] = min(1, max(0, (d.shine[i]-0.1)/0.75))
+	}
+	around, _ := d.cells.spread(d.shine, weight, 2.5, 2.5)
+	for i := range d.shine {
+		if weight[i] > 0 {
+			calm := min(1, max(0, (around[i]-0.85)/0.1))
+			d.shine[i] += calm * (1 - d.shine[i])
+		}
 	}
 	d.shine = d.cells.fill(d.shine, weight, d.cells.pitch*1.5, d.cells.pitch*1.5)
+	for i := range d.shine {
+		at := d.cells.middle(i)
+		d.shine[i] *= float32(cover(d.wall.Field, at, d.cells.pitch))
+	}
 }
 
-// calibrate brings the light to what the references say: lit ones give sun and
-// ambient together, shaded ones the ambient light.
+// cover is the share of a cell that lies inside the rings, by 3 x 3 places.
+func cover(rings []Ring, at XY, pitch float64) float64 {
+	n := 0
+	for i := -1; i <= 1; i++ {
+		for j := -1; j <= 1; j++ {
+			if inside(rings, at.X+float64(i)*pitch/3, at.Y+float64(j)*pitch/3) {
+				n++
+			}
+		}
+	}
+	return float64(n) / 9
+}
+
+// calibrate brings the light to what the references say: shaded ones give the
+// ambient light, lit ones, less that, the sun, which is one for all walls but for
+// the angle at which it meets them. Without references the cladding's own colour
+// has to serve.
 func calibrate(p *Photo, pixels *decoded, out []*daylight) {
-	var lit, shaded [3]float64 // sums of logarithms
-	var nLit, nShaded float64
+	lit, shaded := reference(p, pixels, out)
+	for c := range 3 {
+		if amb, ok := shaded.mean(c); ok {
+			for _, d := range out {
+				d.light.sky[c] *= amb
+				d.light.ground[c] *= amb
+			}
+		}
+	}
+	one := oneSun(out)
+	for c := range 3 {
+		if s, ok := lit.sun(out, c); ok {
+			one[c] = s
+		}
+	}
+	for _, d := range out {
+		if d.sunny() {
+			d.sun = one.Scale(d.towards.Z)
+		}
+	}
+}
+
+// oneSun is the sun square on, the mean over the walls that it reaches by their
+// samples' number.
+func oneSun(out []*daylight) (one colour.Linear) {
+	n := 0.0
+	for _, d := range out {
+		if d.sunny() {
+			w := float64(len(d.shine)) * d.towards.Z
+			one = one.Plus(d.sun.Scale(w / d.towards.Z))
+			n += w
+		}
+	}
+	return one.Scale(1 / max(1e-9, n))
+}
+
+// told is what one reference pixel says: light on white at a place of a wall.
+type told struct {
+	wall *daylight
+	at   XY
+	v    colour.Linear
+}
+
+type tales []told
+
+// reference sorts the reference pixels into lit and shaded ones.
+func reference(p *Photo, pixels *decoded, out []*daylight) (lit, shaded tales) {
 	for _, r := range p.References {
 		for _, at := range r.Pixels {
 			d, x, y := nearestWall(p, out, at)
-			if d == nil || int(at.U) >= p.Image.Rect.Max.X || int(at.V) >= p.Image.Rect.Max.Y || at.U < 0 || at.V < 0 {
+			if d == nil || !(image.Point{int(at.U), int(at.V)}).In(p.Image.Rect.Inset(1)) {
 				continue
 			}
-			v := pixels.at(int(at.U), int(at.V)).Over(r.Known)
+			t := told{d, XY{x, y}, pixels.between(at).Over(r.Known)}
 			plain := d.plain(x, y)
 			full := plain.Plus(d.sun)
-			if v.Luminance() > math.Sqrt(full.Luminance()*plain.Luminance()) && d.towards.Z > 0 {
-				for c := range v {
-					lit[c] += math.Log(max(1e-4, v[c]) / max(1e-4, full[c]))
-				}
-				nLit++
+			if d.sunny() && t.v.Luminance() > math.Sqrt(full.Luminance()*plain.Luminance()) {
+				lit = append(lit, t)
 			} else {
-				for c := range v {
-					shaded[c] += math.Log(max(1e-4, v[c]) / max(1e-4, plain[c]))
-				}
-				nShaded++
+				shaded = append(shaded, t)
 			}
 		}
 	}
-	for c := range 3 {
-		up, amb := 1.0, 1.0
-		if nLit > 0 {
-			up = math.Exp(lit[c] / nLit)
-			amb = up
-		}
-		if nShaded > 0 {
-			amb = math.Exp(shaded[c] / nShaded)
-		}
-		for _, d := range out {
-			low, high := d.wall.box()
-			mid := d.plain((low.X+high.X)/2, low.Y+(high.Y-low.Y)/3)[c]
-			d.sun[c] = max(0, up*(d.sun[c]+mid)-amb*mid)
-			d.light.sky[c] *= amb
-			d.light.ground[c] *= amb
-		}
+	return lit, shaded
+}
+
+// mean is how bright shaded references are beside the ambient light found.
+func (all tales) mean(c int) (float64, bool) {
+	var sum float64
+	for _, t := range all {
+		sum += t.v[c] / max(1e-6, t.wall.plain(t.at.X, t.at.Y)[c])
 	}
+	return sum / max(1, float64(len(all))), len(all) > 0
+}
+
+// sun is the sun square on that lit references tell.
+func (all tales) sun(out []*daylight, c int) (float64, bool) {
+	var sum, n float64
+	for _, t := range all {
+		sum += max(0, t.v[c]-t.wall.plain(t.at.X, t.at.Y)[c])
+		n += t.wall.towards.Z
+	}
+	return sum / max(1e-9, n), len(all) > 0
 }
 
 // nearestWall finds the wall that a pixel shows, casings and boards included.

@@ -64,8 +64,8 @@ func (s *Scene) Dress(id string) (out []picture.Dressing) {
 		for _, z := range t.After[id].Zones {
 			d.Zones = append(d.Zones, t.zone(w, z, z.below()))
 			if z.Trim > 0 {
-				low, high := z.below()-z.Trim/2, z.below()+z.Trim/2
-				d.Strips = append(d.Strips, picture.Strip{Region: between(w, low, high), Depth: 0.75, Finish: picture.Finish{Colour: t.Trim, Gloss: 0.016, Roughness: 0.5}})
+				low, high := z.below(), z.below()+z.Trim
+				d.Strips = append(d.Strips, picture.Strip{Region: between(w, low, high), Depth: 0.8, Finish: picture.Finish{Colour: t.Trim, Gloss: 0.016, Roughness: 0.5}})
 			}
 		}
 		out = append(out, d)
@@ -165,6 +165,9 @@ func (t Truth) zone(w picture.Wall, z Zone, below float64) picture.Zone {
 	case "vertical-12":
 		out.Face = picture.Face{Period: 12, Points: []picture.Place{{Y: 0, Z: .55}, {Y: 1.5, Z: .55}, {Y: 1.5, Z: .05}, {Y: 12, Z: .05}}}
 		out.Vertical = true
+		// Battens stand over the seams of panels whose end ones are ripped alike.
+		width := w.Outline[1].X
+		out.Origin = (width-(math.Ceil(width/12)-2)*12)/2 - 0.75
 	}
 	return out
 }

@@ -1,7 +1,11 @@
 package picture
 
 import (
+	"bytes"
 	"errors"
+	"image"
+	"image/draw"
+	"image/jpeg"
 	"image/png"
 	"os"
 	"testing"
@@ -39,7 +43,7 @@ func TestPaint(t *testing.T) {
 		s := load(t, name)
 		p := picture.Prepare(s.Photo())
 		for id, after := range s.After {
-			got := p.Paint(s.Dress(id))
+			got := asFile(t, p.Paint(s.Dress(id)))
 			t.Logf("%s %s: %+v", name, id, Compare(got, after, s.Mask))
 			if dir := os.Getenv("PICTURES"); dir != "" {
 				f, _ := os.Create(dir + "/" + name + "_" + id + ".png")
@@ -48,6 +52,22 @@ func TestPaint(t *testing.T) {
 			}
 		}
 	}
+}
+
+// asFile takes a picture through the file that it becomes: the truth is one too.
+func asFile(t testing.TB, im *image.RGBA) *image.RGBA {
+	t.Helper()
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, im, &jpeg.Options{Quality: 92}); err != nil {
+		t.Fatal(err)
+	}
+	got, err := jpeg.Decode(&b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := image.NewRGBA(got.Bounds())
+	draw.Draw(out, out.Rect, got, image.Point{}, draw.Src)
+	return out
 }
 
 // albedoAt gives the new colour at a pixel of the mask.
