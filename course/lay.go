@@ -39,6 +39,8 @@ type layer struct {
 	onDatum []share
 	cutter  plane.Cutter
 	judging judging
+	pieced  [][]Piece // by share, in hanging order
+	count   int       // of pieces
 	out     *Layout
 }
 
@@ -71,6 +73,7 @@ func Lay(in Input, raw bool) (*Layout, error) {
 			return nil, fmt.Errorf("wall %s: %w", in.House.Walls[f.wall].ID, err)
 		}
 	}
+	l.out.Pieces = slices.Concat(l.pieced...)
 	l.total()
 	return l.out, nil
 }
@@ -129,14 +132,13 @@ func (l *layer) share(sh share, number *int) error {
 	if err != nil {
 		return err
 	}
-	l.out.Pieces = slices.Grow(l.out.Pieces, len(pieces))
-	out.Pieces = make([]int, 0, len(pieces))
-	for _, q := range pieces {
+	out.Pieces = make([]int, len(pieces))
+	for i := range pieces {
 		*number++
-		q.Number = fmt.Sprintf("%d-%d", sh.wall+1, *number)
-		out.Pieces = append(out.Pieces, len(l.out.Pieces))
-		l.out.Pieces = append(l.out.Pieces, q)
+		pieces[i].Number = fmt.Sprintf("%d-%d", sh.wall+1, *number)
+		out.Pieces[i] = l.count + i
 	}
+	l.pieced, l.count = append(l.pieced, pieces), l.count+len(pieces)
 	l.out.Zones = append(l.out.Zones, out)
 	return nil
 }
