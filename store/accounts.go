@@ -70,8 +70,11 @@ func (s *Store) First(ctx context.Context, shopTitle, name, secret string) (Acco
 			return err
 		}
 		n, err := tx.NewSelect().Model((*accountRow)(nil)).Count(ctx)
-		if err != nil || n > 0 {
-			return errors.Join(err, errSecond)
+		if err == nil && n > 0 {
+			err = errSecond
+		}
+		if err != nil {
+			return err
 		}
 		_, err = tx.NewInsert().Model(&a).Exec(ctx)
 		return err
@@ -93,8 +96,11 @@ func (s *Store) AddAccount(ctx context.Context, shop, name, secret string) (Acco
 	}
 	err := s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error {
 		n, err := tx.NewSelect().Model((*accountRow)(nil)).Where("name_key = ?", a.NameKey).Count(ctx)
-		if err != nil || n > 0 {
-			return errors.Join(err, ErrTaken)
+		if err == nil && n > 0 {
+			err = turnBack(ErrTaken)
+		}
+		if err != nil {
+			return err
 		}
 		_, err = tx.NewInsert().Model(&a).Exec(ctx)
 		return err

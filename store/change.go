@@ -38,8 +38,8 @@ var errMoved = errors.New("the job moved on meanwhile")
 // others did since; where both touched one place it is a *ConflictError. Errors of
 // the patch itself match change.ErrPatch.
 func (s *Store) Change(ctx context.Context, who Who, id string, e Edit) (Saved, error) {
-	return s.save(ctx, who, id, e.Base, func(at jobRow) (step, error) {
-		patch, err := s.brought(ctx, at, e)
+	return s.save(ctx, who, id, e.Base, func(db bun.IDB, at jobRow) (step, error) {
+		patch, err := s.brought(ctx, db, at, e)
 		return step{kind: Changed, what: e.What, patch: patch}, err
 	})
 }
@@ -54,45 +54,74 @@ type step struct {
 	aside bool          // it may be done to a job that was put aside
 }
 
+// plan works out the step that a save takes from the job as it stands, reading
+// from db.
+type plan func(db bun.IDB, at jobRow) (step, error)
+
 // save reads a job, works out the step and writes it if the job is still what was
-// read; else all over again.
-func (s *Store) save(ctx context.Context, who Who, id string, base int64, plan func(at jobRow) (step, error)) (Saved, error) {
-	for ctx.Err() == nil {
-		at, err := s.row(ctx, s.read, who.Shop, id, "*")
-		if err != nil {
-			return Saved{}, err
-		}
-		if base > at.Revision {
-			return Saved{}, fmt.Errorf("%w: revision %d was never saved, the newest is %d", ErrStale, base, at.Revision)
-		}
-		st, err := plan(at)
-		if err != nil {
-			return Saved{}, err
-		}
-		next, err := s.take(ctx, who, at, st)
-		if errors.Is(err, errMoved) {
-			continue
-		}
-		return Saved{Job: next.job(), Merged: base > 0 && base < at.Revision}, err
+// read. Where somebody was quicker, all of it is done again within the writing, so
+// that many who change one job do not wait for one another's disk.
+func (s *Store) save(ctx context.Context, who Who, id string, base int64, p plan) (Saved, error) {
+	at, next, ev, err := s.next(ctx, s.read, who, id, base, p)
+	if err != nil {
+		return Saved{}, err
 	}
-	return Saved{}, explain(ctx.Err())
+	if ev == nil {
+		return saved(base, at, at), nil
+	}
+	err = s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error { return writeStep(ctx, tx, at, next, *ev) })
+	for range tries {
+		if !errors.Is(err, errMoved) {
+			break
+		}
+		err = s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) (err error) {
+			if at, next, ev, err = s.next(ctx, tx, who, id, base, p); err != nil || ev == nil {
+				return turnBack(err)
+			}
+			return writeStep(ctx, tx, at, next, *ev)
+		})
+	}
+	if err != nil {
+		return Saved{}, err
+	}
+	return saved(base, at, next), nil
+}
+
+func saved(base int64, at, next jobRow) Saved {
+	return Saved{Job: next.job(), Merged: base > 0 && base < at.Revision}
+}
+
+// next works out the job's next row and its event; none where there is nothing to do.
+func (s *Store) next(ctx context.Context, db bun.IDB, who Who, id string, base int64, p plan) (at, next jobRow, ev *eventRow, err error) {
+	if at, err = s.row(ctx, db, who.Shop, id, "*"); err != nil {
+		return at, at, nil, err
+	}
+	if base > at.Revision {
+		return at, at, nil, fmt.Errorf("%w: revision %d was never saved, the newest is %d", ErrStale, base, at.Revision)
+	}
+	st, err := p(db, at)
+	if err != nil {
+		return at, at, nil, err
+	}
+	next, ev, err = s.take(who, at, st)
+	return at, next, ev, err
 }
 
 // take carries a step out on the job as it was read.
-func (s *Store) take(ctx context.Context, who Who, at jobRow, st step) (jobRow, error) {
+func (s *Store) take(who Who, at jobRow, st step) (jobRow, *eventRow, error) {
 	if at.AsideAt != 0 && !st.aside {
-		return at, fmt.Errorf("%w: the job was put aside; fetch it back first", ErrNotFound)
+		return at, nil, fmt.Errorf("%w: the job was put aside; fetch it back first", ErrNotFound)
 	}
 	done, err := change.Apply([]byte(at.Document), st.patch)
 	if err != nil {
-		return at, err
+		return at, nil, err
 	}
 	if st.row == nil && len(done.Done) == 0 {
-		return at, nil // what others did already
+		return at, nil, nil // what others did already
 	}
 	document, err := s.fit(done.Document)
 	if err != nil {
-		return at, err
+		return at, nil, err
 	}
 	now := s.now()
 	next := at
@@ -103,7 +132,7 @@ func (s *Store) take(ctx context.Context, who Who, at jobRow, st step) (jobRow, 
 	}
 	ev := s.eventRow(next, who, st.kind, st.what, now)
 	ev.About, ev.Patch, ev.Inverse = st.about, packed(done.Done), packed(done.Inverse)
-	return next, s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error { return writeStep(ctx, tx, at, next, ev) })
+	return next, &ev, nil
 }
 
 // writeStep turns back before it has written anything where the job has moved on.
@@ -118,8 +147,12 @@ func writeStep(ctx context.Context, tx bun.Tx, at, next jobRow, ev eventRow) err
 	if err != nil {
 		return err
 	}
-	if n, err := result.RowsAffected(); err != nil || n == 0 {
-		return errors.Join(err, errMoved)
+	n, err := result.RowsAffected()
+	if err == nil && n == 0 {
+		err = turnBack(errMoved)
+	}
+	if err != nil {
+		return err
 	}
 	if next.Revision%snapshotEvery == 0 {
 		if _, err := tx.NewInsert().Model(&snapshotRow{Job: next.ID, Revision: next.Revision, Document: next.Document}).Exec(ctx); err != nil {
@@ -131,11 +164,11 @@ func writeStep(ctx context.Context, tx bun.Tx, at, next jobRow, ev eventRow) err
 }
 
 // brought lays an edit over what was done since its base.
-func (s *Store) brought(ctx context.Context, at jobRow, e Edit) (change.Patch, error) {
+func (s *Store) brought(ctx context.Context, db bun.IDB, at jobRow, e Edit) (change.Patch, error) {
 	if e.Base == at.Revision {
 		return e.Patch, nil
 	}
-	since, err := s.events(ctx, at.ID, e.Base, at.Revision)
+	since, err := s.events(ctx, db, at.ID, e.Base, at.Revision)
 	if err != nil {
 		return nil, err
 	}
@@ -154,12 +187,12 @@ func (s *Store) brought(ctx context.Context, at jobRow, e Edit) (change.Patch, e
 const mostBehind = 2000
 
 // events gives the events after one revision up to another, in order.
-func (s *Store) events(ctx context.Context, job string, after, to int64) ([]eventRow, error) {
+func (s *Store) events(ctx context.Context, db bun.IDB, job string, after, to int64) ([]eventRow, error) {
 	if to-after > mostBehind {
 		return nil, fmt.Errorf("%w: revision %d is %d changes old; open the job again", ErrStale, after, to-after)
 	}
 	var rows []eventRow
-	err := s.read.NewSelect().Model(&rows).Where("job = ?", job).Where("revision > ?", after).Where("revision <= ?", to).
+	err := db.NewSelect().Model(&rows).Where("job = ?", job).Where("revision > ?", after).Where("revision <= ?", to).
 		OrderExpr("revision").Scan(ctx)
 	return rows, explain(err)
 }

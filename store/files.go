@@ -206,7 +206,7 @@ func (s *Store) RemoveFile(ctx context.Context, shop, job, name string) error {
 	err := s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) (err error) {
 		old, err = replace(ctx, tx, job, "", []fileRow{{Name: name}})
 		if err == nil && len(old) == 0 {
-			return ErrNotFound
+			return turnBack(ErrNotFound)
 		}
 		return err
 	})

@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/uptrace/bun"
+	"github.com/uptrace/bun/dialect"
 )
 
 // Query chooses jobs of a list.
@@ -77,8 +78,11 @@ func (s *Store) row(ctx context.Context, db bun.IDB, shop, id string, columns ..
 	if !isID(id) {
 		return r, ErrNotFound
 	}
-	err := db.NewSelect().Model(&r).Column(columns...).Where("id = ?", id).Where("shop = ?", shop).Scan(ctx)
-	return r, explain(err)
+	sel := db.NewSelect().Model(&r).Column(columns...).Where("id = ?", id).Where("shop = ?", shop)
+	if _, writing := db.(bun.Tx); writing && db.Dialect().Name() == dialect.PG {
+		sel = sel.For("UPDATE") // others who change this job wait for this one
+	}
+	return r, explain(sel.Scan(ctx))
 }
 
 // isID says whether a text can be an id at all; others never reach the database.

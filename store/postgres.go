@@ -51,7 +51,13 @@ func (d direct) write(ctx context.Context, do func(context.Context, bun.Tx) erro
 	var err error
 	for range tries {
 		err = d.db.RunInTx(ctx, &sql.TxOptions{}, do)
-		var pg *pgconn.PgError
+		var (
+			pg   *pgconn.PgError
+			back *turnedBack
+		)
+		if errors.As(err, &back) {
+			return back.why
+		}
 		if !errors.As(err, &pg) || pg.Code != "40001" && pg.Code != "40P01" {
 			break
 		}

@@ -145,14 +145,17 @@ func (g *group) commit(batch []*save) {
 	}
 }
 
-// together runs all in one transaction. A save that refuses of itself leaves the
-// others alone; any other error gives up the whole.
+// together runs all in one transaction. A save that turns back leaves the others
+// alone; any other error gives up the whole.
 func (g *group) together(batch []*save) error {
-	ctx := context.Background()
-	return g.db.RunInTx(ctx, nil, func(_ context.Context, tx bun.Tx) error {
+	return g.db.RunInTx(context.Background(), nil, func(_ context.Context, tx bun.Tx) error {
 		for _, s := range batch {
 			s.err = s.do(s.ctx, tx)
-			if s.err != nil && !refusal(s.err) {
+			var back *turnedBack
+			switch {
+			case errors.As(s.err, &back):
+				s.err = back.why
+			case s.err != nil:
 				return s.err
 			}
 		}
@@ -160,12 +163,10 @@ func (g *group) together(batch []*save) error {
 	})
 }
 
-// refusal says whether a save turned back by itself, before it wrote anything.
-func refusal(err error) bool {
-	for _, own := range []error{errMoved, ErrNotFound, ErrTaken, ErrRefused} {
-		if errors.Is(err, own) {
-			return true
-		}
-	}
-	return false
-}
+// turnedBack says that a save gave up by itself before it wrote anything, for a
+// reason that may be none.
+type turnedBack struct{ why error }
+
+func (e *turnedBack) Error() string { return fmt.Sprint("turned back: ", e.why) }
+
+func turnBack(why error) error { return &turnedBack{why} }

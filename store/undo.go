@@ -23,8 +23,8 @@ func (s *Store) Redo(ctx context.Context, who Who, id string, base int64) (Saved
 }
 
 func (s *Store) reverse(ctx context.Context, who Who, id string, base int64, k Kind, prefix string) (Saved, error) {
-	return s.save(ctx, who, id, base, func(at jobRow) (step, error) {
-		undo, redo, err := s.stacks(ctx, at.ID, who.Account)
+	return s.save(ctx, who, id, base, func(db bun.IDB, at jobRow) (step, error) {
+		undo, redo, err := s.stacks(ctx, db, at.ID, who.Account)
 		if err != nil {
 			return step{}, err
 		}
@@ -35,13 +35,13 @@ func (s *Store) reverse(ctx context.Context, who Who, id string, base int64, k K
 		if len(from) == 0 {
 			return step{}, ErrNothing
 		}
-		return s.takenBack(ctx, at, from[len(from)-1], k, prefix)
+		return s.takenBack(ctx, db, at, from[len(from)-1], k, prefix)
 	})
 }
 
 // takenBack is the step that takes an event back.
-func (s *Store) takenBack(ctx context.Context, at jobRow, revision int64, k Kind, prefix string) (step, error) {
-	since, err := s.events(ctx, at.ID, revision-1, at.Revision)
+func (s *Store) takenBack(ctx context.Context, db bun.IDB, at jobRow, revision int64, k Kind, prefix string) (step, error) {
+	since, err := s.events(ctx, db, at.ID, revision-1, at.Revision)
 	if err != nil {
 		return step{}, err
 	}
@@ -64,9 +64,9 @@ const mostUndo = 1000
 
 // stacks gives the events of a person that can be taken back, and those undo events
 // that can be taken back in turn, the next one last.
-func (s *Store) stacks(ctx context.Context, job, account string) (undo, redo []int64, err error) {
+func (s *Store) stacks(ctx context.Context, db bun.IDB, job, account string) (undo, redo []int64, err error) {
 	var rows []eventRow
-	err = s.read.NewSelect().Model(&rows).Column("revision", "kind", "about").Where("job = ?", job).Where("account = ?", account).
+	err = db.NewSelect().Model(&rows).Column("revision", "kind", "about").Where("job = ?", job).Where("account = ?", account).
 		Where("kind IN ('change', 'undo', 'redo')").OrderExpr("revision DESC").Limit(mostUndo).Scan(ctx)
 	if err != nil {
 		return nil, nil, explain(err)
@@ -159,7 +159,7 @@ func (s *Store) Revision(ctx context.Context, shop, id string, revision int64) (
 	if err != nil {
 		return nil, err
 	}
-	since, err := s.events(ctx, id, revision, from)
+	since, err := s.events(ctx, s.read, id, revision, from)
 	if err != nil {
 		return nil, err
 	}
@@ -198,7 +198,7 @@ func (s *Store) SetStage(ctx context.Context, who Who, id, stage string) (Job, e
 	if !slices.Contains(Stages[:], stage) {
 		return Job{}, fmt.Errorf("%w: there is no stage %q; there are %v", ErrRefused, plain(stage, mostName), Stages)
 	}
-	saved, err := s.save(ctx, who, id, 0, func(jobRow) (step, error) {
+	saved, err := s.save(ctx, who, id, 0, func(bun.IDB, jobRow) (step, error) {
 		return step{kind: Staged, what: "Stage: " + stage, row: func(r *jobRow) { r.Stage = stage }}, nil
 	})
 	return saved.Job, err
@@ -206,7 +206,7 @@ func (s *Store) SetStage(ctx context.Context, who Who, id, stage string) (Job, e
 
 // SetAside puts a job aside, or fetches it back.
 func (s *Store) SetAside(ctx context.Context, who Who, id string, aside bool) (Job, error) {
-	saved, err := s.save(ctx, who, id, 0, func(jobRow) (step, error) {
+	saved, err := s.save(ctx, who, id, 0, func(bun.IDB, jobRow) (step, error) {
 		st := step{kind: Fetched, what: "Fetched back", aside: true, row: func(r *jobRow) { r.AsideAt = 0 }}
 		if aside {
 			st.kind, st.what, st.row = PutBy, "Put aside", func(r *jobRow) { r.AsideAt = r.ChangedAt }

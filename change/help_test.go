@@ -1,0 +1,43 @@
+package change_test
+
+import (
+	"encoding/json"
+	"maps"
+	"slices"
+	"testing"
+
+	jsonpatch "github.com/evanphx/json-patch/v5"
+
+	"coilwright/change"
+)
+
+func sorted(m map[string]any) []string { return slices.Sorted(maps.Keys(m)) }
+
+func text(p change.Patch) string {
+	b, _ := json.Marshal(p)
+	return string(b)
+}
+
+// judged is what the library makes of a patch.
+func judged(document []byte, p change.Patch) ([]byte, error) {
+	decoded, err := jsonpatch.DecodePatch([]byte(text(p)))
+	if err != nil {
+		return nil, err
+	}
+	options := jsonpatch.NewApplyOptions()
+	options.SupportNegativeIndices = false
+	return decoded.ApplyWithOptions(document, options)
+}
+
+func apply(t *testing.T, document, patch string) change.Applied {
+	t.Helper()
+	var p change.Patch
+	if err := json.Unmarshal([]byte(patch), &p); err != nil {
+		t.Fatal(err)
+	}
+	got, err := change.Apply([]byte(document), p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return got
+}

@@ -1,0 +1,80 @@
+package store_test
+
+import (
+	"bytes"
+	"fmt"
+	"net"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+)
+
+// gateway is an S3-compatible server (versitygw) over a scratch folder.
+type gateway struct {
+	once sync.Once
+	why  string
+	port int
+	dir  string
+	stop func()
+}
+
+var bucket gateway
+
+const key, secret = "test-key", "test-secret-of-no-use"
+
+// url gives an empty bucket; the test is skipped where there is no such server.
+func (g *gateway) url(t testing.TB) string {
+	t.Helper()
+	g.once.Do(g.start)
+	if g.why != "" {
+		t.Skipf("no S3-compatible server to test with: %s (make tools installs it)", g.why)
+	}
+	t.Setenv("AWS_ACCESS_KEY_ID", key)
+	t.Setenv("AWS_SECRET_ACCESS_KEY", secret)
+	name := fmt.Sprintf("b%d", time.Now().UnixNano())
+	if err := os.Mkdir(filepath.Join(g.dir, name), 0o777); err != nil { // a bucket, to this server
+		t.Fatal(err)
+	}
+	return fmt.Sprintf("s3://%s?region=us-east-1&endpoint=http://127.0.0.1:%d&use_path_style=true", name, g.port)
+}
+
+func (g *gateway) start() {
+	path, err := exec.LookPath("versitygw")
+	if err != nil {
+		home, _ := exec.Command("go", "env", "GOPATH").Output()
+		path = filepath.Join(string(bytes.TrimSpace(home)), "bin", "versitygw")
+	}
+	if !exists(path) {
+		g.why = "versitygw is not on this machine"
+		return
+	}
+	dir, err := os.MkdirTemp("", "coilwright-bucket-")
+	if err != nil {
+		g.why = err.Error()
+		return
+	}
+	g.port, g.dir = freePort(), dir
+	x := exec.Command(path, "--access", key, "--secret", secret, "--port", fmt.Sprintf("127.0.0.1:%d", g.port), "posix", "--nometa", dir)
+	var said bytes.Buffer
+	x.Stdout, x.Stderr = &said, &said
+	if err := x.Start(); err != nil {
+		g.why = err.Error()
+		return
+	}
+	g.stop = func() {
+		x.Process.Kill() //nolint:errcheck // it is ours and may be gone
+		x.Wait()         //nolint:errcheck // killed
+		os.RemoveAll(dir)
+	}
+	for range 100 {
+		if c, err := net.Dial("tcp", fmt.Sprintf("127.0.0.1:%d", g.port)); err == nil {
+			c.Close()
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	g.why = "versitygw does not answer: " + said.String()
+}

@@ -1,0 +1,34 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"testing"
+
+	"github.com/uptrace/bun"
+)
+
+// Narrow bounds the database's file to so many pages beyond what it has, which
+// SQLite then takes for a full disk.
+func (s *Store) Narrow(t *testing.T, pages int) {
+	t.Helper()
+	err := s.writer.write(context.Background(), func(ctx context.Context, tx bun.Tx) error {
+		var has int
+		if err := tx.QueryRowContext(ctx, "PRAGMA page_count").Scan(&has); err != nil {
+			return err
+		}
+		var most int
+		return tx.QueryRowContext(ctx, fmt.Sprintf("PRAGMA max_page_count = %d", has+pages)).Scan(&most)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// Break writes what the database refuses.
+func (s *Store) Break() error {
+	return s.writer.write(context.Background(), func(ctx context.Context, tx bun.Tx) error {
+		_, err := tx.NewInsert().Model(&eventRow{Job: "there is no such job", Revision: 1}).Exec(ctx)
+		return err
+	})
+}

@@ -1,0 +1,102 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/pressly/goose/v3"
+)
+
+// Each step of the tables, from the one before with data in it: what is put in
+// before version n, and what must be there after.
+var steps = []struct {
+	to     int64
+	before []string // put in before going to this version
+	after  map[string]string
+}{
+	{1, nil, map[string]string{"SELECT count(*) FROM jobs": "0"}},
+	{
+		2,
+		[]string{
+			"INSERT INTO shops VALUES ('home', 'Shop', 1)",
+			"INSERT INTO jobs VALUES ('j', 'home', 'T', 't', 'visit', 2, '{\"a\":1}', 'h', 4, 1, 2, 'Anna', 0)",
+			"INSERT INTO events VALUES ('j', 1, 1, 'a', 'Anna', '', 'created', 'Begun', 0, '[]', '[]')",
+			"INSERT INTO events VALUES ('j', 2, 2, 'a', 'Anna', '', 'change', 'x', 0, '[{}]', '[{}]')",
+			"INSERT INTO snapshots VALUES ('j', 1, '{}')",
+		},
+		map[string]string{
+			"SELECT document FROM jobs WHERE id = 'j'":       `{"a":1}`,
+			"SELECT count(*) FROM events WHERE job = 'j'":    "2",
+			"SELECT document FROM snapshots WHERE job = 'j'": "{}",
+			"SELECT count(*) FROM accounts":                  "0",
+		},
+	},
+	{
+		3,
+		[]string{
+			"INSERT INTO accounts VALUES ('a', 'home', 'Anna', 'anna', 's', 1)",
+			"INSERT INTO sessions VALUES ('t', 'AA==', 99)",
+		},
+		map[string]string{
+			"SELECT secret FROM accounts WHERE name_key = 'anna'": "s",
+			"SELECT data FROM sessions WHERE token = 't'":         "AA==",
+			"SELECT revision FROM jobs WHERE id = 'j'":            "2",
+			"SELECT count(*) FROM files":                          "0",
+		},
+	},
+}
+
+// TestSteps migrates SQLite step by step; TestStepsPostgres in postgres_steps_test.go does
+// the same there.
+func TestSteps(t *testing.T) {
+	db, err := sql.Open("sqlite", "file:"+filepath.Join(t.TempDir(), "x.sqlite")+"?_pragma=foreign_keys(1)")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	StepThrough(t, db, goose.DialectSQLite3)
+}
+
+// StepThrough is exported for the tests of the other database, which stand outside
+// this package.
+func StepThrough(t *testing.T, db *sql.DB, d goose.Dialect) {
+	ctx := context.Background()
+	files, err := migrations.ReadDir("migrations")
+	if err != nil || len(files) != len(steps) {
+		t.Fatalf("%d migrations, %d steps tested, %v: add the step to this test", len(files), len(steps), err)
+	}
+	for _, s := range steps {
+		for _, q := range s.before {
+			if _, err := db.Exec(q); err != nil {
+				t.Fatalf("before version %d: %s: %v", s.to, q, err)
+			}
+		}
+		if err := migrate(ctx, db, d, s.to); err != nil {
+			t.Fatalf("to version %d: %v", s.to, err)
+		}
+		for q, want := range s.after {
+			var got string
+			if err := db.QueryRow(q).Scan(&got); err != nil || got != want {
+				t.Errorf("after version %d: %s: %q, %v; want %q", s.to, q, got, err, want)
+			}
+		}
+	}
+	newest := steps[len(steps)-1].to
+	if _, err := db.Exec(fmt.Sprintf("INSERT INTO goose_db_version (version_id, is_applied) VALUES (%d, %s)", newest+1, truth(d))); err != nil {
+		t.Fatal(err)
+	}
+	if err := migrate(ctx, db, d, -1); err == nil || !strings.Contains(err.Error(), "newer program") {
+		t.Errorf("tables of a newer program: %v; want a refusal", err)
+	}
+}
+
+func truth(d goose.Dialect) string {
+	if d == goose.DialectPostgres {
+		return "true"
+	}
+	return "1"
+}
