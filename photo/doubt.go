@@ -11,7 +11,7 @@ import (
 // standardised residual, if it lies beyond what chance does once in a thousand
 // times, and every other that is nearly as far off. Chance is counted over all of
 // them at once (Bonferroni), so that a good photo raises no doubt.
-func (m model) doubts(f fitted, residuals []Residual, factor float64) []Doubt {
+func (m model) doubts(f fitted, residuals []Residual) []Doubt {
 	bound := critical + 0.4*math.Log(max(1, float64(len(residuals))))
 	most := bound
 	for _, r := range residuals {
