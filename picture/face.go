@@ -44,11 +44,8 @@ func Bevel(exposure, butt, top float64) Face {
 
 // front is how far the face stands out at most.
 func (f Face) front() float64 {
-	z := math.Inf(-1)
-	for _, p := range f.Points {
-		z = max(z, p.Z)
-	}
-	return z
+	_, high := f.depths()
+	return high
 }
 
 // edge is one straight stretch of a face in its first period; the last one is the
@@ -74,26 +71,49 @@ func (f Face) edges() []edge {
 
 // hit follows a ray from (y, z) along (dy, dz), of any length, to the first stretch
 // it meets beyond the distance least (in lengths of the direction): the distance,
-// and the stretch's number. Rays that run along the wall for more than three periods
+// and the stretch's number. Rays that run along the wall for more than two periods
 // count as meeting nothing.
 func (f Face) hit(edges []edge, y, z, dy, dz, least float64) (t float64, at int, ok bool) {
 	t = math.Inf(1)
-	first := math.Floor(y / f.Period)
-	for k := first - 3; k <= first+3; k++ {
-		shift := k * f.Period
-		for i, e := range edges {
+	first, last := f.periods(y, z, dy, dz)
+	for k := first; k <= last; k++ {
+		shift := float64(k)*f.Period - y
+		for i := range edges {
+			e := &edges[i]
 			ey, ez := e.to.Y-e.from.Y, e.to.Z-e.from.Z
 			det := dz*ey - dy*ez
 			if det == 0 {
 				continue
 			}
-			oy, oz := e.from.Y+shift-y, e.from.Z-z
+			oy, oz := e.from.Y+shift, e.from.Z-z
 			s := (oz*ey - oy*ez) / det
-			u := (dy*oz - dz*oy) / det
-			if u >= -1e-12 && u <= 1+1e-12 && s > least && s < t {
+			if s <= least || s >= t {
+				continue
+			}
+			if u := (dy*oz - dz*oy) / det; u >= -1e-12 && u <= 1+1e-12 {
 				t, at, ok = s, i, true
 			}
 		}
 	}
 	return t, at, ok
+}
+
+// periods bounds the periods that a ray can meet before it leaves the face's depths.
+func (f Face) periods(y, z, dy, dz float64) (first, last int) {
+	far := 2 * f.Period
+	if dz != 0 {
+		low, high := f.depths()
+		far = min(far, max((low-z)/dz, (high-z)/dz)*math.Abs(dy))
+	}
+	from, to := y, y+math.Copysign(max(0, far), dy)
+	return int(math.Floor((min(from, to) - 1e-9) / f.Period)), int(math.Floor((max(from, to) + 1e-9) / f.Period))
+}
+
+// depths are the least and the most depth of the face.
+func (f Face) depths() (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, p := range f.Points {
+		low, high = min(low, p.Z), max(high, p.Z)
+	}
+	return low, high
 }

@@ -32,7 +32,7 @@ type spot struct {
 // spacing of spots along the cross-section, in inches.
 const spacing = 1.0 / 40
 
-// reach is how many periods up and down a ray can be stopped.
+// leastStep is how far from its own start a ray may be stopped.
 const leastStep = 1e-6
 
 // newRelief traces a face. towards is the sun in the wall's frame, its z above 0

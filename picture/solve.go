@@ -128,25 +128,7 @@ func (p *Photo) owner(i int) func(x, y int) bool {
 	if len(p.Walls) == 1 {
 		return func(int, int) bool { return true }
 	}
-	return func(x, y int) bool {
-		at := photo.Pixel{U: float64(x) + 0.5, V: float64(y) + 0.5}
-		ray, ok := p.Camera.Ray(at)
-		if !ok {
-			return false
-		}
-		centre := p.Camera.Centre()
-		best, nearest := -1, math.Inf(1)
-		for j, w := range p.Walls {
-			wx, wy, ok := p.Camera.OnPlane(at, w.Plane)
-			if !ok || !inside([]Ring{w.Outline}, wx, wy) {
-				continue
-			}
-			if t := w.Plane.At(wx, wy).Sub(centre).Dot(ray); t < nearest {
-				best, nearest = j, t
-			}
-		}
-		return best == i
-	}
+	return func(x, y int) bool { return p.wallAt(x, y) == i }
 }
 
 // groundLight is the light that comes up from the ground, from the photo's lower

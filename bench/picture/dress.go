@@ -62,11 +62,11 @@ func (s *Scene) Dress(id string) (out []picture.Dressing) {
 	for _, w := range s.Photo().Walls {
 		var d picture.Dressing
 		for _, z := range t.After[id].Zones {
-			d.Zones = append(d.Zones, t.zone(w, z, z.below()))
 			if z.Trim > 0 {
-				low, high := z.below(), z.below()+z.Trim
-				d.Strips = append(d.Strips, picture.Strip{Region: between(w, low, high), Depth: 0.8, Finish: picture.Finish{Colour: t.Trim, Gloss: 0.016, Roughness: 0.5}})
+				d = append(d, picture.Zone{Region: between(w, z.below(), z.below()+z.Trim), Face: picture.Flat(0.8),
+					Finish: picture.Finish{Colour: t.Trim, Gloss: 0.016, Roughness: 0.5}})
 			}
+			d = append(d, t.zone(w, z, z.below()))
 		}
 		out = append(out, d)
 	}

@@ -9,6 +9,7 @@ import (
 	"image/png"
 	"os"
 	"testing"
+	"time"
 
 	"coilwright/colour"
 	"coilwright/photo"
@@ -41,9 +42,17 @@ func TestBaseline(t *testing.T) {
 func TestPaint(t *testing.T) {
 	for _, name := range []string{"alder", "birch"} {
 		s := load(t, name)
+		t0 := time.Now()
 		p := picture.Prepare(s.Photo())
+		t.Log("prepare", time.Since(t0))
 		for id, after := range s.After {
-			got := asFile(t, p.Paint(s.Dress(id)))
+			t0 := time.Now()
+			painted, err := p.Render(s.Dress(id))
+			if err != nil {
+				t.Fatal(err)
+			}
+			t.Log(time.Since(t0))
+			got := asFile(t, painted)
 			t.Logf("%s %s: %+v", name, id, Compare(got, after, s.Mask))
 			if dir := os.Getenv("PICTURES"); dir != "" {
 				f, _ := os.Create(dir + "/" + name + "_" + id + ".png")

@@ -1,0 +1,286 @@
+package picture
+
+import (
+	"image"
+	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"coilwright/colour"
+	"coilwright/photo"
+)
+
+// Prepared is a photo whose light has been found, cut into stretches of wall that a
+// scheme can be painted on quickly. It does not change and may be used by several
+// goroutines at once.
+type Prepared struct {
+	photo  Photo
+	light  []*daylight
+	strips []strip
+}
+
+// span is the length of a stretch in pixels, and the width of a strip.
+const span = 32
+
+// anchor is the depth over the sheathing at which stretches know their place.
+const anchor = 0.35
+
+// strip is one wall's stretches within span columns of the photo, from the top row
+// down.
+type strip struct {
+	wall      int
+	left      int // first column
+	stretches []stretch
+	low, high XY      // what they cover of the wall, at the anchor
+	pixel     float64 // inches of wall between two rows, in the strip's middle
+	across    float64 // inches of wall between two columns
+}
+
+// stretch is up to span pixels of one row that show one wall.
+type stretch struct {
+	row      int32
+	from, to uint8 // pixels, counted from the strip's left
+	sun      sunning
+	a, b     [2]float32 // place on the wall under the strip's first pixel, and under the one span further
+	parts    []part     // nil: all cladding
+}
+
+// sunning is how the sun reaches a stretch.
+type sunning uint8
+
+const (
+	shade sunning = iota
+	bright
+	varied
+)
+
+// part is a pixel that cladding shares with something in front: its share of 255,
+// and the front's light in 1/4095.
+type part struct {
+	share uint8
+	front [3]uint16
+}
+
+// Prepare finds the light of a photo and where its walls are seen. It is the work
+// done once; what follows is quick.
+func Prepare(p Photo) *Prepared {
+	out := &Prepared{photo: p, light: solve(&p)}
+	out.strips = out.cut()
+	return out
+}
+
+// cut finds every stretch, strip by strip.
+func (p *Prepared) cut() []strip {
+	b := p.photo.Image.Rect
+	columns := (b.Dx() + span - 1) / span
+	all := make([][]strip, columns)
+	pixels := decode(p.photo.Image)
+	sunMaps := make([]*sunMap, len(p.light))
+	for i, d := range p.light {
+		sunMaps[i] = d.sunMap()
+	}
+	parallel(columns, func(i int) {
+		c := cutter{p: p, pixels: pixels, sun: sunMaps, left: b.Min.X + i*span}
+		all[i] = c.strips()
+	})
+	var out []strip
+	for _, s := range all {
+		out = append(out, s...)
+	}
+	return out
+}
+
+// parallel calls do for 0 to n-1 on as many goroutines as there are processors.
+func parallel(n int, do func(i int)) {
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		}()
+	}
+	wait.Wait()
+}
+
+// cutter cuts span columns of the photo.
+type cutter struct {
+	p      *Prepared
+	pixels *decoded
+	sun    []*sunMap
+	left   int
+	out    map[int]*strip
+}
+
+func (c *cutter) strips() (all []strip) {
+	c.out = map[int]*strip{}
+	b := c.p.photo.Image.Rect
+	for v := b.Min.Y; v < b.Max.Y; v++ {
+		c.row(v)
+	}
+	for w := range c.p.light {
+		if s := c.out[w]; s != nil {
+			all = append(all, *s)
+		}
+	}
+	return all
+}
+
+// row cuts one row into stretches of one wall each.
+func (c *cutter) row(v int) {
+	b := c.p.photo.Image.Rect
+	n := min(span, b.Max.X-c.left)
+	first, last := n, -1
+	for k := range n {
+		if c.share(c.left+k, v) > 0 {
+			first, last = min(first, k), k
+		}
+	}
+	if last < 0 {
+		return
+	}
+	owner := c.p.photo.wallAt
+	for first <= last {
+		w := owner(c.left+first, v)
+		end := last
+		for end > first && owner(c.left+end, v) != w {
+			end--
+		}
+		if w >= 0 {
+			c.add(w, v, first, end)
+		}
+		first = end + 1
+	}
+}
+
+func (c *cutter) share(u, v int) uint8 {
+	if c.p.photo.Mask == nil {
+		return 255
+	}
+	return c.p.photo.Mask.GrayAt(u, v).Y
+}
+
+// wallAt is the number of the nearest wall that a pixel shows, -1 for none.
+func (p *Photo) wallAt(u, v int) int {
+	at := photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5}
+	best, nearest := -1, math.Inf(1)
+	centre := p.Camera.Centre()
+	for i, w := range p.Walls {
+		x, y, ok := p.Camera.OnPlane(at, w.Plane)
+		if !ok || !inside([]Ring{w.Outline}, x, y) {
+			continue
+		}
+		if t := w.Plane.At(x, y).Sub(centre).Len(); t < nearest {
+			best, nearest = i, t
+		}
+	}
+	return best
+}
+
+// add puts one stretch into its wall's strip.
+func (c *cutter) add(w, v, first, last int) {
+	d := c.p.light[w]
+	plane := d.wall.at(anchor)
+	place := func(u float64) ([2]float32, bool) {
+		x, y, ok := c.p.photo.Camera.OnPlane(photo.Pixel{U: u, V: float64(v) + 0.5}, plane)
+		return [2]float32{float32(x), float32(y)}, ok
+	}
+	s := stretch{row: int32(v), from: uint8(first), to: uint8(last + 1)}
+	var okA, okB bool
+	s.a, okA = place(float64(c.left) + 0.5)
+	s.b, okB = place(float64(c.left) + 0.5 + span)
+	if !okA || !okB {
+		return
+	}
+	s.sun = c.sun[w].along(s.a, s.b)
+	c.mix(&s, d)
+	t := c.out[w]
+	if t == nil {
+		t = &strip{wall: w, left: c.left, low: XY{math.Inf(1), math.Inf(1)}, high: XY{math.Inf(-1), math.Inf(-1)}}
+		c.out[w] = t
+	}
+	t.add(s)
+}
+
+// add appends a stretch and keeps the strip's bounds.
+func (t *strip) add(s stretch) {
+	for _, e := range [][2]float32{s.a, s.b} {
+		x, y := float64(e[0]), float64(e[1])
+		t.low, t.high = XY{min(t.low.X, x), min(t.low.Y, y)}, XY{max(t.high.X, x), max(t.high.Y, y)}
+	}
+	if n := len(t.stretches); n > 0 && t.stretches[n-1].row == s.row-1 {
+		above := t.stretches[n-1]
+		t.pixel = max(t.pixel, math.Abs(float64(s.a[1]-above.a[1])), math.Abs(float64(s.b[1]-above.b[1])))
+	}
+	t.across = max(t.across, math.Abs(float64(s.b[0]-s.a[0]))/span)
+	t.stretches = append(t.stretches, s)
+}
+
+// mix finds the pixels of a stretch that something else shares.
+func (c *cutter) mix(s *stretch, d *daylight) {
+	pure := true
+	for k := s.from; k < s.to; k++ {
+		pure = pure && c.share(c.left+int(k), int(s.row)) == 255
+	}
+	if pure {
+		return
+	}
+	s.parts = make([]part, span)
+	for k := s.from; k < s.to; k++ {
+		u, v := c.left+int(k), int(s.row)
+		a := c.share(u, v)
+		s.parts[k].share = a
+		if a > 0 && a < 255 {
+			s.parts[k] = unmix(c.pixels.at(u, v), d.was(&c.p.photo, u, v), a)
+		}
+	}
+}
+
+// unmix finds what stands in front: the pixel less the old cladding's part. A pixel
+// that looks like cladding alone is cladding, whatever the mask's edge says: a
+// joint, or noise.
+func unmix(seen, was colour.Linear, share uint8) part {
+	if near(seen, was) {
+		return part{share: 255}
+	}
+	a := float64(share) / 255
+	out := part{share: share}
+	for k := range seen {
+		out.front[k] = uint16(4095 * min(1-a, max(0, seen[k]-a*was[k])))
+	}
+	return out
+}
+
+// near says whether two lights differ by less than a fifth in every channel.
+func near(a, b colour.Linear) bool {
+	for k := range a {
+		if math.Abs(a[k]-b[k]) > 0.2*b[k] {
+			return false
+		}
+	}
+	return true
+}
+
+// was is the old cladding's light at a pixel, as it is known by now.
+func (d *daylight) was(p *Photo, u, v int) colour.Linear {
+	at := photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5}
+	x, y, ok := p.Camera.OnPlane(at, d.wall.at(d.old.reference))
+	if !ok {
+		return colour.Linear{}
+	}
+	o := d.old.at(y)
+	shine := 0.0
+	if !o.shaded {
+		out := d.wall.Standoff - o.z
+		run, rise := d.shift()
+		shine = d.cells.sample(d.shine, x+out*run, y+out*rise) * o.sun
+	}
+	return d.sun.Scale(shine).Plus(d.plain(x, y).Scale(o.ambient)).Times(p.Old.Colour).Scale(d.coarse.sample(d.own, x, y))
+}
+
+// Bounds are the photo's.
+func (p *Prepared) Bounds() image.Rectangle { return p.photo.Image.Rect }

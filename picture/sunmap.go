@@ -1,0 +1,57 @@
+package picture
+
+import "math"
+
+// sunMap says quickly whether a stretch of wall lies all in the sun or all in the
+// shade, whatever depth its face has there.
+type sunMap struct {
+	d         *daylight
+	tiles     grid
+	low, high []float32 // least and most share of the sun in a tile
+}
+
+// tile is the size of the tiles in inches.
+const tile = 2.0
+
+func (d *daylight) sunMap() *sunMap {
+	from, to := d.cells.low, XY{d.cells.low.X + float64(d.cells.w)*d.cells.pitch, d.cells.low.Y + float64(d.cells.h)*d.cells.pitch}
+	m := &sunMap{d: d, tiles: newGrid(from, to, tile)}
+	m.low, m.high = m.tiles.zeros(), m.tiles.zeros()
+	for i := range m.low {
+		m.low[i], m.high[i] = 1, 0
+	}
+	for n, v := range d.shine {
+		at := d.cells.middle(n)
+		if k := m.tiles.cell(at.X, at.Y); k >= 0 {
+			m.low[k], m.high[k] = min(m.low[k], v), max(m.high[k], v)
+		}
+	}
+	return m
+}
+
+// along looks at the sun between two places of a stretch.
+func (m *sunMap) along(a, b [2]float32) sunning {
+	run, rise := m.d.shift()
+	far := m.d.wall.Standoff
+	x0, x1 := float64(min(a[0], b[0])), float64(max(a[0], b[0]))
+	y0, y1 := float64(min(a[1], b[1])), float64(max(a[1], b[1]))
+	x0, x1 = x0+min(0, far*run)-m.d.cells.pitch, x1+max(0, far*run)+m.d.cells.pitch
+	y0, y1 = y0+min(0, far*rise)-m.d.cells.pitch, y1+max(0, far*rise)+m.d.cells.pitch
+	low, high := float32(1), float32(0)
+	g := m.tiles
+	index := func(v, from float64, n int) int {
+		return min(n-1, max(0, int(math.Floor((v-from)/g.pitch))))
+	}
+	for j := index(y0, g.low.Y, g.h); j <= index(y1, g.low.Y, g.h); j++ {
+		for i := index(x0, g.low.X, g.w); i <= index(x1, g.low.X, g.w); i++ {
+			low, high = min(low, m.low[j*g.w+i]), max(high, m.high[j*g.w+i])
+		}
+	}
+	switch {
+	case high < 0.004:
+		return shade
+	case low > 0.996:
+		return bright
+	}
+	return varied
+}
