@@ -1,0 +1,180 @@
+package box
+
+import (
+	"cmp"
+	"slices"
+
+	"coilwright/measure"
+)
+
+// bin is one section while pieces are assigned to it.
+type bin struct {
+	left measure.Length
+	cuts []cut
+	open bool
+}
+
+// cut is piece n of a strip.
+type cut struct{ strip, n int }
+
+// laid is a strip's place in the plan in hand: its joints, the bin of each piece,
+// and the rule that it breaks.
+type laid struct {
+	done   bool
+	joints split
+	bins   []int
+	broken int // 0: none, else index into the rules plus one
+}
+
+// hand is the plan in hand of one group.
+type hand struct {
+	*model
+	bins   []bin
+	closed []int // numbers of bins that are not open
+	rest   []int // open bins with a useful remnant, by remnant
+	laid   []laid
+
+	sections, joints, broken int
+	squares                  int64 // sum of the squares of all remnants, in steps
+}
+
+func newHand(m *model) *hand { return &hand{model: m, laid: make([]laid, len(m.strips))} }
+
+func (h *hand) placed(i int) (split, bool) { return h.laid[i].joints, h.laid[i].done }
+
+// byRest orders bins by remnant, then number.
+func (h *hand) byRest(a, b int) int {
+	return cmp.Or(cmp.Compare(h.bins[a].left, h.bins[b].left), cmp.Compare(a, b))
+}
+
+// roomy gives the place in rest of the least remnant that holds a length.
+func (h *hand) roomy(length measure.Length) int {
+	at, _ := slices.BinarySearchFunc(h.rest, length, func(k int, l measure.Length) int {
+		if h.bins[k].left < l {
+			return -1
+		}
+		return 1
+	})
+	return at
+}
+
+// set changes what is left of a bin.
+func (h *hand) set(k int, left measure.Length) {
+	b := &h.bins[k]
+	old := int64(b.left / h.Step)
+	if b.open && b.left >= h.least {
+		at, _ := slices.BinarySearchFunc(h.rest, k, h.byRest)
+		h.rest = slices.Delete(h.rest, at, at+1)
+	}
+	b.left = left
+	if b.open && left >= h.least {
+		at, _ := slices.BinarySearchFunc(h.rest, k, h.byRest)
+		h.rest = slices.Insert(h.rest, at, k)
+	}
+	if b.open {
+		now := int64(left / h.Step)
+		h.squares += now*now - old*old
+	}
+}
+
+// fresh opens a section.
+func (h *hand) fresh() int {
+	for len(h.closed) > 0 {
+		k := h.closed[len(h.closed)-1]
+		h.closed = h.closed[:len(h.closed)-1]
+		if !h.bins[k].open {
+			h.reopen(k)
+			return k
+		}
+	}
+	h.bins = append(h.bins, bin{})
+	h.reopen(len(h.bins) - 1)
+	return len(h.bins) - 1
+}
+
+func (h *hand) reopen(k int) {
+	h.bins[k].open, h.bins[k].left = true, 0
+	h.sections++
+	h.set(k, h.section)
+}
+
+// put cuts piece n of strip i, length long, from bin k.
+func (h *hand) put(i, n int, length measure.Length, k int) {
+	if !h.bins[k].open {
+		h.reopen(k)
+	}
+	h.bins[k].cuts = append(h.bins[k].cuts, cut{i, n})
+	h.set(k, h.bins[k].left-length)
+}
+
+// place lays strip i with the joints at; bins says where each piece comes from, and
+// nil lets each take the tightest remnant, the longest piece first.
+func (h *hand) place(i int, at split, bins []int, broken int) {
+	s := &h.laid[i]
+	s.done, s.joints, s.broken = true, append(s.joints[:0], at...), broken
+	n := len(at) + 1
+	s.bins = append(s.bins[:0], bins...)
+	h.joints += n - 1
+	h.broken += broken
+	if bins != nil {
+		for k, b := range bins {
+			h.put(i, k, h.piece(i, at, k), b)
+		}
+		return
+	}
+	s.bins = slices.Grow(s.bins, n)[:n]
+	for _, k := range h.longestFirst(i, at) {
+		length := h.piece(i, at, k)
+		b := -1
+		if r := h.roomy(length); r < len(h.rest) {
+			b = h.rest[r]
+		} else {
+			b = h.fresh()
+		}
+		s.bins[k] = b
+		h.put(i, k, length, b)
+	}
+}
+
+func (h *hand) longestFirst(i int, at split) []int {
+	order := make([]int, len(at)+1)
+	for k := range order {
+		order[k] = k
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(h.piece(i, at, b), h.piece(i, at, a)) })
+	return order
+}
+
+// take undoes place; sections without cuts are closed.
+func (h *hand) take(i int) {
+	s := &h.laid[i]
+	for k, b := range s.bins {
+		length := h.piece(i, s.joints, k)
+		c := &h.bins[b]
+		at := slices.Index(c.cuts, cut{i, k})
+		c.cuts = slices.Delete(c.cuts, at, at+1)
+		h.set(b, c.left+length)
+		if len(c.cuts) == 0 {
+			h.set(b, 0)
+			c.open = false
+			h.sections--
+			h.closed = append(h.closed, b)
+		}
+	}
+	h.joints -= len(s.joints)
+	h.broken -= s.broken
+	s.done = false
+}
+
+// rank orders plans in hand: rules kept, then sections, then what the phase asks.
+// While sections can still be saved, remnants gathered in few sections come before
+// joints.
+func (h *hand) rank(saving bool) [4]int64 {
+	r := [4]int64{int64(h.broken), int64(h.sections), int64(h.joints), -h.squares}
+	if saving {
+		r[2], r[3] = r[3], r[2]
+	}
+	return r
+}
+
+func better(a, b [4]int64) bool { return slices.Compare(a[:], b[:]) < 0 }
