@@ -3,6 +3,7 @@ package picture
 import (
 	"image"
 	"math"
+	"slices"
 
 	"coilwright/colour"
 	"coilwright/photo"
@@ -132,18 +133,26 @@ func (p *Photo) owner(i int) func(x, y int) bool {
 }
 
 // groundLight is the light that comes up from the ground, from the photo's lower
-// fifth: what a white surface that saw nothing else would send back.
-func groundLight(p *Photo, pixels *decoded) colour.Linear {
-	var sum colour.Linear
-	n := 0.0
+// fifth: what a white surface that saw nothing else would send back. The median, for
+// a path or a car in front says little of the lawn around it.
+func groundLight(p *Photo, pixels *decoded) (out colour.Linear) {
+	var all [3][]float64
 	b := p.Image.Rect
-	for y := b.Max.Y - b.Dy()/5; y < b.Max.Y; y += 3 {
-		for x := b.Min.X; x < b.Max.X; x += 3 {
-			sum = sum.Plus(pixels.at(x, y))
-			n++
+	step := max(1, b.Dx()/400)
+	for y := b.Max.Y - b.Dy()/5; y < b.Max.Y; y += step {
+		for x := b.Min.X; x < b.Max.X; x += step {
+			for c, v := range pixels.at(x, y) {
+				all[c] = append(all[c], v)
+			}
 		}
 	}
-	return sum.Scale(1 / max(1, n))
+	for c, v := range all {
+		if len(v) > 0 {
+			slices.Sort(v)
+			out[c] = v[len(v)/2]
+		}
+	}
+	return out
 }
 
 // classes says of each sample how much in the sun it lies at first sight: 1 in the
@@ -197,7 +206,7 @@ func fitAmbient(out []*daylight, read []*samples, classes, own [][]float32, grou
 		if n < 30 {
 			return
 		}
-		const pull = 0.05 // weight of the photo's ground, as a share of the samples
+		const pull = 0.3 // weight of the photo's ground, as a share of the samples
 		gg, gv = gg+pull*n, gv+pull*n*ground[c]
 		det := ss*gg - sg*sg
 		light.sky[c] = max(0, (sv*gg-gv*sg)/max(1e-12, det))
