@@ -26,13 +26,20 @@ type Solution struct {
 	// another worse than marks of MarkSigma do; 1 where they fit.
 	Factor float64
 	// Taken says what was taken for granted of edges that look plumb or level.
-	Taken []string
+	Taken []Taken
 	// Doubts are marks and lengths that do not fit the rest.
 	Doubts []Doubt
 	// Next names the one further tape measurement, among those that are reached from
 	// the ground, that would make all sizes better most; "" where none would by a
 	// tenth.
 	Next string
+}
+
+// Taken is an edge of a wall's outline that is taken as plumb, or as level.
+type Taken struct {
+	Wall  string
+	Edge  int
+	Plumb bool
 }
 
 // Wall is a wall's face in the world and its sizes, in the wall's coordinates.
@@ -121,7 +128,7 @@ func (m model) solution(f fitted) Solution {
 		s.Walls = append(s.Walls, z.wall(i, frames))
 	}
 	for _, e := range f.edges {
-		s.Taken = append(s.Taken, m.edgeText(e))
+		s.Taken = append(s.Taken, Taken{m.walls[e.wall].id, e.index, e.plumb})
 	}
 	s.Residuals = m.residuals(f)
 	sum := 0.0

@@ -2,7 +2,6 @@ package photo
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 
@@ -316,13 +315,4 @@ func squareRow(n numbering, s state, pair [2]int) adjust.Row {
 		}
 	}
 	return row
-}
-
-// Text says what an edge is taken for.
-func (m model) edgeText(e edge) string {
-	word := "level"
-	if e.plumb {
-		word = "plumb"
-	}
-	return fmt.Sprintf("edge %d of wall %s is taken as %s", e.index, m.walls[e.wall].id, word)
 }

@@ -28,6 +28,7 @@ type app struct {
 	Layout  layoutCmd  `cmd:"" help:"Lay a scheme out on the house: datum, courses, and every piece with its length."`
 	Run     runCmd     `cmd:"" help:"Plan the machine's run: set-ups, pieces in order, coils to use and to buy."`
 	Price   priceCmd   `cmd:"" help:"Price every scheme from its own pieces: steel, trim, hours, overhead and margin, and what each adds or saves."`
+	Measure measureCmd `cmd:"" help:"Work sizes out of marks on a photo, each with its plus-minus."`
 	Sheets  sheetsCmd  `cmd:"" help:"Make the papers: wall drawings, run sheet, piece lists, coil and trim list."`
 	Serve   serveCmd   `cmd:"" help:"Serve the page: draw houses, choose siding, see every piece, print the papers."`
 	Demo    demoCmd    `cmd:"" help:"Write demo.json, an invented job to start from, into this folder."`
