@@ -36,6 +36,7 @@ type planner struct {
 	money money
 	plan  Plan
 	names map[string]int // of coils bought
+	taken []string       // names that others have
 	spent map[*colour]purse
 }
 
@@ -299,7 +300,7 @@ func (p *planner) newName(s strip, o steel.Mill) string {
 	for {
 		p.names[name]++
 		id := fmt.Sprintf("%s-%d", name, p.names[name])
-		if !slices.ContainsFunc(p.in.Book.Coils, func(c steel.Coil) bool { return c.ID == id }) {
+		if !slices.Contains(p.taken, id) && !slices.ContainsFunc(p.in.Book.Coils, func(c steel.Coil) bool { return c.ID == id }) {
 			return id
 		}
 	}

@@ -14,9 +14,11 @@ type runCmd struct {
 	jobArg
 	schemeFlag
 	jsonFlag
+	Spoiled []string `name:"spoiled" sep:"," placeholder:"PIECE,..." help:"Pieces spoiled on site, by id or number: which coil gives them again, and what that does to the rest."`
+	Formed  string   `name:"formed" placeholder:"PIECE" help:"With --spoiled: the last piece that the machine has formed, when it is past the spoiled ones."`
 }
 
-// Run plans the machine's run of a scheme.
+// Run plans the machine's run of a scheme, or mends it where pieces are spoiled.
 func (c runCmd) Run(w *world) error {
 	j, id, err := c.open(w, c.schemeFlag)
 	if err != nil {
@@ -29,6 +31,9 @@ func (c runCmd) Run(w *world) error {
 		return err
 	}
 	warn(w.err, r.Layout.Problems)
+	if len(c.Spoiled) > 0 || c.Formed != "" {
+		return c.recut(w, j, r)
+	}
 	if c.JSON {
 		return writeJSON(w.out, j.RunAnswer(r))
 	}
@@ -46,8 +51,9 @@ func printRun(w io.Writer, j *job.Job, r *job.RunResult) error {
 	for _, c := range r.Plan.Reels {
 		coils.row(c.ID, c.Lot, c.Colour, len(c.Pieces), c.Used.Near(j.Units, j.Units.Step()), c.Tail.Near(j.Units, j.Units.Step()), bought(c))
 	}
-	_, err := fmt.Fprintf(w, "%s\n%s\n%s\n%s\nThreading scrap %s.\n%s",
-		cautionText(), setupText(j, r.Plan), coils, buyText(j, r.Plan), r.Plan.Scrap.Text(j.Units), leftOutText(r.LeftOut))
+	_, err := fmt.Fprintf(w, "%s\n%s\n%s\n%s%s%s\nThreading scrap %s.\n%s",
+		cautionText(), setupText(j, r.Plan), coils, doubtText(j, r.Plan), buyText(j, r.Plan), boundText(j, r.Plan),
+		r.Plan.Scrap.Text(j.Units), leftOutText(r.LeftOut))
 	return err
 }
 
