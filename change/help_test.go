@@ -3,6 +3,7 @@ package change_test
 import (
 	"encoding/json"
 	"maps"
+	"reflect"
 	"slices"
 	"testing"
 
@@ -40,4 +41,10 @@ func apply(t *testing.T, document, patch string) change.Applied {
 		t.Fatal(err)
 	}
 	return got
+}
+
+// alike compares two documents as values.
+func alike(a, b []byte) bool {
+	var x, y any
+	return json.Unmarshal(a, &x) == nil && json.Unmarshal(b, &y) == nil && reflect.DeepEqual(x, y)
 }

@@ -34,37 +34,48 @@ func (n *node) open() (bool, error) {
 	if n.split {
 		return true, nil
 	}
-	text := bytes.TrimLeft(n.raw, " \t\r\n")
-	if len(text) == 0 || text[0] != '{' && text[0] != '[' {
+	s := scanner{text: n.raw}
+	c := s.peek()
+	if c != '{' && c != '[' {
 		return false, nil
 	}
-	d := json.NewDecoder(bytes.NewReader(text))
-	if _, err := d.Token(); err != nil {
+	n.list = c == '['
+	if err := n.fill(&s); err != nil {
+		n.names, n.kids = nil, nil
 		return false, err
-	}
-	n.list = text[0] == '['
-	seen := map[string]bool{}
-	for d.More() {
-		if !n.list {
-			t, err := d.Token()
-			if err != nil {
-				return false, err
-			}
-			name, _ := t.(string)
-			if seen[name] {
-				return false, fmt.Errorf("%w: %q", errTwice, name)
-			}
-			seen[name] = true
-			n.names = append(n.names, name)
-		}
-		var raw json.RawMessage
-		if err := d.Decode(&raw); err != nil {
-			return false, err
-		}
-		n.kids = append(n.kids, &node{raw: raw})
 	}
 	n.split = true
 	return true, nil
+}
+
+// fill reads the members or entries; s stands on the opening bracket.
+func (n *node) fill(s *scanner) error {
+	closing := byte('}')
+	if n.list {
+		closing = ']'
+	}
+	s.at++
+	for s.peek() != closing {
+		if len(n.kids) > 0 && !s.take(',') {
+			return errBroken
+		}
+		if !n.list {
+			name, err := s.name()
+			if err != nil {
+				return err
+			}
+			if slices.Contains(n.names, name) {
+				return fmt.Errorf("%w: %q", errTwice, name)
+			}
+			n.names = append(n.names, name)
+		}
+		raw, ok := s.value()
+		if !ok {
+			return errBroken
+		}
+		n.kids = append(n.kids, &node{raw: raw})
+	}
+	return nil
 }
 
 // append writes n's text.

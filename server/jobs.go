@@ -261,33 +261,28 @@ func (s *Server) setAside(aside bool) func(context.Context, *JobPath) (*lineOut,
 	}
 }
 
-// Describe is what lists show of a job's document; it reads no more than that.
-func Describe(text []byte) store.Description {
-	var d struct {
-		Title any `json:"title"`
-		House struct {
-			Walls []json.RawMessage `json:"walls"`
-		} `json:"house"`
+// Read is what lists show of a job's document, or why it may not be kept: it must be
+// JSON within the format's limits that calls itself a job. What is wrong within it
+// is said elsewhere, not refused: work in progress must not be lost.
+func Read(text []byte) (store.Description, error) {
+	file, err := document.Parse("job", text)
+	if err != nil {
+		return store.Description{}, err
 	}
-	json.Unmarshal(text, &d) //nolint:errcheck // a job in the making may hold anything
-	title, _ := d.Title.(string)
-	return store.Description{Title: title, Walls: len(d.House.Walls)}
-}
-
-// Check says whether a document may be kept: JSON within the format's limits that
-// calls itself a job. What is wrong within it is said, not refused: work in
-// progress must not be lost.
-func Check(text []byte) error {
-	if _, err := document.Parse("job", text); err != nil {
-		return err
+	v := file.Read(&document.Findings{})
+	if !v.IsObject() || !v.Peek("format").IsText() || v.Peek("format").Text() != job.Format {
+		return store.Description{}, errNoJob
 	}
-	var d struct {
-		Format string `json:"format"`
+	d := store.Description{}
+	if title := v.Peek("title"); title.IsText() {
+		d.Title = title.Text()
 	}
-	if err := json.Unmarshal(text, &d); err != nil || d.Format != job.Format {
-		return errNoJob
+	if house := v.Peek("house"); house.IsObject() {
+		if walls := house.Peek("walls"); walls.IsList() {
+			d.Walls = len(walls.List())
+		}
 	}
-	return nil
+	return d, nil
 }
 
 var errNoJob = errors.New(`it is no job file: a job is a JSON object with "format": "` + job.Format + `"`)

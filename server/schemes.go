@@ -45,7 +45,7 @@ type CandidateView struct {
 	At             string  `json:"at"`
 	Slivers        int     `json:"slivers"`
 	RipsAndNotches int     `json:"rips_and_notches"`
-	SteelFt        float64 `json:"steel_ft"`
+	SteelFt2       float64 `json:"steel_ft2" doc:"Flat strip that the pieces on this datum need"`
 }
 
 // DrawnPiece is a piece on its wall.
@@ -124,6 +124,10 @@ func warningsOf(j *job.Job, found problem.List, l *course.Layout) []problem.Prob
 	return out
 }
 
+// strip turns a score's steel, counted in squares of a sixteenth of an inch, into
+// square feet.
+const strip = 1.0 / (16 * 16 * 144)
+
 // heightsOf shows the heights that were looked at. Where the scheme fixes its
 // datum, a copy of the job is asked what heights near it would do.
 func heightsOf(j *job.Job, n int, l *course.Layout) HeightsView {
@@ -142,7 +146,7 @@ func heightsOf(j *job.Job, n int, l *course.Layout) HeightsView {
 	v.RangeIn = [2]float64{low.Inches(), high.Inches()}
 	v.BestIn, v.Best, v.PlainIn, v.WorstIn = c.Datum.Inches(), c.Datum.Text(j.Units), c.Plain.Inches(), c.WorstDatum.Inches()
 	for _, h := range c.Heights {
-		v.Candidates = append(v.Candidates, CandidateView{h.At.Inches(), h.At.Text(j.Units), h.Score.Slivers, h.Score.RipsAndNotches, h.Score.Steel.Feet()})
+		v.Candidates = append(v.Candidates, CandidateView{h.At.Inches(), h.At.Text(j.Units), h.Score.Slivers, h.Score.RipsAndNotches, float64(h.Score.Steel) * strip})
 	}
 	return v
 }

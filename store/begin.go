@@ -13,13 +13,11 @@ func (s *Store) Begin(ctx context.Context, title string, document []byte, what s
 	shop := shopRow{ID: Home, Title: plain(title, mostTitle), CreatedAt: s.now()}
 	var rows []any
 	if document != nil {
-		document, err := s.fit(document)
-		if err != nil {
-			return err
-		}
 		who := Who{Shop: Home, Name: "Coilwright"}
 		r := jobRow{ID: newID(), Shop: Home, Stage: Stages[0], Revision: 1, CreatedAt: s.now()}
-		s.fill(&r, document, who, s.now())
+		if err := s.fill(&r, compact(document), who, s.now()); err != nil {
+			return err
+		}
 		ev := s.eventRow(r, who, Created, what, s.now())
 		rows = []any{&r, &snapshotRow{Job: r.ID, Revision: 1, Document: r.Document}, &ev}
 	}

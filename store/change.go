@@ -62,6 +62,7 @@ type plan func(db bun.IDB, at jobRow) (step, error)
 // read. Where somebody was quicker, all of it is done again within the writing, so
 // that many who change one job do not wait for one another's disk.
 func (s *Store) save(ctx context.Context, who Who, id string, base int64, p plan) (Saved, error) {
+	defer s.writer.expect()()
 	at, next, ev, err := s.next(ctx, s.read, who, id, base, p)
 	if err != nil {
 		return Saved{}, err
@@ -69,7 +70,7 @@ func (s *Store) save(ctx context.Context, who Who, id string, base int64, p plan
 	if ev == nil {
 		return saved(base, at, at), nil
 	}
-	err = s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error { return writeStep(ctx, tx, at, next, *ev) })
+	err = s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error { return s.writeStep(ctx, tx, at, next, *ev) })
 	for range tries {
 		if !errors.Is(err, errMoved) {
 			break
@@ -78,7 +79,7 @@ func (s *Store) save(ctx context.Context, who Who, id string, base int64, p plan
 			if at, next, ev, err = s.next(ctx, tx, who, id, base, p); err != nil || ev == nil {
 				return turnBack(err)
 			}
-			return writeStep(ctx, tx, at, next, *ev)
+			return s.writeStep(ctx, tx, at, next, *ev)
 		})
 	}
 	if err != nil {
@@ -93,7 +94,7 @@ func saved(base int64, at, next jobRow) Saved {
 
 // next works out the job's next row and its event; none where there is nothing to do.
 func (s *Store) next(ctx context.Context, db bun.IDB, who Who, id string, base int64, p plan) (at, next jobRow, ev *eventRow, err error) {
-	if at, err = s.row(ctx, db, who.Shop, id, "*"); err != nil {
+	if at, err = s.row(ctx, db, who.Shop, id, lookWhole); err != nil {
 		return at, at, nil, err
 	}
 	if base > at.Revision {
@@ -119,14 +120,12 @@ func (s *Store) take(who Who, at jobRow, st step) (jobRow, *eventRow, error) {
 	if st.row == nil && len(done.Done) == 0 {
 		return at, nil, nil // what others did already
 	}
-	document, err := s.fit(done.Document)
-	if err != nil {
-		return at, nil, err
-	}
 	now := s.now()
 	next := at
 	next.Revision++
-	s.fill(&next, document, who, now)
+	if err := s.fill(&next, done.Document, who, now); err != nil {
+		return at, nil, err
+	}
 	if st.row != nil {
 		st.row(&next)
 	}
@@ -136,14 +135,9 @@ func (s *Store) take(who Who, at jobRow, st step) (jobRow, *eventRow, error) {
 }
 
 // writeStep turns back before it has written anything where the job has moved on.
-func writeStep(ctx context.Context, tx bun.Tx, at, next jobRow, ev eventRow) error {
-	update := tx.NewUpdate().Model(&next).
-		Column("title", "search", "stage", "revision", "hash", "walls", "changed_at", "changed_by", "aside_at").
-		Where("id = ?", at.ID).Where("revision = ?", at.Revision)
-	if next.Hash != at.Hash {
-		update = update.Column("document")
-	}
-	result, err := update.Exec(ctx)
+func (s *Store) writeStep(ctx context.Context, tx bun.Tx, at, next jobRow, ev eventRow) error {
+	result, err := s.put(ctx, tx, setJob, next.Title, next.Search, next.Stage, next.Revision, next.Document, next.Hash, next.Walls,
+		next.ChangedAt, next.ChangedBy, next.AsideAt, at.ID, at.Revision)
 	if err != nil {
 		return err
 	}
@@ -155,11 +149,11 @@ func writeStep(ctx context.Context, tx bun.Tx, at, next jobRow, ev eventRow) err
 		return err
 	}
 	if next.Revision%snapshotEvery == 0 {
-		if _, err := tx.NewInsert().Model(&snapshotRow{Job: next.ID, Revision: next.Revision, Document: next.Document}).Exec(ctx); err != nil {
+		if _, err := s.put(ctx, tx, addSnapshot, next.ID, next.Revision, next.Document); err != nil {
 			return err
 		}
 	}
-	_, err = tx.NewInsert().Model(&ev).Exec(ctx)
+	_, err = s.put(ctx, tx, addEvent, ev.Job, ev.Revision, ev.At, ev.Account, ev.ByName, ev.Device, string(ev.Kind), ev.What, ev.About, ev.Patch, ev.Inverse)
 	return err
 }
 

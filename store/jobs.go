@@ -7,7 +7,6 @@ import (
 	"unicode/utf8"
 
 	"github.com/uptrace/bun"
-	"github.com/uptrace/bun/dialect"
 )
 
 // Query chooses jobs of a list.
@@ -63,26 +62,22 @@ func limit(wanted, usual, most int) int64 {
 
 // Head gives a job without its document; ErrNotFound for another shop's.
 func (s *Store) Head(ctx context.Context, shop, id string) (Job, error) {
-	r, err := s.row(ctx, s.read, shop, id, headColumns...)
+	r, err := s.row(ctx, s.read, shop, id, lookHead)
 	return r.job(), err
 }
 
 // Job gives a job; ErrNotFound for another shop's.
 func (s *Store) Job(ctx context.Context, shop, id string) (Job, error) {
-	r, err := s.row(ctx, s.read, shop, id, append([]string{"document"}, headColumns...)...)
+	r, err := s.row(ctx, s.read, shop, id, lookWhole)
 	return r.job(), err
 }
 
-func (s *Store) row(ctx context.Context, db bun.IDB, shop, id string, columns ...string) (jobRow, error) {
-	var r jobRow
+func (s *Store) row(ctx context.Context, db bun.IDB, shop, id, query string) (jobRow, error) {
 	if !isID(id) {
-		return r, ErrNotFound
+		return jobRow{}, ErrNotFound
 	}
-	sel := db.NewSelect().Model(&r).Column(columns...).Where("id = ?", id).Where("shop = ?", shop)
-	if _, writing := db.(bun.Tx); writing && db.Dialect().Name() == dialect.PG {
-		sel = sel.For("UPDATE") // others who change this job wait for this one
-	}
-	return r, explain(sel.Scan(ctx))
+	r, err := s.look(ctx, db, query, shop, id)
+	return r, explain(err)
 }
 
 // isID says whether a text can be an id at all; others never reach the database.
@@ -100,15 +95,13 @@ func isID(id string) bool {
 
 // Create makes a job of a document.
 func (s *Store) Create(ctx context.Context, who Who, document []byte, what string) (Job, error) {
-	document, err := s.fit(document)
-	if err != nil {
-		return Job{}, err
-	}
 	now := s.now()
 	r := jobRow{ID: newID(), Shop: who.Shop, Stage: Stages[0], Revision: 1, CreatedAt: now}
-	s.fill(&r, document, who, now)
+	if err := s.fill(&r, compact(document), who, now); err != nil {
+		return Job{}, err
+	}
 	first := s.eventRow(r, who, Created, what, now)
-	err = s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error {
+	err := s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error {
 		if _, err := tx.NewInsert().Model(&r).Exec(ctx); err != nil {
 			return err
 		}
@@ -124,25 +117,21 @@ func (s *Store) Create(ctx context.Context, who Who, document []byte, what strin
 	return r.job(), nil
 }
 
-// fit makes a document compact and says where it may not be kept.
-func (s *Store) fit(document []byte) ([]byte, error) {
+// fill sets what a new revision changes of a job's row, or says why the document
+// may not be kept.
+func (s *Store) fill(r *jobRow, document []byte, who Who, now int64) error {
 	if !utf8.Valid(document) {
-		return nil, fmt.Errorf("%w: it is not UTF-8 text; save it as UTF-8", ErrRefused)
+		return fmt.Errorf("%w: it is not UTF-8 text; save it as UTF-8", ErrRefused)
 	}
-	document = compact(document)
-	if err := s.config.Check(document); err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrRefused, err)
+	d, err := s.config.Read(document)
+	if err != nil {
+		return fmt.Errorf("%w: %w", ErrRefused, err)
 	}
-	return document, nil
-}
-
-// fill sets what a new revision changes of a job's row.
-func (s *Store) fill(r *jobRow, document []byte, who Who, now int64) {
-	d := s.config.Describe(document)
 	r.Document, r.Hash, r.Walls = string(document), Hash(document), d.Walls
 	r.Title = plain(d.Title, mostTitle)
 	r.Search = strings.ToLower(r.Title)
 	r.ChangedAt, r.ChangedBy = max(now, r.ChangedAt), plain(who.Name, mostName)
+	return nil
 }
 
 func (s *Store) eventRow(r jobRow, who Who, k Kind, what string, now int64) eventRow {

@@ -65,4 +65,6 @@ func (d direct) write(ctx context.Context, do func(context.Context, bun.Tx) erro
 	return explain(err)
 }
 
+func (direct) expect() func() { return func() {} }
+
 func (direct) close() error { return nil }

@@ -9,6 +9,8 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+	"sync/atomic"
+	"time"
 
 	"github.com/pressly/goose/v3"
 	"github.com/uptrace/bun"
@@ -20,6 +22,8 @@ import (
 // change has reached the disk.
 type writer interface {
 	write(ctx context.Context, do func(context.Context, bun.Tx) error) error
+	// expect says that a write is being worked out; call done after it.
+	expect() (done func())
 	close() error
 }
 
@@ -51,18 +55,26 @@ func openSQLite(ctx context.Context, path string) (*bun.DB, writer, error) {
 	}
 	eyes.SetMaxOpenConns(8)
 	eyes.SetMaxIdleConns(8)
-	return bun.NewDB(eyes, sqlitedialect.New()), newGroup(bun.NewDB(pen, sqlitedialect.New())), nil
+	g := newGroup(bun.NewDB(pen, sqlitedialect.New()))
+	if err := g.prepareHot(ctx); err != nil {
+		return nil, nil, errors.Join(err, pen.Close(), eyes.Close())
+	}
+	go g.run()
+	return bun.NewDB(eyes, sqlitedialect.New()), g, nil
 }
 
 // group is the one that writes to SQLite: saves that wait while another is on its
 // way to the disk go there together, in one commit.
 type group struct {
-	db    *bun.DB
-	queue chan *save
-	stop  sync.Once
-	done  chan struct{}
-	mu    sync.RWMutex
-	shut  bool
+	db   *bun.DB
+	kept map[string]*sql.Stmt
+	// coming counts saves that are being worked out or wait.
+	coming atomic.Int64
+	queue  chan *save
+	stop   sync.Once
+	done   chan struct{}
+	mu     sync.RWMutex
+	shut   bool
 }
 
 type save struct {
@@ -77,9 +89,7 @@ const mostTogether = 256
 var errShut = errors.New("the program is being closed: nothing of this was saved")
 
 func newGroup(db *bun.DB) *group {
-	g := &group{db: db, queue: make(chan *save, mostTogether), done: make(chan struct{})}
-	go g.run()
-	return g
+	return &group{db: db, queue: make(chan *save, mostTogether), done: make(chan struct{})}
 }
 
 func (g *group) write(ctx context.Context, do func(context.Context, bun.Tx) error) error {
@@ -112,9 +122,15 @@ func (g *group) run() {
 	}
 }
 
-// gather takes what waits already.
+// gatherFor is how long a commit waits for saves that are being worked out: about
+// what one way to the disk takes.
+const gatherFor = time.Millisecond
+
+// gather takes what waits already, and for a moment what is on its way. Somebody
+// who saves alone waits for nobody.
 func (g *group) gather(first *save) []*save {
 	batch := []*save{first}
+	var late <-chan time.Time
 	for len(batch) < mostTogether {
 		select {
 		case s, ok := <-g.queue:
@@ -122,11 +138,32 @@ func (g *group) gather(first *save) []*save {
 				return batch
 			}
 			batch = append(batch, s)
+			continue
 		default:
+		}
+		if int(g.coming.Load()) <= len(batch) {
+			return batch
+		}
+		if late == nil {
+			late = time.After(gatherFor)
+		}
+		select {
+		case s, ok := <-g.queue:
+			if !ok {
+				return batch
+			}
+			batch = append(batch, s)
+		case <-late:
 			return batch
 		}
 	}
 	return batch
+}
+
+// expect says that a save is being worked out, until the answer is called.
+func (g *group) expect() (done func()) {
+	g.coming.Add(1)
+	return func() { g.coming.Add(-1) }
 }
 
 // commit writes a batch in one transaction; where the database itself fails, each

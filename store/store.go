@@ -24,10 +24,9 @@ import (
 type Config struct {
 	Database string // path of an SQLite file, or postgres://...
 	Files    string // folder, or s3://bucket?region=...&endpoint=...
-	// Describe says what lists show of a document. nil: nothing.
-	Describe func(document []byte) Description
-	// Check says why a document may not be kept; nil: any JSON may.
-	Check func(document []byte) error
+	// Read says what lists show of a document, or why it may not be kept.
+	// nil: nothing is shown, and any JSON may be kept.
+	Read func(document []byte) (Description, error)
 	// Now is the clock; nil: time.Now.
 	Now func() time.Time
 }
@@ -40,10 +39,11 @@ type Description struct {
 
 // Store is safe for many goroutines, and many processes may open the same one.
 type Store struct {
-	read   *bun.DB
-	writer writer
-	files  *fileStore
-	config Config
+	read     *bun.DB
+	writer   writer
+	files    *fileStore
+	config   Config
+	prepared statements
 }
 
 // Who makes a change.
@@ -56,11 +56,8 @@ type Who struct {
 
 // Open opens the store, making or migrating its tables.
 func Open(ctx context.Context, c Config) (*Store, error) {
-	if c.Describe == nil {
-		c.Describe = func([]byte) Description { return Description{} }
-	}
-	if c.Check == nil {
-		c.Check = func([]byte) error { return nil }
+	if c.Read == nil {
+		c.Read = func([]byte) (Description, error) { return Description{}, nil }
 	}
 	if c.Now == nil {
 		c.Now = time.Now
@@ -96,7 +93,7 @@ func (s *Store) Close() error {
 		err = s.writer.close()
 	}
 	if s.read != nil {
-		err = errors.Join(err, s.read.Close())
+		err = errors.Join(err, s.prepared.close(), s.read.Close())
 	}
 	if s.files != nil {
 		err = errors.Join(err, s.files.Close())

@@ -48,16 +48,13 @@ func each(t *testing.T, do func(t *testing.T, s *store.Store)) {
 
 func open(t testing.TB, c store.Config) *store.Store {
 	t.Helper()
-	c.Describe = func(document []byte) store.Description {
+	c.Read = func(document []byte) (store.Description, error) {
+		if strings.Contains(string(document), "forbidden") {
+			return store.Description{}, errors.New("it says forbidden")
+		}
 		var d struct{ Title string }
 		json.Unmarshal(document, &d) //nolint:errcheck // no title then
-		return store.Description{Title: d.Title, Walls: strings.Count(string(document), "wall")}
-	}
-	c.Check = func(document []byte) error {
-		if strings.Contains(string(document), "forbidden") {
-			return errors.New("it says forbidden")
-		}
-		return nil
+		return store.Description{Title: d.Title, Walls: strings.Count(string(document), "wall")}, nil
 	}
 	s, err := store.Open(context.Background(), c)
 	if err != nil {

@@ -148,7 +148,7 @@ func (s *Store) History(ctx context.Context, shop, id string, before int64, most
 
 // Revision gives the document as it was.
 func (s *Store) Revision(ctx context.Context, shop, id string, revision int64) ([]byte, error) {
-	at, err := s.row(ctx, s.read, shop, id, "*")
+	at, err := s.row(ctx, s.read, shop, id, lookWhole)
 	if err != nil {
 		return nil, err
 	}

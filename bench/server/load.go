@@ -1,0 +1,198 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"coilwright/change"
+	"coilwright/store"
+)
+
+// edits times an edit to its drawn answer at 30 walls and 120 openings, one after
+// another, every answer a new layout.
+func (b *bench) edits() error {
+	j, err := b.job(30)
+	if err != nil {
+		return err
+	}
+	var all []time.Duration
+	path := "/api/jobs/" + j.ID + "/changes?scheme=A"
+	pieces := 0
+	for i := 0; len(all) < 200 && (len(all) < 20 || sum(all) < b.length); i++ {
+		began := time.Now()
+		if j, err = b.send("POST", path, j.Revision, move(i%30, 36+float64(i%48)/16)); err != nil {
+			return err
+		}
+		if j.Layout == nil {
+			return errors.New("an edit was answered without a layout")
+		}
+		all, pieces = append(all, time.Since(began)), len(j.Layout.Pieces)
+	}
+	p50, p95 := percentile(all, 0.5), percentile(all, 0.95)
+	b.say(p95 < 100*time.Millisecond, "edit to answer, 30 walls, 120 openings, %d pieces: p50 %v, p95 %v of %d (goal: p95 under 100 ms)", pieces, p50, p95, len(all))
+	return nil
+}
+
+func sum(all []time.Duration) (total time.Duration) {
+	for _, d := range all {
+		total += d
+	}
+	return total
+}
+
+// pause is how long a person looks before the next edit.
+const pause = 700 * time.Millisecond
+
+// crowd lets people edit a job each: an ordinary house, an edit about each second.
+func (b *bench) crowd(people int) error {
+	var (
+		wg     sync.WaitGroup
+		mu     sync.Mutex
+		all    []time.Duration
+		failed []error
+	)
+	end := time.Now().Add(b.length + time.Second)
+	for p := range people {
+		j, err := b.job(6)
+		if err != nil {
+			return err
+		}
+		wg.Go(func() {
+			time.Sleep(time.Duration(p) * pause / time.Duration(people))
+			for i := 0; time.Now().Before(end); i++ {
+				began := time.Now()
+				next, err := b.send("POST", "/api/jobs/"+j.ID+"/changes?scheme=A", j.Revision, move(i%6, 36+float64((i*7+p)%48)/16))
+				took := time.Since(began)
+				mu.Lock()
+				if all = append(all, took); err != nil {
+					failed = append(failed, err)
+				} else {
+					j = next
+				}
+				mu.Unlock()
+				time.Sleep(pause)
+			}
+		})
+	}
+	wg.Wait()
+	p95 := percentile(all, 0.95)
+	b.say(p95 < 150*time.Millisecond && len(failed) == 0, "%d people on %d jobs, %d edits: p50 %v, p95 %v, %d errors (goal: p95 under 150 ms, none)",
+		people, people, len(all), percentile(all, 0.5), p95, len(failed))
+	return errors.Join(failed...)
+}
+
+// reads compares the endpoint that pages ask most, a job with its view, with a bare
+// handler that reads one row of the same database.
+func (b *bench) reads(askers int) error {
+	j, err := b.job(6)
+	if err != nil {
+		return err
+	}
+	ours, err := b.rate(askers, b.url+"/api/jobs/"+j.ID)
+	if err != nil {
+		return err
+	}
+	api := b.url
+	stop, err := b.serve(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		var document string
+		if err := b.store.DB().QueryRowContext(r.Context(), "SELECT document FROM jobs WHERE id = '"+j.ID+"'").Scan(&document); err != nil {
+			http.Error(w, err.Error(), http.StatusInternalServerError)
+			return
+		}
+		w.Header().Set("Content-Type", "application/json")
+		w.Write([]byte(document)) //nolint:errcheck // measured by the asker
+	}))
+	if err != nil {
+		return err
+	}
+	defer stop()
+	bare, err := b.rate(askers, b.url+"/")
+	b.url = api
+	b.say(ours >= bare/2, "busiest read, a job with its view: %.0f/s, a bare handler reading one row %.0f/s: ratio %.2f (goal: 0.5)", ours, bare, ours/bare)
+	return err
+}
+
+// rate is how many answers a second so many askers get.
+func (b *bench) rate(askers int, url string) (float64, error) {
+	var (
+		wg    sync.WaitGroup
+		count atomic.Int64
+		wrong atomic.Pointer[error]
+	)
+	began := time.Now()
+	for range askers {
+		wg.Go(func() {
+			for time.Since(began) < b.length/2 {
+				if err := fetch(b.client, url); err != nil {
+					wrong.Store(&err)
+					return
+				}
+				count.Add(1)
+			}
+		})
+	}
+	wg.Wait()
+	if err := wrong.Load(); err != nil {
+		return 0, *err
+	}
+	return float64(count.Load()) / time.Since(began).Seconds(), nil
+}
+
+// saves compares durable saves by one writer with those by many at once, each on a
+// job of its own. The store is asked directly: nothing but saving is measured.
+func (b *bench) saves(writers int) error {
+	jobs := make([]answer, writers)
+	for i := range jobs {
+		var err error
+		if jobs[i], err = b.job(4); err != nil {
+			return err
+		}
+	}
+	alone, err := b.job(4)
+	if err != nil {
+		return err
+	}
+	one, err := b.saving([]answer{alone})
+	if err != nil {
+		return err
+	}
+	many, err := b.saving(jobs)
+	b.say(many >= 5*one, "durable saves: one writer %.0f/s, %d writers %.0f/s: ratio %.1f (goal: 5)", one, writers, many, many/one)
+	return err
+}
+
+// saving is how many saves a second are acknowledged.
+func (b *bench) saving(jobs []answer) (float64, error) {
+	var (
+		wg     sync.WaitGroup
+		mu     sync.Mutex
+		count  int
+		failed error
+	)
+	began := time.Now()
+	for n, j := range jobs {
+		wg.Go(func() {
+			who := store.Who{Shop: store.Home, Account: fmt.Sprint(n), Name: "writer"}
+			for i := 0; time.Since(began) < b.length/2; i++ {
+				p := change.Patch{{Op: change.Replace, Path: "/house/walls/0/openings/0/at/0", Value: []byte(fmt.Sprintf(`"%d/16 in"`, 576+i%64))}}
+				saved, err := b.store.Change(context.Background(), who, j.ID, store.Edit{Base: j.Revision, What: "moved", Patch: p})
+				mu.Lock()
+				if err != nil {
+					failed = err
+					mu.Unlock()
+					return
+				}
+				j.Revision = saved.Job.Revision
+				count++
+				mu.Unlock()
+			}
+		})
+	}
+	wg.Wait()
+	return float64(count) / time.Since(began).Seconds(), failed
+}
