@@ -11,6 +11,7 @@ import (
 	"coilwright/document"
 	"coilwright/house"
 	"coilwright/measure"
+	"coilwright/offer"
 	"coilwright/price"
 	"coilwright/problem"
 	"coilwright/scheme"
@@ -30,7 +31,9 @@ type Job struct {
 	Schemes      []scheme.Scheme
 	Book         steel.Book
 	Prices       price.Book
+	Offer        offer.Book // what the shop says to an owner
 	Site         price.Site
+	Visit        offer.Visit
 }
 
 // Photo is a photo of the house. Raw is its whole entry as read.
@@ -114,7 +117,7 @@ func (r *reader) job(v document.Value) {
 	if r.out.InstallTempF == nil {
 		r.out.InstallTempF = big.NewRat(installTempF, 1)
 	}
-	r.out.Site = site(o.Get("site"))
+	r.out.Site, r.out.Visit = site(o.Get("site"))
 	r.house(o.Need("house"))
 	r.shop(o.Need("shop"))
 	r.schemes(o.Need("schemes"))

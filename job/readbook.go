@@ -34,7 +34,7 @@ func (r *reader) book(v document.Value) {
 	b.FitToCut = fitToCut(o.Get("fit_to_cut"))
 	b.Joint = joint(o.Get("joint"))
 	b.Trim = trimOf(o.Get("trim"))
-	r.out.Prices = prices(o)
+	r.out.Prices, r.out.Offer = prices(o), offers(o.Get("offer"))
 	for _, name := range []string{"receivers", "gap"} {
 		if o.Present() && !o.Has(name) {
 			o.Warnf("add "+name+", or use the demo book under it", "the shop's book has no %s: pieces are cut without that room at their ends", name)

@@ -23,13 +23,13 @@ var (
 	zoneFields     = []string{"id", "walls", "where", "panel", "texture", "colour", "thickness", "start", "balance"}
 	whereFields    = []string{"below", "above", "outline"}
 	datumFields    = []string{"between"}
-	siteFields     = []string{"tear_off", "scaffold_moves"}
+	siteFields     = []string{"tear_off", "scaffold_moves", "owner", "address", "start", "finish", "scope", "not_included"}
 )
 
 // The fields of the shop book.
 var (
 	bookFields = []string{"title", "invented", "currency", "step", "sliver", "longest_piece", "receivers", "gap", "panels",
-		"texture", "colours", "steel", "coils", "mill", "machine", "fit_to_cut", "joint", "prices", "rates", "taxes", "trim"}
+		"texture", "colours", "steel", "coils", "mill", "machine", "fit_to_cut", "joint", "prices", "rates", "taxes", "offer", "trim"}
 	shopFields     = append([]string{"use"}, bookFields...)
 	receiverFields = []string{"pocket", "cover"}
 	gapFields      = []string{"min", "allowance", "alpha_per_f", "hottest_f", "coldest_f"}

@@ -2,6 +2,7 @@ package job
 
 import (
 	"coilwright/document"
+	"coilwright/offer"
 	"coilwright/price"
 )
 
@@ -80,12 +81,12 @@ func tax(v document.Value) price.Tax {
 	return t
 }
 
-// site reads what is known of the work beside the panels.
-func site(v document.Value) price.Site {
+// site reads what is known of the work beside the panels, and whom it is done for.
+func site(v document.Value) (price.Site, offer.Visit) {
 	o := v.Object(siteFields)
 	s := price.Site{TearOff: o.Get("tear_off").Text(), ScaffoldMoves: -1}
 	if m := o.Get("scaffold_moves"); m.Present() {
 		s.ScaffoldMoves = m.Int(0, 10_000)
 	}
-	return s
+	return s, visit(o)
 }

@@ -35,6 +35,7 @@ func TestSchemaFieldsAreTheReaders(t *testing.T) {
 		"span": spanFields, "slots": slotFields, "texture": textureFields, "colour": colourFields, "steel": steelFields,
 		"coil": coilFields, "mill": millFields, "machine": machineFields, "fit": fitFields, "joint": jointFields, "trim": trimFields,
 		"dated": datedFields, "tax": taxFields, "site": siteFields,
+		"offer": offerFields, "letterhead": letterheadFields, "payment": paymentFields, "scope": scopeFields,
 	}
 	if got := fieldsOf(number); !slices.Equal(got, slices.Sorted(slices.Values(numberFields))) {
 		t.Errorf("number: the schema has %v", got)
