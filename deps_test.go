@@ -45,7 +45,7 @@ var rules = []rule{
 	{name: "steel", may: "measure problem document plane", reason: "a shop's book is the same for every house"},
 	{name: "scheme", may: "measure problem plane house steel", reason: "a choice is made before anything is laid out"},
 	{name: "course", may: "measure problem plane house steel scheme", reason: "a layout follows from house, scheme and book alone, not from stock or price"},
-	{name: "trim", may: "measure problem plane house steel scheme course", reason: "trim is counted from the layout, not from its price"},
+	{name: "trim", may: "measure problem plane pack guillotine house steel scheme course", reason: "trim is counted from the layout, not from its price"},
 	{name: "coil", may: "measure problem pack steel scheme course", reason: "a coil plan sees pieces, not walls"},
 	{name: "box", may: "measure problem pack plane house steel scheme course", reason: "the same walls in fixed sections: judged beside the coil plan, never fed by it"},
 	{name: "price", may: "measure problem plane house steel scheme course trim coil", reason: "money follows from what will be cut and hung; it never feeds back",

@@ -189,15 +189,16 @@ func measuredAnswer(m house.Pedigree, fit bool) MeasuredAnswer {
 
 // RunAnswer is `run --json`.
 type RunAnswer struct {
-	Setups   []SetupAnswer   `json:"setups"`
-	Coils    []CoilAnswer    `json:"coils"`
-	Buy      []BuyAnswer     `json:"buy"`
-	Bound    BoundAnswer     `json:"bound"`
-	Aims     []AimsAnswer    `json:"aims"`
-	Lots     LotsAnswer      `json:"lots"`
-	ScrapFt  float64         `json:"scrap_ft"`
-	LeftOut  []LeftOutAnswer `json:"left_out"`
-	Cautions []Caution       `json:"cautions"`
+	Setups   []SetupAnswer    `json:"setups"`
+	Coils    []CoilAnswer     `json:"coils"`
+	Buy      []BuyAnswer      `json:"buy"`
+	Bound    BoundAnswer      `json:"bound"`
+	Aims     []AimsAnswer     `json:"aims"`
+	Lots     LotsAnswer       `json:"lots"`
+	ScrapFt  float64          `json:"scrap_ft"`
+	Trim     []SlittingAnswer `json:"trim"`
+	LeftOut  []LeftOutAnswer  `json:"left_out"`
+	Cautions []Caution        `json:"cautions"`
 }
 
 // SetupAnswer is one set-up of the machine.
@@ -272,7 +273,7 @@ var RunCautions = [...]Caution{
 func (j *Job) RunAnswer(r *RunResult) RunAnswer {
 	a := RunAnswer{
 		Setups: []SetupAnswer{}, Coils: []CoilAnswer{}, Buy: []BuyAnswer{}, LeftOut: []LeftOutAnswer{},
-		Cautions: RunCautions[:], ScrapFt: r.Plan.Scrap.Feet(),
+		Cautions: RunCautions[:], ScrapFt: r.Plan.Scrap.Feet(), Trim: j.trimAnswer(r.Layout),
 		Bound: BoundAnswer{r.Plan.Bound.Coils, number(r.Plan.Bound.Price), r.Plan.Bound.Optimal},
 	}
 	for _, s := range r.Plan.Runs {

@@ -194,7 +194,24 @@ func trimOf(v document.Value) steel.Trim {
 	return steel.Trim{
 		StockLength: size("stock_length"), JFace: size("j_face"), PostFlat: size("post_flat"), Lap: size("lap"),
 		StudSpacing: size("stud_spacing"), CoilWidth: size("coil_width"), BrakeLength: size("brake_length"),
-		WRBWidth: size("wrb_width"), WRBRoll: size("wrb_roll"), WRBLap: size("wrb_lap"), WRBEndLap: size("wrb_end_lap"),
+		CoilLength: o.Get("coil_length").Length(document.CoilSize), BlankStep: size("blank_step"), Girths: girths(o.Get("girths")),
+		PostFlatFrom: o.Get("post_flat_from").OneOf("coil that corner flats come from", flatNames),
+		WRBWidth:     size("wrb_width"), WRBRoll: size("wrb_roll"), WRBLap: size("wrb_lap"), WRBEndLap: size("wrb_end_lap"),
 		TapeRoll: size("tape_roll"), NailSpacing: size("nail_spacing"),
 	}
+}
+
+// girths reads the flat widths of trim that the shop bends itself.
+func girths(v document.Value) map[string]measure.Length {
+	out := map[string]measure.Length{}
+	if !v.Present() {
+		return out
+	}
+	o := v.Object(girthKeys)
+	for _, key := range girthKeys {
+		if g := o.Get(key); g.Present() {
+			out[key] = g.Length(document.Depth)
+		}
+	}
+	return out
 }

@@ -4,6 +4,7 @@ import (
 	"coilwright/house"
 	"coilwright/scheme"
 	"coilwright/steel"
+	"coilwright/trim"
 )
 
 // The fields that each object of a job file may have; the JSON Schemas list the
@@ -48,7 +49,7 @@ var (
 	taxFields      = []string{"title", "share", "on"}
 	jointFields    = []string{"lap", "stagger", "clear_of_opening"}
 	trimFields     = []string{"stock_length", "j_face", "post_flat", "lap", "stud_spacing", "coil_width", "brake_length",
-		"wrb_width", "wrb_roll", "wrb_lap", "wrb_end_lap", "tape_roll", "nail_spacing"}
+		"coil_length", "blank_step", "girths", "post_flat_from", "wrb_width", "wrb_roll", "wrb_lap", "wrb_end_lap", "tape_roll", "nail_spacing"}
 )
 
 // The words that a job file may use.
@@ -62,6 +63,9 @@ var (
 	startNames   = names([]scheme.Start{scheme.StartHouse, scheme.StartZone})
 	balanceNames = names([]scheme.Balance{scheme.Even, scheme.Left, scheme.Right})
 	panelNames   = names([]steel.PanelKind{steel.Horizontal, steel.Vertical, steel.Counted})
+	flatNames    = []string{trim.TrimCoil, trim.PanelCoil}
+	girthKeys    = names([]trim.Kind{trim.OutsidePost, trim.InsidePost, trim.Starter, trim.Channel, trim.DripCap, trim.Transition,
+		trim.TransitionUpright, trim.Finish, trim.Frieze, trim.Fascia})
 	basisNames   = []string{"total", "base"}
 	receiverKeys = append(names(house.EdgeKinds[:]), steel.OpeningSide, steel.OpeningHead, steel.OpeningSill, steel.ZoneEdge)
 )

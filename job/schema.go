@@ -141,7 +141,7 @@ func described(t reflect.Type) map[string]any {
 		return map[string]any{"type": "array", "minItems": t.Len(), "maxItems": t.Len(), "items": described(t.Elem())}
 	case reflect.Bool:
 		return map[string]any{"type": "boolean"}
-	case reflect.Int:
+	case reflect.Int, reflect.Int64:
 		return map[string]any{"type": "integer"}
 	case reflect.Float64:
 		return map[string]any{"type": "number"}

@@ -33,7 +33,7 @@ func TestSchemaFieldsAreTheReaders(t *testing.T) {
 		"zone": zoneFields, "where": whereFields, "range": datumFields, "book": bookFields, "shop": shopFields,
 		"receivers": receiverKeys, "receiver": receiverFields, "gap": gapFields, "panel": panelFields, "section": sectionFields,
 		"span": spanFields, "slots": slotFields, "texture": textureFields, "colour": colourFields, "steel": steelFields,
-		"coil": coilFields, "mill": millFields, "machine": machineFields, "fit": fitFields, "joint": jointFields, "trim": trimFields,
+		"coil": coilFields, "mill": millFields, "machine": machineFields, "fit": fitFields, "joint": jointFields, "trim": trimFields, "girths": girthKeys,
 		"dated": datedFields, "tax": taxFields, "site": siteFields,
 		"offer": offerFields, "letterhead": letterheadFields, "payment": paymentFields, "scope": scopeFields,
 	}

@@ -29,6 +29,7 @@ func (s *set) coilAndTrim() *paper {
 	} else {
 		p.table(trimColumns, s.trimRows())
 	}
+	s.slitList(p)
 	return p
 }
 

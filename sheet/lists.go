@@ -24,7 +24,7 @@ type list struct {
 
 // lists writes each list as CSV and all as one workbook.
 func (s *set) lists() ([]File, error) {
-	all := []list{s.pieceData(), s.runData(), s.coilData(), s.trimData()}
+	all := []list{s.pieceData(), s.runData(), s.coilData(), s.trimData(), s.slitData()}
 	var files []File
 	for _, l := range all {
 		b, err := l.csv()

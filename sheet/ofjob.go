@@ -30,7 +30,8 @@ func Of(j *job.Job, id string, r *job.RunResult) (Input, error) {
 	for _, t := range trim.Totals(lines, &j.Book) {
 		in.Trim = append(in.Trim, LineOf(t, lines, j.Units))
 	}
-	return in, nil
+	in.Slitting, err = j.Slit(r.Layout)
+	return in, err
 }
 
 func paperRun(j *job.Job, r *job.RunResult) Run {

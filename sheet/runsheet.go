@@ -163,7 +163,7 @@ func (s *set) loadCoil(p *paper, i int, fresh bool) {
 	if !fresh {
 		what = "STAY ON COIL "
 	}
-	p.need(46)
+	p.need(52)
 	if fresh {
 		s.ownCautions(p, func(where string) bool { return where == AtLoad })
 		p.caution(cautionTip)
@@ -182,6 +182,9 @@ func (s *set) loadCoil(p *paper, i int, fresh bool) {
 		g.Add(draw.Text{At: draw.Point{X: p.left() + x, Y: y}, Text: l, Size: normal})
 	}
 	p.y += h + 1.5
+	if fresh {
+		s.smallBar(p, c)
+	}
 }
 
 func (s *set) coilName(c Coil) string {

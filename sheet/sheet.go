@@ -1,8 +1,8 @@
 // Package sheet makes the papers of one scheme: a drawing per wall, the run sheet
-// for the machine operator, the piece list for the hangers, the story pole, the
-// coil and trim list, as PDF and SVG from one drawing model, and the lists as CSV
-// and XLSX. It works nothing out about the house: every length that it prints
-// stands in the layout or the run that it is given.
+// for the machine operator, the picture of the coil plan, the piece list for the
+// hangers, the story pole, the coil and trim list, as PDF and SVG from one drawing
+// model, and the lists as CSV and XLSX. It works nothing out about the house: every
+// length that it prints stands in the layout or the run that it is given.
 package sheet
 
 import (
@@ -17,6 +17,7 @@ import (
 	"coilwright/measure"
 	"coilwright/scheme"
 	"coilwright/steel"
+	"coilwright/trim"
 )
 
 // Input is what the papers tell. Run and Trim may be empty; the papers then say
@@ -33,6 +34,7 @@ type Input struct {
 	Layout       *course.Layout
 	Run          Run
 	Trim         []TrimLine
+	Slitting     []trim.Slitting // of the flat coil that trim is bent from; may be empty
 }
 
 // Run is the machine's order and the coil plan.
@@ -113,10 +115,11 @@ func Papers(in Input) ([]File, error) {
 // set is the papers in the making: the input and what several papers look up.
 type set struct {
 	Input
-	step   measure.Length
-	piece  map[string]*course.Piece
-	coilOf map[string]int // piece id to index in Run.Coils
-	marks  []zoneMark     // by zone
+	step    measure.Length
+	piece   map[string]*course.Piece
+	coilOf  map[string]int // piece id to index in Run.Coils
+	setupOf map[string]int // piece id to index in Run.Setups
+	marks   []zoneMark     // by zone
 }
 
 func newSet(in Input) *set {
@@ -132,6 +135,7 @@ func newSet(in Input) *set {
 			s.coilOf[id] = i
 		}
 	}
+	s.setupOf = setups(in.Run)
 	s.marks = zoneMarks(in)
 	return s
 }
@@ -174,6 +178,7 @@ func (s *set) papers() ([]File, error) {
 	}{
 		{s.poleSheet(), "story-pole", true},
 		{s.runSheet(), "run-sheet", false},
+		{s.coilPlan(), "coil-plan", true},
 		{s.pieceList(), "piece-list", false},
 		{s.coilAndTrim(), "coil-trim", false},
 	} {

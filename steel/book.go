@@ -113,13 +113,20 @@ type Trim struct {
 	Lap         measure.Length // lap where two lengths of trim meet
 	StudSpacing measure.Length
 	CoilWidth   measure.Length // width of flat trim coil
+	CoilLength  measure.Length // length of a trim coil as bought; 0: not bought by the coil
 	BrakeLength measure.Length
-	WRBWidth    measure.Length
-	WRBRoll     measure.Length // length of one roll
-	WRBLap      measure.Length // upper over lower
-	WRBEndLap   measure.Length
-	TapeRoll    measure.Length
-	NailSpacing measure.Length // of trim
+	BlankStep   measure.Length // blanks are cut off the coil to multiples of it; 0: the shop's step
+	// Girths holds, by the kind of trim, the width of flat strip that the shop bends
+	// it from; kinds that are missing are bought formed. That of frieze is what hems
+	// add to the board's own height.
+	Girths       map[string]measure.Length
+	PostFlatFrom string // "panel-coil", else corner flats come from trim coil
+	WRBWidth     measure.Length
+	WRBRoll      measure.Length // length of one roll
+	WRBLap       measure.Length // upper over lower
+	WRBEndLap    measure.Length
+	TapeRoll     measure.Length
+	NailSpacing  measure.Length // of trim
 }
 
 // Book is one shop's own figures.

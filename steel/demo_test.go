@@ -72,7 +72,7 @@ type demo struct {
 	}
 	Longest *length `json:"longest_piece"`
 	Joint   map[string]length
-	Trim    map[string]length
+	Trim    map[string]json.RawMessage
 	Machine map[string]any
 	Fit     map[string]string `json:"fit_to_cut"`
 }
@@ -310,10 +310,11 @@ func TestDemoIsWhole(t *testing.T) {
 	if len(d.Colours) != 8 || len(d.Texture) != 2 {
 		t.Errorf("%d colours, %d textures", len(d.Colours), len(d.Texture))
 	}
-	for _, key := range []string{"stock_length", "j_face", "post_flat", "lap", "stud_spacing", "coil_width", "brake_length",
-		"wrb_width", "wrb_roll", "wrb_lap", "wrb_end_lap", "tape_roll", "nail_spacing"} {
-		if d.Trim[key] <= 0 {
-			t.Errorf("trim has no %s", key)
+	for _, key := range []string{"stock_length", "j_face", "post_flat", "lap", "stud_spacing", "coil_width", "coil_length",
+		"brake_length", "blank_step", "wrb_width", "wrb_roll", "wrb_lap", "wrb_end_lap", "tape_roll", "nail_spacing"} {
+		var l length
+		if err := json.Unmarshal(d.Trim[key], &l); err != nil || l <= 0 {
+			t.Errorf("trim has no %s: %v", key, err)
 		}
 	}
 	if d.Fit["by"] != "tape" || d.Fit["over"] != "substrate" || d.Fit["plus_minus"] != "1/8 in" {

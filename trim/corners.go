@@ -104,15 +104,22 @@ func (t *bill) post(outside bool, wall int, from, note string, heights []reach) 
 }
 
 // flat is the strip that a post is bent from: its length with the laps, so that
-// the coil plan takes what is really formed.
+// the coil plan takes what is really formed. A brake takes its own length; without
+// one the post's stock length stands.
 func (t *bill) flat(wall int, from string, post Line) {
 	width := t.b.Trim.PostFlat
 	if width <= 0 {
 		return
 	}
-	runs := post.Runs
-	if post.Laps > 0 {
-		runs = append([]measure.Length{post.Runs[0] + post.Laps}, post.Runs[1:]...)
+	runs := slices.Clone(post.Runs)
+	switch brake, lap := t.b.Trim.BrakeLength, t.b.Trim.Lap; {
+	case brake > lap && lap >= 0:
+		for i, r := range runs {
+			_, laps := lapped(r, brake, lap)
+			runs[i] += laps
+		}
+	case post.Laps > 0:
+		runs[0] += post.Laps
 	}
 	l := t.add(PostFlat, wall, from, runs...)
 	l.Area = rectangle(l.Length, width)

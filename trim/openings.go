@@ -63,7 +63,7 @@ func (t *bill) aroundOpening(wall, opening int, borders []border) {
 		if k == Channel {
 			face = max(t.b.Trim.JFace, 0)
 		}
-		t.add(k, wall, t.name(wall, borders[0]), members(ring, kinds[k], face)...)
+		t.add(k, wall, t.name(wall, borders[0]), members(ring, kinds[k], face)...).Opening = opening + 1
 	}
 }
 

@@ -20,6 +20,9 @@ func stockOf(k Kind, b *steel.Book) (length, lap measure.Length) {
 	case Soffit, PanelNails, TrimNails, PostFlat:
 		return 0, 0
 	}
+	if bentHere(k, b) {
+		return b.Trim.BrakeLength, b.Trim.Lap
+	}
 	return b.Trim.StockLength, b.Trim.Lap
 }
 

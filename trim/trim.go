@@ -64,17 +64,18 @@ func (k Kind) What() string { return words[k] }
 
 // Line is one quantity with where it came from.
 type Line struct {
-	Kind   Kind
-	What   string           // the kind in words
-	Wall   int              // index into House.Walls; -1 for the whole house
-	Length measure.Length   // as it goes on the wall, mitred ends included
-	Runs   []measure.Length // Length by unbroken runs
-	Laps   measure.Length   // lost where a run is longer than the stock
-	Count  int              // posts, nails, rows of barrier; 0 where not counted
-	Area   measure.Area     // frieze, soffit, post flats, barrier; else zero
-	Pieces int              // stock lengths, or rolls, if this line were bought alone; 0 where not so bought
-	From   string           // the edges and openings it came from
-	Note   string           // what a person must know about it; mostly empty
+	Kind    Kind
+	What    string           // the kind in words
+	Wall    int              // index into House.Walls; -1 for the whole house
+	Opening int              // 1 + index into the wall's Openings; 0 where it stands at none
+	Length  measure.Length   // as it goes on the wall, mitred ends included
+	Runs    []measure.Length // Length by unbroken runs
+	Laps    measure.Length   // lost where a run is longer than the stock
+	Count   int              // posts, nails, rows of barrier; 0 where not counted
+	Area    measure.Area     // frieze, soffit, post flats, barrier; else zero
+	Pieces  int              // stock lengths, or rolls, if this line were bought alone; 0 where not so bought
+	From    string           // the edges and openings it came from
+	Note    string           // what a person must know about it; mostly empty
 }
 
 // bill is the work in hand.
