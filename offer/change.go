@@ -14,7 +14,14 @@ type Change struct {
 	Altered        []Alteration // the same place, another piece of steel
 	Longer         int64        // nanometres of panel more; negative: less
 	Money          string       // total after less total before
+	Hours          string       // likewise
 	Currency       string
+}
+
+// LongerFeet is how much more panel there is, in feet to a hundredth.
+func (c Change) LongerFeet() string {
+	const foot = 304_800_000 // nanometres, from the inch's definition
+	return big.NewRat(c.Longer, foot).FloatString(2)
 }
 
 // Alteration is one piece before and after.
@@ -57,14 +64,33 @@ func Difference(before, after Offer) (Change, error) {
 		c.Removed = append(c.Removed, p)
 	}
 	slices.SortFunc(c.Removed, func(a, b PieceSummary) int { return cmp.Compare(a.ID, b.ID) })
-	was, ok := new(big.Rat).SetString(before.Total)
-	is, ok2 := new(big.Rat).SetString(after.Total)
-	if !ok || !ok2 {
-		return c, fmt.Errorf("%q or %q is no amount of money", before.Total, after.Total)
+	var err error
+	if c.Money, err = less(after.Total, before.Total); err != nil {
+		return c, err
 	}
-	places := max(decimals(before.Total), decimals(after.Total))
-	c.Money = is.Sub(is, was).FloatString(places)
-	return c, nil
+	c.Hours, err = less(after.Hours, before.Hours)
+	return c, err
+}
+
+// less is a - b, exactly; an empty text is nothing.
+func less(a, b string) (string, error) {
+	x, err := number(a)
+	if err != nil {
+		return "", err
+	}
+	y, err := number(b)
+	if err != nil {
+		return "", err
+	}
+	return x.Sub(x, y).FloatString(max(decimals(a), decimals(b))), nil
+}
+
+func number(text string) (*big.Rat, error) {
+	r := new(big.Rat)
+	if _, ok := r.SetString(text); text != "" && !ok {
+		return nil, fmt.Errorf("%q is no amount", text)
+	}
+	return r, nil
 }
 
 // decimals counts the places after the point.

@@ -13,20 +13,50 @@ import (
 	"time"
 )
 
-// Offer is what the owner is shown and signs. Job is the whole job file of the
-// revision offered, its shop's book in place, so that an old offer always works
-// out to the same cent; the rest was worked out from it and is kept beside it.
+// Offer is what the owner is shown and signs. It names the whole job file of the
+// revision offered, its shop's book in place, by SHA-256: the shop keeps that file,
+// so that an old offer always works out to the same cent, and its own costs stay
+// its own. The rest was worked out from it.
 type Offer struct {
-	Job      json.RawMessage `json:"job"`
-	Revision int64           `json:"revision"`
-	Scheme   string          `json:"scheme"`
-	Currency string          `json:"currency"`
-	Total    string          `json:"total"`
-	Pieces   []PieceSummary  `json:"pieces"`
-	Payments []Payment       `json:"payments"`
-	Terms    string          `json:"terms"`
-	Until    time.Time       `json:"until"`    // not to be signed later
-	Pictures []string        `json:"pictures"` // SHA-256 of each, as hexadecimal text
+	Kind        Kind           `json:"kind"`
+	Shop        string         `json:"shop"`
+	Owner       string         `json:"owner"`
+	Title       string         `json:"title"`
+	JobSHA256   string         `json:"job_sha256"`
+	Revision    int64          `json:"revision"`
+	Scheme      string         `json:"scheme"`
+	SchemeTitle string         `json:"scheme_title"`
+	Currency    string         `json:"currency"`
+	Price       string         `json:"price"` // before taxes
+	Taxes       []Tax          `json:"taxes"`
+	Total       string         `json:"total"`
+	Hours       string         `json:"hours"` // of work on site and at the machine
+	Pieces      []PieceSummary `json:"pieces"`
+	Payments    []Payment      `json:"payments"`
+	Scope       []string       `json:"scope"`
+	NotIncluded []string       `json:"not_included"`
+	Terms       string         `json:"terms"`
+	Until       time.Time      `json:"until"`    // not to be signed later
+	Pictures    []string       `json:"pictures"` // SHA-256 of each, as hexadecimal text
+	Instead     string         `json:"instead"`  // digest of the signed offer that this one takes the place of
+	Why         string         `json:"why"`      // of a change, in words
+}
+
+// Kind of offer.
+type Kind string
+
+// The kinds. A remeasure is a change that the bare wall's sizes ask for.
+const (
+	First     Kind = "offer"
+	Changed   Kind = "change"
+	Remeasure Kind = "remeasure"
+)
+
+// Tax is one tax within the total. Percent is of the part that it falls on.
+type Tax struct {
+	Title   string `json:"title"`
+	Percent string `json:"percent"`
+	Amount  string `json:"amount"`
 }
 
 // PieceSummary is one piece as agreed: enough to tell later what changed.
@@ -54,8 +84,7 @@ func (o Offer) Digest() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	sum := sha256.Sum256(text)
-	return hex.EncodeToString(sum[:]), nil
+	return Sum(text), nil
 }
 
 // Text is the canonical text.
@@ -64,10 +93,30 @@ func (o Offer) Text() ([]byte, error) {
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
 	o.Until = o.Until.UTC().Truncate(time.Second)
-	if err := e.Encode(o); err != nil {
+	if err := e.Encode(o.whole()); err != nil {
 		return nil, fmt.Errorf("the offer cannot be written down: %w", err)
 	}
 	return bytes.TrimRight(b.Bytes(), "\n"), nil
+}
+
+// whole has empty lists where there were none, so that equal offers have one text.
+func (o Offer) whole() Offer {
+	o.Taxes, o.Pieces, o.Payments = filled(o.Taxes), filled(o.Pieces), filled(o.Payments)
+	o.Scope, o.NotIncluded, o.Pictures = filled(o.Scope), filled(o.NotIncluded), filled(o.Pictures)
+	return o
+}
+
+func filled[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
+}
+
+// Sum is SHA-256 as hexadecimal text.
+func Sum(text []byte) string {
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:])
 }
 
 // Signature is an owner's consent to one offer, known by its digest.

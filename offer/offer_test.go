@@ -1,7 +1,6 @@
 package offer
 
 import (
-	"encoding/json"
 	"errors"
 	"math/big"
 	"testing"
@@ -14,7 +13,7 @@ var now = time.Date(2031, 5, 4, 10, 0, 0, 0, time.UTC)
 
 func signed() Offer {
 	return Offer{
-		Job: json.RawMessage(`{"title":"<Row> 7"}`), Revision: 12, Scheme: "A", Currency: "USD", Total: "11194.65",
+		Title: "<Row> 7", JobSHA256: Sum([]byte("{}")), Revision: 12, Hours: "40.50", Scheme: "A", Currency: "USD", Total: "11194.65",
 		Pieces: []PieceSummary{{ID: "south.field.1a", Panel: "p", LengthNM: 100}, {ID: "south.field.2a", Panel: "p", LengthNM: 200}},
 		Until:  now.Add(24 * time.Hour),
 	}
@@ -22,12 +21,12 @@ func signed() Offer {
 
 // The digest of the canonical text, worked out with sha256sum.
 func TestDigest(t *testing.T) {
-	o := Offer{Job: json.RawMessage(`{ "a": 1 }`), Revision: 1, Scheme: "A", Currency: "USD", Total: "1.00", Until: now}
+	o := Offer{Kind: First, Shop: "S", JobSHA256: "ab", Revision: 1, Scheme: "A", Currency: "USD", Total: "1.00", Until: now}
 	text, err := o.Text()
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := `{"job":{"a":1},"revision":1,"scheme":"A","currency":"USD","total":"1.00","pieces":null,"payments":null,"terms":"","until":"2031-05-04T10:00:00Z","pictures":null}`
+	want := `{"kind":"offer","shop":"S","owner":"","title":"","job_sha256":"ab","revision":1,"scheme":"A","scheme_title":"","currency":"USD","price":"","taxes":[],"total":"1.00","hours":"","pieces":[],"payments":[],"scope":[],"not_included":[],"terms":"","until":"2031-05-04T10:00:00Z","pictures":[],"instead":"","why":""}`
 	if string(text) != want {
 		t.Fatalf("%s", text)
 	}
@@ -35,9 +34,9 @@ func TestDigest(t *testing.T) {
 	if a != digestOfThatText {
 		t.Errorf("digest %s", a)
 	}
-	o.Job = json.RawMessage(`{"a":1}`) // blanks do not count
+	o.Taxes = []Tax{} // an empty list is none
 	if b, _ := o.Digest(); b != a {
-		t.Error("a blank changed the digest")
+		t.Error("an empty list changed the digest")
 	}
 	o.Total = "1.01"
 	if b, _ := o.Digest(); b == a {
@@ -124,9 +123,9 @@ func TestDifference(t *testing.T) {
 		t.Errorf("nothing changed: %+v %v", c, err)
 	}
 	after.Pieces = []PieceSummary{{ID: "south.field.1a", Panel: "p", LengthNM: 150}, {ID: "south.field.3a", Panel: "p", LengthNM: 70}}
-	after.Total = "11000.00"
+	after.Total, after.Hours = "11000.00", "41.75"
 	c, err := Difference(before, after)
-	if err != nil || len(c.Altered) != 1 || len(c.Added) != 1 || len(c.Removed) != 1 || c.Longer != -80 || c.Money != "-194.65" {
+	if err != nil || len(c.Altered) != 1 || len(c.Added) != 1 || len(c.Removed) != 1 || c.Longer != -80 || c.Money != "-194.65" || c.Hours != "1.25" {
 		t.Errorf("%+v %v", c, err)
 	}
 	after.Currency = "EUR"
@@ -136,4 +135,4 @@ func TestDifference(t *testing.T) {
 }
 
 // sha256sum of the text above.
-const digestOfThatText = "f1d2307e623515004efb999b99b28d1f508a931bc57372080c05b40c6daef1a0"
+const digestOfThatText = "4776bc23d467a547d87ed3b30a5cc98292e5e29236480fb35e8043f22c54b0b5"

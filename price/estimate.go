@@ -9,7 +9,7 @@ import (
 // Make prices one scheme. An error means that the figures cannot be added up at
 // all; a figure that the book lacks is a [Gap], its lines stand without an amount.
 func Make(w Work, b Book) (Estimate, error) {
-	places, err := b.places()
+	places, err := b.Places()
 	if err != nil {
 		return Estimate{}, err
 	}
@@ -63,6 +63,18 @@ func (s *sheet) kept() decimal.Decimal {
 		return decimal.One
 	}
 	return k
+}
+
+// Hours adds up the hours of all lines.
+func (e Estimate) Hours() decimal.Decimal {
+	var x exact
+	sum := x.round(decimal.Zero, 2)
+	for _, l := range e.Lines {
+		if l.Kind == Labour && l.Unit == "hour" {
+			sum = x.add(sum, l.Quantity)
+		}
+	}
+	return sum
 }
 
 // Difference is what one scheme adds to (or, negative, saves on) another, by line.

@@ -34,6 +34,12 @@ type Tax struct {
 	On    []Kind
 }
 
+// Percent is the share as text, such as 7 or 7.25.
+func (t Tax) Percent() string {
+	var e exact
+	return e.mul(t.Share, decimal.Hundred).Trim(0).String()
+}
+
 // Book is a shop's prices and rates. Prices are money a unit, rates are hours,
 // minutes, shares or money an hour: see [PriceKeys] and [RateKeys].
 type Book struct {
@@ -112,8 +118,8 @@ func IsCurrency(code string) bool {
 	return err == nil && c != money.XXX && c != money.XTS && c.Code() == code
 }
 
-// places gives the number of decimal places of the currency's smallest unit.
-func (b Book) places() (int, error) {
+// Places gives the number of decimal places of the currency's smallest unit.
+func (b Book) Places() (int, error) {
 	c, err := money.ParseCurr(b.Currency)
 	if err != nil || !IsCurrency(b.Currency) {
 		return 0, fmt.Errorf("the book's currency %q is none of ISO 4217; write one such as USD", b.Currency)
