@@ -1,0 +1,209 @@
+package picture
+
+import (
+	"errors"
+	"fmt"
+	"image"
+	"math"
+
+	"coilwright/colour"
+	"coilwright/house"
+	"coilwright/photo"
+	"coilwright/plane"
+)
+
+// standoff is how far casings and corner boards, whose corners are marked, stand
+// over the sheathing: nominal one-inch boards are 3/4 in thick.
+const standoff = 0.75
+
+// ErrNoWall is matched where a photo shows no wall of the house.
+var ErrNoWall = errors.New("the photo's marks name no wall of the house: give a marked wall the id that the job gives it")
+
+// Taken is a photo joined to a house: ready to be prepared.
+type Taken struct {
+	Photo Photo
+	Walls []int    // for each of the photo's walls, its index in the house
+	Notes []string // what was assumed, for a person
+}
+
+// Take joins a photo, upright, with its solved camera and walls to the house: walls
+// are those of one id, their sizes the house's own, laid on the photo's by corners
+// and openings. mask may be nil. Errors match ErrNoWall.
+func Take(im *image.RGBA, mask *image.Gray, camera photo.Camera, solved []photo.Wall, h house.House, f Facts) (Taken, error) {
+	out := Taken{Photo: Photo{Image: im, Camera: camera, Mask: mask, References: f.References}}
+	if mask != nil && mask.Rect.Size() != im.Rect.Size() {
+		return Taken{}, fmt.Errorf("the mask is %v and the photo %v: save the mask at the photo's size", mask.Rect.Size(), im.Rect.Size())
+	}
+	for _, s := range solved {
+		for i, w := range h.Walls {
+			if w.ID == s.ID {
+				out.Photo.Walls = append(out.Photo.Walls, place(w, s, camera))
+				out.Walls = append(out.Walls, i)
+			}
+		}
+	}
+	if len(out.Walls) == 0 {
+		return Taken{}, ErrNoWall
+	}
+	out.sun(f, h)
+	out.old(f)
+	return out, nil
+}
+
+// place lays a wall of the house on the wall that the photo shows.
+func place(w house.Wall, s photo.Wall, c photo.Camera) Wall {
+	out := Wall{ID: w.ID, Standoff: standoff}
+	out.Outline = ringOf(w.Outline)
+	out.Field = []Ring{out.Outline}
+	for _, o := range w.Openings {
+		out.Field = append(out.Field, ringOf(o.Outline))
+	}
+	for i, depth := range w.Overhang {
+		if a, b := w.Edge(i); depth > 0 {
+			out.Overhangs = append(out.Overhangs, Overhang{xy(a), xy(b), depth.Inches()})
+		}
+	}
+	own, seen := pairs(w, s)
+	k, shift := fitPlane(own, seen)
+	// The photo's inches become the house's: seen from the camera nothing moves.
+	p := s.Plane
+	p.Origin = p.At(shift.X, shift.Y)
+	p.Origin = c.Centre().Add(p.Origin.Sub(c.Centre()).Scale(1 / k))
+	out.Plane = p
+	return out
+}
+
+// pairs lists corners that house and photo share: the house's place, the photo's.
+func pairs(w house.Wall, s photo.Wall) (own, seen []XY) {
+	if len(w.Outline) == len(s.Corners) {
+		for i, p := range w.Outline {
+			own, seen = append(own, xy(p)), append(seen, XY{s.Corners[i][0].Value, s.Corners[i][1].Value})
+		}
+	}
+	for _, o := range w.Openings {
+		for _, t := range s.Openings {
+			if o.ID != t.ID || len(o.Outline) != 4 {
+				continue
+			}
+			for i, p := range o.Outline {
+				own, seen = append(own, xy(p)), append(seen, XY{t.Corners[i][0].Value, t.Corners[i][1].Value})
+			}
+		}
+	}
+	return own, seen
+}
+
+// fitPlane finds the scale k and the shift with seen = k own + shift, least squares.
+func fitPlane(own, seen []XY) (k float64, shift XY) {
+	if len(own) == 0 {
+		return 1, XY{}
+	}
+	a, b := mean(own), mean(seen)
+	var top, bottom float64
+	for i := range own {
+		dx, dy := own[i].X-a.X, own[i].Y-a.Y
+		top += dx*(seen[i].X-b.X) + dy*(seen[i].Y-b.Y)
+		bottom += dx*dx + dy*dy
+	}
+	if bottom == 0 || top <= 0 {
+		return 1, XY{b.X - a.X, b.Y - a.Y}
+	}
+	k = top / bottom
+	return k, XY{b.X - k*a.X, b.Y - k*a.Y}
+}
+
+func mean(all []XY) (m XY) {
+	for _, p := range all {
+		m.X, m.Y = m.X+p.X/float64(len(all)), m.Y+p.Y/float64(len(all))
+	}
+	return m
+}
+
+func xy(p plane.Point) XY { return XY{p.X.Inches(), p.Y.Inches()} }
+
+func ringOf(r plane.Ring) (out Ring) {
+	for _, p := range r {
+		out = append(out, xy(p))
+	}
+	return out
+}
+
+// sun turns the facts about the sun into a direction of the camera's world.
+func (t *Taken) sun(f Facts, h house.House) {
+	if f.Overcast {
+		return
+	}
+	if f.Sun == nil {
+		t.Notes = append(t.Notes, "nobody said where the sun stood: a sun half way up, a little to the left of whoever looks at the first wall, is assumed")
+		t.Photo.Sun = t.Photo.Walls[0].assumedSun()
+		return
+	}
+	for i, k := range t.Walls {
+		if faces := h.Walls[k].FacesDeg; faces != nil {
+			p := t.Photo.Walls[i].Plane
+			d := f.Sun.Towards(*faces)
+			t.Photo.Sun = p.X.Scale(d.X).Add(p.Y.Scale(d.Z)).Add(p.Normal().Scale(-d.Y))
+			return
+		}
+	}
+	t.Notes = append(t.Notes, "no wall in the photo says where it faces (faces_deg): the sun's place cannot be used, one is assumed")
+	t.Photo.Sun = t.Photo.Walls[0].assumedSun()
+}
+
+// assumedSun stands 45 degrees up and 35 degrees to the left of a wall's viewer.
+func (w Wall) assumedSun() photo.Vec {
+	side, up := math.Sincos(math.Pi / 4)
+	left, out := math.Sincos(35 * math.Pi / 180)
+	return w.Plane.X.Scale(-left * up).Add(w.Plane.Normal().Scale(out * up)).Add(w.Plane.Y.Scale(side))
+}
+
+// old finds what is not known of the old cladding.
+func (t *Taken) old(f Facts) {
+	p := &t.Photo
+	pixels := decode(p.Image)
+	exposure, datum, found := f.Exposure, 0.0, true
+	if exposure == 0 || f.Datum == nil {
+		e, d, ok := findLaps(p, pixels, f.Exposure)
+		exposure, datum, found = e, d, ok || f.Exposure > 0
+	}
+	if f.Datum != nil {
+		datum = *f.Datum
+	}
+	butt := f.Butt
+	if butt == 0 {
+		butt = 0.5 // assumed: common lap siding stands out by about half an inch
+	}
+	p.Old = Old{Face: Flat(0.4), Datum: datum}
+	if found {
+		p.Old.Face = Bevel(exposure, 0.2+butt, 0.2)
+		t.Notes = append(t.Notes, fmt.Sprintf("the old cladding is taken to have laps of %.2f in", exposure))
+	} else {
+		t.Notes = append(t.Notes, "no laps were found in the old cladding: it is taken as even")
+	}
+	p.Old.Colour = oldColour(p, pixels)
+	if f.Colour != nil {
+		p.Old.Colour = *f.Colour
+	} else if len(f.References) == 0 {
+		t.Notes = append(t.Notes, "nothing in the photo is of known colour (references): white balance and exposure are taken as the camera chose them")
+	}
+}
+
+// paper is how bright a white wall in full light comes out where a camera chose the
+// exposure itself (assumed).
+const paper = 0.9
+
+// oldColour guesses the old cladding's reflectance from how bright its brighter
+// parts came out.
+func oldColour(p *Photo, pixels *decoded) colour.Linear {
+	var all [3][]float64
+	p.claddingOf(0, 40_000, func(_, _ float64, v colour.Linear) {
+		for c := range v {
+			all[c] = append(all[c], v[c])
+		}
+	}, pixels)
+	var out colour.Linear
+	for c := range out {
+		out[c] = min(0.9, max(0.02, quantile(all[c], 0.7)/paper))
+	}
+	return out
+}
