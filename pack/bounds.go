@@ -27,7 +27,7 @@ func (m *model) buy(length int64, number int, floor int64) (int64, []int) {
 		b.cheap[i] = min(b.cheap[i+1], m.supplies[b.order[i]].cost)
 	}
 	root := b.least(0, length, number, 0)
-	b.search(0, length, number, 0, false)
+	b.search(0, length, number, 0, 0)
 	if b.nodes <= 0 {
 		return max(floor, root), nil
 	}
@@ -83,19 +83,21 @@ func (b *buyer) fill(i int, length int64) int64 {
 	return math.MaxInt64
 }
 
-// search tries numbers of each supply in turn; spare says that the length holds a
-// set-up more than one a bin.
-func (b *buyer) search(i int, length int64, number int, sum int64, spare bool) {
+// search tries numbers of each supply in turn; more is the length asked for beside
+// the pieces and one set-up a bin.
+func (b *buyer) search(i int, length int64, number int, sum, more int64) {
 	b.nodes--
 	if b.nodes <= 0 || b.least(i, length, number, sum) >= b.best {
 		return
 	}
 	if length <= 0 && number <= 0 && sum >= b.floor {
-		if spare || !b.whole || -length >= b.m.setup || b.divides(-length) {
+		slack := more - length
+		if !b.whole || b.m.setup == 0 || b.m.classes < 2 || b.divides(slack) {
 			b.best, b.plan = sum, slices.Clone(b.now)
 			return
 		}
-		length, spare = length+b.m.setup, true
+		next := (slack/b.m.setup + 1) * b.m.setup // room for a set-up more
+		length, more = length+next-more, next
 	}
 	if i == len(b.order) {
 		return
@@ -104,21 +106,40 @@ func (b *buyer) search(i int, length int64, number int, sum int64, spare bool) {
 	s := b.m.supplies[k]
 	for n := min(s.avail, b.most(s, length, number, sum)); n >= 0 && b.nodes > 0; n-- {
 		b.now[k] = n
-		b.search(i+1, length-int64(n)*b.m.net(k), number-n, sum+int64(n)*s.cost, spare)
+		b.search(i+1, length-int64(n)*b.m.net(k), number-n, sum+int64(n)*s.cost, more)
 	}
 	b.now[k] = 0
 }
 
-// divides tells whether the bins may be divided among the classes so that each
-// bin holds one class only: needed where there is no room for a set-up more. It
-// looks at each class apart, for bins whose room lies between what the class
-// needs and what it may take; true where that is too much to look at.
+// divides tells whether the bins may do with as many set-ups as the slack holds
+// beside one a bin. Bins and classes, joined where a bin holds a class, form
+// groups; a group of c classes and n bins takes n+c-1 set-ups at least. So the
+// classes must fall into groups, few enough set-ups apart, each with bins whose
+// room lies between what it needs and what it may take. Every group is looked at
+// alone, which can only err towards yes; true also where there is too much to look at.
 func (b *buyer) divides(slack int64) bool {
+	m := b.m
+	if slack >= m.setup*int64(m.classes-1) {
+		return true
+	}
+	reach, ok := b.reach()
+	if !ok {
+		return true
+	}
+	if m.classes > 5 {
+		return slack >= m.setup || b.eachHasRoom(b.singleClasses(), slack, reach)
+	}
+	return b.groups(0, nil, slack, reach)
+}
+
+// reach lists the rooms that some of the bins have together; false when it would
+// be long, or when a bin more could be too small to bring a set-up's room.
+func (b *buyer) reach() ([]int64, bool) {
 	reach := []int64{0}
 	for k, n := range b.now {
 		net := b.m.net(k)
 		if net < b.m.setup {
-			return true // such a bin more could help, and not bring a set-up's room
+			return nil, false
 		}
 		for ; n > 0; n-- {
 			with := make([]int64, len(reach))
@@ -129,18 +150,52 @@ func (b *buyer) divides(slack int64) bool {
 			slices.Sort(reach)
 			reach = slices.Compact(reach)
 			if b.nodes -= len(reach) / 64; len(reach) > 4096 || b.nodes <= 0 {
-				return true
+				return nil, false
 			}
 		}
 	}
-	for class := range b.m.classes {
-		need := b.m.classTotal(class)
+	return reach, true
+}
+
+// groups tries every way to divide the classes from class on among the groups so far and new ones.
+func (b *buyer) groups(class int, so [][]int, slack int64, reach []int64) bool {
+	if class == b.m.classes {
+		return b.eachHasRoom(so, slack, reach)
+	}
+	for g := range so {
+		with := slices.Clone(so)
+		with[g] = append(slices.Clone(so[g]), class)
+		if b.groups(class+1, with, slack, reach) {
+			return true
+		}
+	}
+	return b.groups(class+1, append(slices.Clone(so), []int{class}), slack, reach)
+}
+
+func (b *buyer) eachHasRoom(groups [][]int, slack int64, reach []int64) bool {
+	slack -= b.m.setup * int64(b.m.classes-len(groups))
+	if slack < 0 {
+		return false
+	}
+	for _, g := range groups {
+		need := b.m.setup * int64(len(g)-1)
+		for _, class := range g {
+			need += b.m.classTotal(class)
+		}
 		i, _ := slices.BinarySearch(reach, need)
 		if i == len(reach) || reach[i] > need+slack {
 			return false
 		}
 	}
 	return true
+}
+
+func (b *buyer) singleClasses() [][]int {
+	var out [][]int
+	for c := range b.m.classes {
+		out = append(out, []int{c})
+	}
+	return out
 }
 
 // classTotal is the length of a class's pieces.
@@ -158,7 +213,7 @@ func (m *model) classTotal(class int) int64 {
 func (b *buyer) most(s supply, length int64, number int, sum int64) int {
 	n := int64(max(0, number))
 	if n = max(n, ceilDiv(max(0, length), s.room-b.m.setup)); b.whole && b.m.setup > 0 {
-		n++ // for a set-up more
+		n += int64(b.m.classes) // for the set-ups more
 	}
 	n = max(n, ceilDiv(max(0, b.floor-sum), s.cost))
 	return int(min(n, int64(b.m.count)))

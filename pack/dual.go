@@ -60,16 +60,17 @@ func (p *lp) enteringDual(r int) (v int, d float64, ok bool) {
 			best, steep, v, d, ok = q, -a, j, cost, true
 		}
 	}
-	for j, c := range p.cols {
+	for j := range p.cols {
 		if p.basic[j] || p.banned[j] {
 			continue
 		}
-		a := 0.0
+		c := &p.cols[j]
+		a, val := 0.0, c.val
 		for k, i := range c.row {
-			a += row[i] * c.val[k]
+			a += row[i] * val[k]
 		}
 		if a < -lpPivot {
-			try(j, a, p.reduced(c))
+			try(j, a, p.reduced(*c))
 		}
 	}
 	p.work += int64(4 * len(p.cols))

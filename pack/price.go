@@ -41,7 +41,7 @@ type layer struct {
 	cells      int
 }
 
-const tableCells = 3_000_000
+const tableCells = 1_000_000
 
 func newPricer(p *part) *pricer {
 	q := &pricer{part: p, value: make([]int64, len(p.elems)), penal: make([]int64, len(p.cuts)),
