@@ -56,7 +56,7 @@ var rules = []rule{
 	{name: "draw", may: "measure", reason: "a drawing model knows lines and words, not houses",
 		outside: "codeberg.org/go-pdf/fpdf golang.org/x/image golang.org/x/text"},
 	{name: "picture", may: "measure colour photo plane house steel scheme course trim job", reason: "a picture shows the layout; it lays nothing out"},
-	{name: "sheet", may: "measure problem plane house steel scheme course trim coil job draw",
+	{name: "sheet", may: "measure problem plane house steel scheme course trim coil price job draw",
 		reason: "papers show what was worked out; they work nothing out", touches: true,
 		outside: "github.com/xuri/excelize/v2"},
 	{name: "store", may: "measure problem document change", reason: "keeps documents, events and files; what they mean is not its business", touches: true,
