@@ -60,6 +60,8 @@ export const setUp = (shop: string, name: string, password: string, code: string
 
 export const templates = () => ask<{ templates: Template[] } | Template[]>('/api/templates')
 export const book = () => ask<Book>('/api/book')
+/** The shop's book with what this job says otherwise. */
+export const jobBook = (id: string) => ask<Book>(`${job_(id)}/book`)
 
 export const jobs = (search: string, stage: string, after?: string) =>
   ask<{ jobs: JobLine[]; next?: string }>('/api/jobs', { query: { search, stage, after, limit: 40 } })

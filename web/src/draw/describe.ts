@@ -1,9 +1,9 @@
 // Drawings in words, for whoever hears the page instead of seeing it.
 
 import type { OpeningView, Piece, PlanView, WallView } from '../api/types'
-import { compass, count, say } from '../text/words'
+import { capital, compass, count, say } from '../text/words'
 
-export const nameOf = (wall: { id: string; title?: string }): string => wall.title || wall.id
+export const nameOf = (wall: { id: string; title?: string }): string => capital(wall.title || wall.id)
 
 function openings(list: OpeningView[]): string {
   if (!list.length) return 'no openings'

@@ -13,7 +13,8 @@ export interface Fit {
 export interface Margin {
   top: number
   bottom: number
-  side: number
+  left: number
+  right: number
 }
 
 /** The heights that all walls of the house share. */
@@ -33,22 +34,22 @@ export function fitScale(wide: number, tall: number, w: number, h: number): numb
 }
 
 export class Place {
-  readonly left: number
+  readonly low: number
   constructor(
     readonly wall: WallView,
     readonly fit: Fit,
     readonly margin: Margin,
   ) {
-    this.left = boundsOf(wall.outline_in).left
+    this.low = boundsOf(wall.outline_in).left
   }
   get width(): number {
-    return widthOf(this.wall) * this.fit.scale + 2 * this.margin.side
+    return widthOf(this.wall) * this.fit.scale + this.margin.left + this.margin.right
   }
   get height(): number {
     return (this.fit.high - this.fit.low) * this.fit.scale + this.margin.top + this.margin.bottom
   }
   x(inches: number): number {
-    return (inches - this.left) * this.fit.scale + this.margin.side
+    return (inches - this.low) * this.fit.scale + this.margin.left
   }
   y(inches: number): number {
     return (this.fit.high - inches) * this.fit.scale + this.margin.top
@@ -56,13 +57,13 @@ export class Place {
   /** The inches under a pixel. */
   inches(px: number, py: number): Pt {
     return [
-      (px - this.margin.side) / this.fit.scale + this.left,
+      (px - this.margin.left) / this.fit.scale + this.low,
       this.fit.high - (py - this.margin.top) / this.fit.scale,
     ]
   }
   get transform(): string {
     const { scale } = this.fit
-    return `matrix(${scale} 0 0 ${-scale} ${this.margin.side - this.left * scale} ${this.margin.top + this.fit.high * scale})`
+    return `matrix(${scale} 0 0 ${-scale} ${this.margin.left - this.low * scale} ${this.margin.top + this.fit.high * scale})`
   }
 }
 

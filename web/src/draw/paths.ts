@@ -31,9 +31,41 @@ export function pieceAt(layout: Layout, wall: string, at: Pt): Piece | undefined
   return hit && layout.pieces.find((p) => p.id === hit.id)
 }
 
+/** Where a word fits best in a shape: in the middle of its longest solid run along an axis. */
+export function roomiest(shape: Drawn, along: 0 | 1): { at: Pt; long: number } {
+  const across = along === 0 ? 1 : 0
+  const values = shape.outline_in.map((p) => p[across])
+  const low = Math.min(...values)
+  const high = Math.max(...values)
+  let best: { at: Pt; long: number } = { at: [0, 0], long: 0 }
+  for (const t of [0.5, 0.3, 0.7]) {
+    const level = low + (high - low) * t
+    const runs = crossings([shape.outline_in, ...shape.holes_in], along, level)
+    for (let i = 0; i + 1 < runs.length; i += 2) {
+      const long = runs[i + 1]! - runs[i]!
+      if (long <= best.long * 1.2) continue
+      const middle = (runs[i]! + runs[i + 1]!) / 2
+      best = { at: along === 0 ? [middle, level] : [level, middle], long }
+    }
+  }
+  return best
+}
+
+function crossings(rings: Pt[][], along: 0 | 1, level: number): number[] {
+  const across = along === 0 ? 1 : 0
+  const found = rings.flatMap((ring) =>
+    ring.flatMap((a, i) => {
+      const b = ring[(i + 1) % ring.length]!
+      if (a[across] > level === b[across] > level) return []
+      return [a[along] + ((level - a[across]) / (b[across] - a[across])) * (b[along] - a[along])]
+    }),
+  )
+  return found.sort((a, b) => a - b)
+}
+
 /** Black or white, whichever reads better on a colour (WCAG relative luminance). */
 export function inkOn([r, g, b]: [number, number, number]): string {
-  return luminance(r, g, b) > 0.2 ? '#101416' : '#ffffff'
+  return luminance(r, g, b) > 0.179 ? '#000000' : '#ffffff'
 }
 
 function luminance(r: number, g: number, b: number): number {

@@ -11,6 +11,7 @@ import { Outbox, type Trouble } from './outbox'
 export interface Tally {
   pieces: number
   coil_ft: number
+  of_coil: boolean
   squares: number
   slivers: number
   warnings: number
@@ -90,7 +91,10 @@ export class OpenJob {
     this.stale = !layout
     if (!layout) return
     this.layout = layout
-    this.problems = merged(this.problems, layout.warnings ?? [])
+    this.problems = merged(this.problems, [
+      ...(layout.warnings ?? []),
+      ...pieceWarnings(layout, this.schemeAt),
+    ])
   }
 
   async choose(scheme: string): Promise<void> {
@@ -169,7 +173,7 @@ export class OpenJob {
   private noted(count: number, trouble: Trouble): void {
     this.waiting = count
     this.trouble = trouble
-    if (trouble?.kind === 'refused' && trouble.refusal.status !== 409) this.tell(trouble.refusal.said)
+    if (trouble?.kind === 'refused' && !trouble.refusal.conflicts.length) this.tell(trouble.refusal.said)
     if (trouble?.kind === 'refused' && trouble.refusal.status === 422) void this.fetch().catch(() => {})
   }
 
@@ -197,6 +201,21 @@ export class OpenJob {
   }
 }
 
+/** What is doubtful about single pieces, each leading to its piece. */
+function pieceWarnings(l: Layout, scheme: number): Problem[] {
+  return l.pieces.flatMap((p) =>
+    p.warnings.map((what) => ({
+      severity: 'warning' as const,
+      where: `/schemes/${scheme}`,
+      what: `Piece ${p.number ?? p.id}, course ${p.course}: ${what}`,
+      mend: 'Another datum, or another height of the zone, may do away with it.',
+      wall: p.wall,
+      scheme: l.scheme,
+      piece: p.id,
+    })),
+  )
+}
+
 /** What reading and what the layout found, each once. */
 function merged(a: Problem[], b: Problem[]): Problem[] {
   const key = (p: Problem) => `${p.where} ${p.what}`
@@ -208,6 +227,7 @@ export function tallyOf(l: Layout, warnings: number): Tally {
   return {
     pieces: l.totals.pieces,
     coil_ft: l.totals.coil_ft ?? l.totals.panel_ft,
+    of_coil: l.totals.coil_ft !== undefined,
     squares: l.totals.region_ft2 / 100,
     slivers: l.totals.slivers,
     warnings,

@@ -68,7 +68,7 @@ export class Outbox {
   private stopped(edit: Waiting, e: unknown): Trouble {
     if (e instanceof Silence) return { kind: 'silence' }
     const refusal = e instanceof Refusal ? e : new Refusal(0, 'The page itself failed', String(e))
-    if (!keeps(refusal.status)) {
+    if (!keeps(refusal)) {
       this.waiting.shift()
       edit.failed(refusal)
     }
@@ -92,6 +92,7 @@ export class Outbox {
   }
 }
 
-const keeps = (status: number) => status === 401 || status === 409 || status >= 500
+const keeps = ({ status, conflicts }: Refusal) =>
+  status === 401 || status >= 500 || (status === 409 && conflicts.length > 0)
 const again = (t: NonNullable<Trouble>) => t.kind === 'silence' || t.refusal.status >= 500
-const keptBack = (t: NonNullable<Trouble>) => t.kind === 'silence' || keeps(t.refusal.status)
+const keptBack = (t: NonNullable<Trouble>) => t.kind === 'silence' || keeps(t.refusal)

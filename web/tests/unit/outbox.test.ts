@@ -63,7 +63,7 @@ describe('edits on their way', () => {
     const put = box.put({
       what: 'moved',
       send: async () => {
-        if (theirs) throw new Refusal(409, 'both', 'both changed S1')
+        if (theirs) throw new Refusal(409, 'both', 'both changed S1', [{ path: '/title' }])
       },
     })
     void put.then(settled)

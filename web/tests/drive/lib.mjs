@@ -1,0 +1,98 @@
+// What every browser test shares: the real binary on a scratch folder, Debian's chromium,
+// two sizes of screen, and the outside judge of accessibility (axe-core).
+
+import { spawn } from 'node:child_process'
+import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs'
+import { createRequire } from 'node:module'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { chromium } from 'playwright-core'
+
+export const root = fileURLToPath(new URL('../../../', import.meta.url))
+const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
+
+export const desk = { viewport: { width: 1440, height: 900 } }
+export const phone = {
+  viewport: { width: 390, height: 844 },
+  hasTouch: true,
+  isMobile: true,
+  deviceScaleFactor: 2,
+}
+
+/** The browser, or undefined where there is none: the caller skips and says so. */
+export function browserPath() {
+  const known = [
+    process.env.CHROMIUM,
+    '/usr/bin/chromium',
+    '/usr/bin/chromium-browser',
+    '/usr/bin/google-chrome',
+  ]
+  return known.find((p) => p && existsSync(p))
+}
+
+export async function browser() {
+  return chromium.launch({
+    executablePath: browserPath(),
+    args: ['--no-sandbox', '--force-color-profile=srgb'],
+  })
+}
+
+/** Starts the program on a free port over a new folder; stop() ends it and removes the folder. */
+export async function serve({
+  folder = mkdtempSync(join(tmpdir(), 'coilwright-')),
+  port,
+  listen = '127.0.0.1',
+} = {}) {
+  const program = process.env.COILWRIGHT_BIN ?? join(root, 'bin', 'coilwright')
+  const child = spawn(program, ['serve', '--data', folder, '--listen', `${listen}:${port ?? 0}`])
+  let said = ''
+  const url = await new Promise((found, failed) => {
+    const wait = setTimeout(() => failed(new Error(`the program did not start: ${said}`)), 20_000)
+    child.on('exit', (code) => failed(new Error(`the program ended (${code}): ${said}`)))
+    for (const stream of [child.stdout, child.stderr]) {
+      stream.on('data', (bytes) => {
+        said += bytes
+        const at = /http:\/\/[\d.]+:\d+\//.exec(said)
+        if (!at) return
+        clearTimeout(wait)
+        found(at[0])
+      })
+    }
+  })
+  const ended = new Promise((done) => child.on('exit', done))
+  async function kill(signal = 'SIGTERM') {
+    child.kill(signal)
+    await ended
+  }
+  async function stop() {
+    await kill()
+    rmSync(folder, { recursive: true, force: true })
+  }
+  return { url, folder, port: new URL(url).port, kill, stop }
+}
+
+/** A page that reports every error of its own script and every refusal of its policy. */
+export async function open(context, url, faults) {
+  const page = await context.newPage()
+  page.setDefaultTimeout(8000)
+  page.on('pageerror', (e) => faults.push(`page error: ${e.message}`))
+  page.on('console', (m) => {
+    if (m.type() === 'error' && !/Failed to load resource/.test(m.text())) faults.push(`console: ${m.text()}`)
+  })
+  await page.goto(url)
+  return page
+}
+
+/** axe-core over the page as it stands: WCAG 2.2 A and AA and its best practices. */
+export async function axe(page, name) {
+  await page.evaluate(axeSource) // by the debugger, which no policy of the page stops
+  const found = await page.evaluate(() => window.axe.run(document, { resultTypes: ['violations'] }))
+  return found.violations.map(
+    (v) =>
+      `${name}: ${v.id}: ${v.help}: ${v.nodes
+        .slice(0, 3)
+        .map((n) => `${n.target.join(' ')} ${n.failureSummary ?? ''}`)
+        .join(' | ')}`,
+  )
+}

@@ -1,0 +1,102 @@
+// Two people on one job, and a server that goes away: nothing that was typed is lost.
+
+import assert from 'node:assert/strict'
+import { after, before, test } from 'node:test'
+import { browser, browserPath, desk, open, serve } from './lib.mjs'
+
+const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
+let chrome
+let server
+let one
+let two
+let id
+const faults = []
+
+before(async () => {
+  if (skip) return
+  server = await serve()
+  chrome = await browser()
+  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
+  const at = `${server.url}#/job/${id}/walls/south`
+  one = await open(await chrome.newContext(desk), at, faults)
+  two = await open(await chrome.newContext(desk), at, faults)
+  for (const page of [one, two]) await page.locator('[data-opening=S1] [data-number]').first().waitFor()
+})
+after(async () => {
+  await chrome?.close()
+  await server?.stop()
+})
+
+const number = (page, opening, i) => page.locator(`[data-opening=${opening}] [data-number]`).nth(i)
+async function type(page, opening, i, text) {
+  await number(page, opening, i).focus()
+  await page.keyboard.type(text)
+  await page.keyboard.press('Enter')
+}
+const shows = (page, opening, i, text) =>
+  page.waitForFunction(
+    ([o, n, t]) => document.querySelectorAll(`[data-opening=${o}] [data-number]`)[n].value === t,
+    [opening, i, text],
+  )
+const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
+const size = async (o) => (await job()).view.walls[0].openings.find((x) => x.id === o).size
+
+test('what one types the other sees', { skip }, async () => {
+  await type(one, 'S1', 2, '44 1/4')
+  await shows(two, 'S1', 2, `3' 8 1/4"`)
+})
+
+test('both edit different places: both edits are in', { skip }, async () => {
+  await two.context().setOffline(true) // so that the second does not hear of the first
+  await type(one, 'S1', 3, '60 1/2')
+  await shows(one, 'S1', 3, `5' 1/2"`)
+  await type(two, 'S3', 3, '60 1/4')
+  await two.locator('[data-silent]').waitFor()
+  await two.context().setOffline(false)
+  await shows(two, 'S3', 3, `5' 1/4"`)
+  await shows(one, 'S3', 3, `5' 1/4"`)
+  await shows(two, 'S1', 3, `5' 1/2"`)
+  assert.deepEqual(
+    [await size('S1'), await size('S3')].map((s) => s[1]),
+    [`5' 1/2"`, `5' 1/4"`],
+  )
+})
+
+test('both edit the same number: both are shown, the person decides', { skip }, async () => {
+  for (const [keep, end] of [
+    ['Keep theirs', `3' 9"`],
+    ['Put mine in its place', `3' 10 1/2"`],
+  ]) {
+    await two.context().setOffline(true)
+    await type(one, 'S1', 2, '3 9')
+    await shows(one, 'S1', 2, `3' 9"`)
+    await type(two, 'S1', 2, '46 1/2')
+    await two.locator('[data-silent]').waitFor()
+    await two.context().setOffline(false)
+    const dialog = two.getByRole('dialog')
+    await dialog.waitFor()
+    const words = await dialog.innerText()
+    assert.match(words, /46 1\/2/)
+    assert.match(words, /3' 9"/)
+    await two.getByRole('button', { name: keep }).click()
+    await shows(two, 'S1', 2, end)
+    await shows(one, 'S1', 2, end)
+    assert.equal((await size('S1'))[0], end)
+    await type(one, 'S1', 2, '3 8')
+    await shows(two, 'S1', 2, `3' 8"`)
+  }
+})
+
+test('the server ends and starts again: the edit waits and is sent', { skip }, async () => {
+  await server.kill('SIGKILL')
+  await type(one, 'S4', 2, '31 1/2')
+  await one.locator('[data-silent]').waitFor()
+  assert.match(await one.locator('[data-silent]').innerText(), /1 edit kept here/)
+  assert.equal(await number(one, 'S4', 2).inputValue(), '31 1/2')
+  server = await serve({ folder: server.folder, port: server.port })
+  await one.locator('[data-silent]').waitFor({ state: 'detached', timeout: 20_000 })
+  await shows(one, 'S4', 2, `2' 7 1/2"`)
+  assert.equal((await size('S4'))[0], `2' 7 1/2"`)
+})
+
+test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))
