@@ -33,6 +33,7 @@ type hand struct {
 	closed []int // numbers of bins that are not open
 	rest   []int // open bins with a useful remnant, by remnant
 	laid   []laid
+	order  []int // buffer of place
 
 	sections, joints, broken int
 	squares                  int64 // sum of the squares of all remnants, in steps
@@ -42,20 +43,26 @@ func newHand(m *model) *hand { return &hand{model: m, laid: make([]laid, len(m.s
 
 func (h *hand) placed(i int) (split, bool) { return h.laid[i].joints, h.laid[i].done }
 
-// byRest orders bins by remnant, then number.
-func (h *hand) byRest(a, b int) int {
-	return cmp.Or(cmp.Compare(h.bins[a].left, h.bins[b].left), cmp.Compare(a, b))
-}
-
 // roomy gives the place in rest of the least remnant that holds a length.
 func (h *hand) roomy(length measure.Length) int {
-	at, _ := slices.BinarySearchFunc(h.rest, length, func(k int, l measure.Length) int {
-		if h.bins[k].left < l {
-			return -1
+	low, high := 0, len(h.rest)
+	for low < high {
+		if mid := (low + high) / 2; h.bins[h.rest[mid]].left < length {
+			low = mid + 1
+		} else {
+			high = mid
 		}
-		return 1
-	})
-	return at
+	}
+	return low
+}
+
+// at gives the place of bin k in rest, by what is left of it, then its number.
+func (h *hand) at(k int) int {
+	i := h.roomy(h.bins[k].left)
+	for i < len(h.rest) && h.bins[h.rest[i]].left == h.bins[k].left && h.rest[i] < k {
+		i++
+	}
+	return i
 }
 
 // set changes what is left of a bin.
@@ -63,13 +70,12 @@ func (h *hand) set(k int, left measure.Length) {
 	b := &h.bins[k]
 	old := int64(b.left / h.Step)
 	if b.open && b.left >= h.least {
-		at, _ := slices.BinarySearchFunc(h.rest, k, h.byRest)
+		at := h.at(k)
 		h.rest = slices.Delete(h.rest, at, at+1)
 	}
 	b.left = left
 	if b.open && left >= h.least {
-		at, _ := slices.BinarySearchFunc(h.rest, k, h.byRest)
-		h.rest = slices.Insert(h.rest, at, k)
+		h.rest = slices.Insert(h.rest, h.at(k), k)
 	}
 	if b.open {
 		now := int64(left / h.Step)
@@ -123,7 +129,12 @@ func (h *hand) place(i int, at split, bins []int, broken int) {
 		return
 	}
 	s.bins = slices.Grow(s.bins, n)[:n]
-	for _, k := range h.longestFirst(i, at) {
+	h.order = h.order[:0]
+	for k := range n {
+		h.order = append(h.order, k)
+	}
+	slices.SortStableFunc(h.order, func(a, b int) int { return cmp.Compare(h.piece(i, at, b), h.piece(i, at, a)) })
+	for _, k := range h.order {
 		length := h.piece(i, at, k)
 		b := -1
 		if r := h.roomy(length); r < len(h.rest) {
@@ -134,15 +145,6 @@ func (h *hand) place(i int, at split, bins []int, broken int) {
 		s.bins[k] = b
 		h.put(i, k, length, b)
 	}
-}
-
-func (h *hand) longestFirst(i int, at split) []int {
-	order := make([]int, len(at)+1)
-	for k := range order {
-		order[k] = k
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(h.piece(i, at, b), h.piece(i, at, a)) })
-	return order
 }
 
 // take undoes place; sections without cuts are closed.

@@ -18,6 +18,9 @@ type search struct {
 	heat          int64 // how much worse gathered remnants may be, in steps squared
 	saving        bool  // sections first; else joints
 	jointed       []int // strips with joints
+	was           []kept
+	chosen        []int // buffers of step, as is was
+	turned        []int
 }
 
 func newSearch(m *model, bound int) *search {
@@ -133,10 +136,13 @@ func (s *search) step() {
 	before := s.rank(s.saving)
 	out := s.choose()
 	s.work += len(out)
-	var was []kept
-	for _, i := range out {
-		l := &s.laid[i]
-		was = append(was, kept{i, slices.Clone(l.joints), slices.Clone(l.bins), l.broken})
+	for n, i := range out {
+		if n == len(s.was) {
+			s.was = append(s.was, kept{})
+		}
+		k, l := &s.was[n], &s.laid[i]
+		k.strip, k.broken = i, l.broken
+		k.joints, k.bins = append(k.joints[:0], l.joints...), append(k.bins[:0], l.bins...)
 		s.take(i)
 	}
 	for _, i := range s.arranged(out) {
@@ -148,7 +154,7 @@ func (s *search) step() {
 	for _, i := range out {
 		s.take(i)
 	}
-	for _, k := range was {
+	for _, k := range s.was[:len(out)] {
 		s.place(k.strip, k.joints, k.bins, k.broken)
 	}
 }
@@ -172,7 +178,7 @@ func (s *search) accepts(before, after [4]int64) bool {
 // choose picks strips to lay anew: those of a few sections, of which sections with
 // much left are likelier, and now and then the neighbours of one.
 func (s *search) choose() []int {
-	var out []int
+	out := s.chosen[:0]
 	add := func(i int) {
 		if !slices.Contains(out, i) {
 			out = append(out, i)
@@ -193,6 +199,7 @@ func (s *search) choose() []int {
 			add(j)
 		}
 	}
+	s.chosen = out
 	return out
 }
 
@@ -223,7 +230,8 @@ func (s *search) pick() int {
 
 // arranged puts strips into an order to lay them in.
 func (s *search) arranged(in []int) []int {
-	out := slices.Clone(in)
+	out := append(s.turned[:0], in...)
+	s.turned = out
 	for k := range out {
 		j := s.upTo(k + 1)
 		out[k], out[j] = out[j], out[k]

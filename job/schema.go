@@ -18,7 +18,7 @@ var defs []byte
 
 // Schema is one JSON Schema (draft 2020-12), complete in itself.
 type Schema struct {
-	Name string // job, shop, marks; check, layout, run
+	Name string // job, shop, marks; check, layout, run, compare
 	JSON json.RawMessage
 }
 
@@ -49,7 +49,7 @@ func Schemas() ([]Schema, error) {
 	for _, a := range []struct {
 		name   string
 		answer any
-	}{{"check", CheckAnswer{}}, {"layout", LayoutAnswer{}}, {"run", RunAnswer{}}, {"recut", RecutAnswer{}}, {"price", PriceAnswer{}}, {"measure", MeasureAnswer{}}} {
+	}{{"check", CheckAnswer{}}, {"layout", LayoutAnswer{}}, {"run", RunAnswer{}}, {"compare", CompareAnswer{}}, {"recut", RecutAnswer{}}, {"price", PriceAnswer{}}, {"measure", MeasureAnswer{}}} {
 		s := described(reflect.TypeOf(a.answer))
 		s["title"] = "What coilwright " + a.name + " --json answers"
 		if out, err = appendSchema(out, a.name, s); err != nil {
