@@ -75,6 +75,7 @@ var rules = []rule{
 var forTests = []string{
 	"pgregory.net/rapid",
 	"github.com/rogpeppe/go-internal",
+	"github.com/evanphx/json-patch/v5",
 }
 
 // machine are standard packages that reach beyond the program: the core gives the

@@ -69,6 +69,8 @@ func (s *Server) register() {
 	s.registerFiles()
 	s.registerLive()
 	s.registerBook()
+	s.registerLengths()
+	delete(s.api.OpenAPI().Components.Schemas.Map(), "ErrorModel") // the library's own, which ours stands in for
 }
 
 // operation names one operation; errors are the statuses it may refuse with.
@@ -101,7 +103,7 @@ func handle[I, O any](s *Server, op huma.Operation, do func(context.Context, *I)
 // problems describes what an operation refuses with. 401 and 503 may come from
 // anywhere, 403 from whatever changes something.
 func (s *Server) problems(op *huma.Operation, changes bool) {
-	all := append(op.Errors, http.StatusUnauthorized, http.StatusUnprocessableEntity, http.StatusInternalServerError, http.StatusServiceUnavailable)
+	all := append(op.Errors, http.StatusBadRequest, http.StatusUnauthorized, http.StatusUnprocessableEntity, http.StatusInternalServerError, http.StatusServiceUnavailable)
 	if changes {
 		all = append(all, http.StatusForbidden, http.StatusInsufficientStorage)
 	}

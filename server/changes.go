@@ -29,11 +29,11 @@ type ChangeBody struct {
 // ChangeAnswer is a job after a change.
 type ChangeAnswer struct {
 	JobLine
-	Merged   bool              `json:"merged" doc:"The job holds others' changes that the sender had not seen; document is the whole"`
-	View     *View             `json:"view"`
-	Problems []problem.Problem `json:"problems"`
-	Layout   *SchemeLayout     `json:"layout,omitempty" doc:"Of the scheme that was asked for; absent while the job has errors"`
-	Document json.RawMessage   `json:"document,omitempty" doc:"Where merged, and after undo and redo"`
+	Merged   bool            `json:"merged" doc:"The job holds others' changes that the sender had not seen; document is the whole"`
+	View     *View           `json:"view"`
+	Problems []Finding       `json:"problems"`
+	Layout   *SchemeLayout   `json:"layout,omitempty" doc:"Of the scheme that was asked for; absent while the job has errors"`
+	Document json.RawMessage `json:"document,omitempty" doc:"Where merged, and after undo and redo"`
 }
 
 type ChangeParams struct {
@@ -125,13 +125,13 @@ func (s *Server) changed(ctx context.Context, saved store.Saved, scheme string, 
 		a.Document = saved.Job.Document
 	}
 	if done, err := s.desk.at(ctx, saved.Job); err == nil {
-		a.View, a.Problems = done.view, problemsOf(done.found)
+		a.View, a.Problems = done.view, done.view.Problems
 		if scheme != "" && !done.found.Fatal() {
 			l, err := s.schemeLayout(ctx, done, scheme)
 			if err == nil {
 				a.Layout, a.Problems = l, l.Warnings
 			} else {
-				a.Problems = append(a.Problems, problem.Problem{Severity: problem.Error, Where: "$.schemes", What: err.Error(), Mend: "choose another scheme, or mend this one"})
+				a.Problems = append(a.Problems[:len(a.Problems):len(a.Problems)], unlaid(err))
 			}
 		}
 	}
@@ -142,3 +142,8 @@ func (s *Server) changed(ctx context.Context, saved store.Saved, scheme string, 
 }
 
 var notModified = &huma.Response{Description: "The job is still what you have"}
+
+// unlaid says why a scheme could not be laid out.
+func unlaid(err error) Finding {
+	return Finding{Problem: problem.Problem{Severity: problem.Error, Where: "$.schemes", What: err.Error(), Mend: "choose another scheme, or mend this one"}, Pointer: "/schemes"}
+}

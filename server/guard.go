@@ -9,9 +9,9 @@ import (
 )
 
 // Policy for what the page may load: nothing from elsewhere, no script in the
-// document itself. Styles may stand in attributes: drawings set them.
-const policy = "default-src 'self'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; " +
-	"font-src 'self'; connect-src 'self'; worker-src 'self'; frame-src 'self'; object-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'self'"
+// document itself, nor style.
+const policy = "default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; " +
+	"font-src 'self'; connect-src 'self'; worker-src 'self'; frame-src 'self' blob:; object-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'self'"
 
 // headers sets what every answer carries.
 func headers(next http.Handler) http.Handler {
@@ -95,3 +95,36 @@ func (s *Server) recovered(next http.Handler) http.Handler {
 		next.ServeHTTP(w, r)
 	})
 }
+
+// orProblem says in our way what the mux says in words: that there is no such path,
+// or not by this method.
+func orProblem(mux *http.ServeMux) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h, pattern := mux.Handler(r)
+		if pattern != "" {
+			mux.ServeHTTP(w, r)
+			return
+		}
+		said := &statusOnly{header: http.Header{}}
+		h.ServeHTTP(said, r)
+		detail := "There is no such place in the API; see /openapi.json."
+		switch {
+		case said.status == http.StatusMethodNotAllowed:
+			w.Header().Set("Allow", said.header.Get("Allow"))
+			detail = "This is not done by " + r.Method + "; " + said.header.Get("Allow") + " is."
+		case said.status < http.StatusBadRequest: // a path that the mux would tidy up
+			said.status = http.StatusNotFound
+		}
+		refuse(said.status, detail).write(w)
+	})
+}
+
+// statusOnly hears what a handler would answer.
+type statusOnly struct {
+	header http.Header
+	status int
+}
+
+func (s *statusOnly) Header() http.Header         { return s.header }
+func (s *statusOnly) WriteHeader(status int)      { s.status = status }
+func (s *statusOnly) Write(b []byte) (int, error) { return len(b), nil }

@@ -34,9 +34,9 @@ func lineOf(j store.Job) JobLine {
 // JobAnswer is a job with its document and what is drawn of it.
 type JobAnswer struct {
 	JobLine
-	Document json.RawMessage   `json:"document" doc:"The job file, format coilwright/job@1"`
-	View     *View             `json:"view"`
-	Problems []problem.Problem `json:"problems" doc:"Of reading the job and of its house; those of a scheme come with its layout"`
+	Document json.RawMessage `json:"document" doc:"The job file, format coilwright/job@1"`
+	View     *View           `json:"view"`
+	Problems []Finding       `json:"problems" doc:"Of reading the job and of its house; those of a scheme come with its layout"`
 }
 
 type jobListOut struct {
@@ -70,7 +70,7 @@ type lineOut struct {
 
 func (s *Server) registerJobs() {
 	const tag = "jobs"
-	handle(s, operation("GET", "/api/jobs", "list-jobs", tag, "The shop's jobs, latest change first"), s.listJobs)
+	handle(s, operation("GET", "/api/jobs", "list-jobs", tag, "The shop's jobs, latest change first", 404), s.listJobs)
 	create := operation("POST", "/api/jobs", "make-job", tag, "Make a job: blank, from a template house, or from a file", 413)
 	create.DefaultStatus = http.StatusCreated
 	handle(s, create, s.makeJob)
@@ -168,14 +168,12 @@ func (s *Server) jobText(ctx context.Context, shop string, head store.Job) ([]by
 		if err != nil {
 			return nil, err
 		}
-		return encoded(JobAnswer{lineOf(head), full.Document, done.view, problemsOf(done.found)})
+		return encoded(JobAnswer{lineOf(head), full.Document, done.view, done.view.Problems})
 	})
 }
 
 // encoded is v as JSON, which a page takes apart itself: nothing in it is HTML.
 func encoded(v any) ([]byte, error) { return json.Marshal(v) }
-
-func problemsOf(l problem.List) []problem.Problem { return append([]problem.Problem{}, l...) }
 
 // worked gives the job as it stands, and what was worked out of it.
 func (s *Server) worked(ctx context.Context, id string) (store.Job, *worked, error) {
@@ -200,7 +198,7 @@ func (s *Server) worked(ctx context.Context, id string) (store.Job, *worked, err
 
 type problemsOut struct {
 	Body struct {
-		Problems []problem.Problem `json:"problems"`
+		Problems []Finding `json:"problems"`
 	}
 }
 
@@ -222,7 +220,7 @@ func (s *Server) getProblems(ctx context.Context, in *JobPath) (*problemsOut, er
 		}
 	}
 	out := &problemsOut{}
-	out.Body.Problems = problemsOf(found)
+	out.Body.Problems = findings(&done.job, found)
 	return out, nil
 }
 

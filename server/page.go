@@ -20,8 +20,7 @@ func serveNotBuilt(w http.ResponseWriter, _ *http.Request) {
 	w.Write([]byte(notBuilt)) //nolint:errcheck // the asker has gone
 }
 
-// servePage serves the built page. A path that names no file is a place within the
-// page, which finds it by itself; one that looks like a file is missing.
+// servePage serves the built page, whose own places stand in the address's fragment.
 func servePage(page fs.FS) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Method != http.MethodGet && r.Method != http.MethodHead {
@@ -29,25 +28,38 @@ func servePage(page fs.FS) http.Handler {
 			return
 		}
 		name := strings.TrimPrefix(path.Clean("/"+r.URL.Path), "/")
+		if name == "" {
+			name = "index.html"
+		}
 		text, err := read(page, name)
 		if err != nil {
-			if path.Ext(name) != "" {
-				refuse(http.StatusNotFound, "There is no such file.").write(w)
-				return
-			}
-			name = "index.html"
-			if text, err = read(page, name); err != nil {
-				refuse(http.StatusNotFound, "There is no page.").write(w)
-				return
-			}
+			refuse(http.StatusNotFound, "There is no such file.").write(w)
+			return
 		}
 		w.Header().Set("Content-Type", mediaOf(name))
 		w.Header().Set("Cache-Control", "no-cache")
 		if strings.HasPrefix(name, "assets/") { // named by their content
 			w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
 		}
+		if packed, how := packedAs(page, name, r.Header.Get("Accept-Encoding")); packed != nil {
+			w.Header().Set("Content-Encoding", how)
+			w.Header().Add("Vary", "Accept-Encoding")
+			text = packed
+		}
 		w.Write(text) //nolint:errcheck // the asker has gone
 	})
+}
+
+// packedAs finds a file that the build compressed already.
+func packedAs(page fs.FS, name, takes string) ([]byte, string) {
+	for _, p := range []struct{ how, ext string }{{"br", ".br"}, {"gzip", ".gz"}} {
+		if strings.Contains(takes, p.how) {
+			if text, err := read(page, name+p.ext); err == nil {
+				return text, p.how
+			}
+		}
+	}
+	return nil, ""
 }
 
 func read(page fs.FS, name string) ([]byte, error) {

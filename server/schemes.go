@@ -17,12 +17,30 @@ import (
 // SchemeLayout is the contract's layout with what the page draws beside it.
 type SchemeLayout struct {
 	job.LayoutAnswer
-	Heights  HeightsView       `json:"heights"`
-	Drawn    []DrawnPiece      `json:"drawn" doc:"Each piece in its wall's coordinates"`
-	Friezes  []FriezeView      `json:"friezes"`
-	Courses  []CoursesView     `json:"courses"`
-	Warnings []problem.Problem `json:"warnings"`
-	Trim     []TrimView        `json:"trim"`
+	Heights  HeightsView   `json:"heights"`
+	Drawn    []DrawnPiece  `json:"drawn" doc:"Each piece in its wall's coordinates"`
+	Friezes  []FriezeView  `json:"friezes"`
+	Courses  []CoursesView `json:"courses"`
+	Warnings []Finding     `json:"warnings"`
+	Trim     []TrimView    `json:"trim"`
+	Tally    TallyView     `json:"tally"`
+}
+
+// TallyView is the layout in a few figures.
+type TallyView struct {
+	Pieces    int     `json:"pieces"`
+	PanelFt   float64 `json:"panel_ft"`
+	CoilFt    float64 `json:"coil_ft" doc:"With what each cut loses, before coils are planned"`
+	RegionFt2 float64 `json:"region_ft2"`
+	Slivers   int     `json:"slivers"`
+	Joints    int     `json:"joints"`
+	Warnings  int     `json:"warnings"`
+}
+
+func tallyOf(j *job.Job, l *course.Layout, warnings int) TallyView {
+	t := l.Totals
+	steel := t.PanelLength + measure.Length(t.Pieces)*j.Book.Machine.CutLoss
+	return TallyView{t.Pieces, t.PanelLength.Feet(), steel.Feet(), t.Region.SquareFeet(), t.Slivers, t.Joints, warnings}
 }
 
 // HeightsView is the heights that course 1 could start at. Between two candidates
@@ -108,20 +126,21 @@ func (s *Server) schemeLayout(ctx context.Context, w *worked, id string) (*Schem
 			return nil, err
 		}
 		out := &SchemeLayout{LayoutAnswer: w.job.LayoutAnswer(l), Heights: heightsOf(&w.job, n, l), Warnings: warningsOf(&w.job, w.found, l), Trim: trimOf(&w.job, lines)}
+		out.Tally = tallyOf(&w.job, l, len(out.Warnings))
 		draw(out, &w.job, n, l)
 		return out, nil
 	})
 }
 
 // warningsOf is what the layout found and what reading found, each once.
-func warningsOf(j *job.Job, found problem.List, l *course.Layout) []problem.Problem {
-	out := problemsOf(found)
+func warningsOf(j *job.Job, found problem.List, l *course.Layout) []Finding {
+	out := slices.Clone(found)
 	for _, p := range l.Problems {
 		if !slices.Contains(out, p) {
 			out = append(out, p)
 		}
 	}
-	return out
+	return findings(j, out)
 }
 
 // strip turns a score's steel, counted in squares of a sixteenth of an inch, into

@@ -79,7 +79,7 @@ func (s *Server) routes(api *http.ServeMux) http.Handler {
 	if page, built := web.Page(); built {
 		paper = servePage(page)
 	}
-	guarded := s.sessions.LoadAndSave(s.known(api))
+	guarded := s.sessions.LoadAndSave(s.known(orProblem(api)))
 	all := http.NewServeMux()
 	all.Handle("/api/", guarded)
 	all.Handle("GET /openapi.json", api)

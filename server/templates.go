@@ -10,6 +10,7 @@ import (
 
 	"coilwright/change"
 	"coilwright/examples"
+	"coilwright/store"
 )
 
 type hctx = huma.Context
@@ -21,6 +22,7 @@ type TemplateView struct {
 	ID    string `json:"id"`
 	Title string `json:"title"`
 	About string `json:"about"`
+	View  *View  `json:"view" doc:"The house, to draw small"`
 }
 
 type templatesOut struct {
@@ -35,7 +37,12 @@ func (s *Server) listTemplates(ctx context.Context, _ *struct{}) (*templatesOut,
 	}
 	out := &templatesOut{}
 	for _, t := range examples.Templates {
-		out.Body.Templates = append(out.Body.Templates, TemplateView{t.ID, t.Title, t.About})
+		text, _ := examples.Template(t.ID)
+		done, err := s.desk.at(ctx, store.Job{Hash: store.Hash(text), Document: text})
+		if err != nil {
+			return nil, err
+		}
+		out.Body.Templates = append(out.Body.Templates, TemplateView{t.ID, t.Title, t.About, done.view})
 	}
 	return out, nil
 }

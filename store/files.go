@@ -183,10 +183,10 @@ func (s *Store) Files(ctx context.Context, shop, job, prefix string) ([]File, er
 // OpenFile gives a file's bytes; the caller closes them.
 func (s *Store) OpenFile(ctx context.Context, shop, job, name string) (File, io.ReadCloser, error) {
 	var r fileRow
-	if !isID(job) {
+	if !isID(job) || name != plain(name, 300) {
 		return File{}, nil, ErrNotFound
 	}
-	err := s.read.NewSelect().Model(&r).Where("job = ?", job).Where("shop = ?", shop).Where("name = ?", plain(name, 300)).Scan(ctx)
+	err := s.read.NewSelect().Model(&r).Where("job = ?", job).Where("shop = ?", shop).Where("name = ?", name).Scan(ctx)
 	if err != nil {
 		return File{}, nil, explain(err)
 	}
