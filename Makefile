@@ -42,6 +42,7 @@ fuzz: ## every fuzz target for $(FUZZ)
 bench: ## growth of the layout, and its ratio to GEOS
 	$(GO) test -run '^$$' -bench . -benchtime 10x ./bench/...
 	@GO="$(GO)" bench/geos/run
+	@GO="$(GO)" bench/guillotine/run
 
 fix: ## let gofmt rewrite what it would
 	gofmt -w $$(git ls-files '*.go')
