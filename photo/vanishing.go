@@ -1,0 +1,124 @@
+package photo
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+// Vanishing is where lines that are parallel on the house meet in the picture, as
+// a direction in the camera's frame, and the segments that run there (numbers in
+// the list that it was found from).
+type Vanishing struct {
+	Direction Vec
+	Segments  []int
+}
+
+// VanishingLines groups segments by the direction in space that they may share:
+// first what is upright, then what is level, up to two groups. The lens needs a
+// focal length (any plausible one: groups barely depend on it) and the picture's
+// middle. Groups hold at least five segments. The method is sampling of pairs
+// (Fischler and Bolles, 1981), then least squares over what agrees; the sampling
+// is the same each time.
+func VanishingLines(segments []Segment, lens Lens) (upright Vanishing, level []Vanishing) {
+	rays := make([][2]Vec, len(segments))
+	free := make([]bool, len(segments))
+	for i, s := range segments {
+		rays[i] = [2]Vec{lens.ray(s.A), lens.ray(s.B)}
+		free[i] = true
+	}
+	v := vanisher{rays, segments, free, rand.New(rand.NewPCG(1, 1))}
+	upright = v.group(func(d Vec) bool { return math.Abs(d.Y) > 0.85 })
+	for range 2 {
+		up := upright.Direction
+		if up == (Vec{}) {
+			up = Vec{Y: -1}
+		}
+		g := v.group(func(d Vec) bool { return math.Abs(d.Dot(up)) < 0.12 })
+		if len(g.Segments) == 0 {
+			break
+		}
+		level = append(level, g)
+	}
+	return upright, level
+}
+
+type vanisher struct {
+	rays     [][2]Vec
+	segments []Segment
+	free     []bool
+	rand     *rand.Rand
+}
+
+// agrees says that segment i points at direction d: turned about its middle by
+// less than two degrees it would.
+func (v vanisher) agrees(i int, d Vec) bool {
+	r := v.rays[i]
+	middle := r[0].Add(r[1]).Unit()
+	n := r[0].Cross(r[1]).Unit()
+	m := middle.Cross(d)
+	if l := m.Len(); l > 1e-9 {
+		return math.Abs(n.Dot(m.Scale(1/l))) > math.Cos(2*math.Pi/180)
+	}
+	return false
+}
+
+// group finds the direction that most length agrees on, among those allowed.
+func (v vanisher) group(allowed func(Vec) bool) Vanishing {
+	var open []int
+	for i := range v.segments {
+		if v.free[i] {
+			open = append(open, i)
+		}
+	}
+	if len(open) < 5 {
+		return Vanishing{}
+	}
+	open = open[:min(len(open), 400)] // the longest tell most
+	best, most := Vec{}, 0.0
+	for range 600 {
+		a, b := open[v.rand.IntN(len(open))], open[v.rand.IntN(len(open))]
+		d := v.rays[a][0].Cross(v.rays[a][1]).Cross(v.rays[b][0].Cross(v.rays[b][1])).Unit()
+		if a == b || d == (Vec{}) || !allowed(d) {
+			continue
+		}
+		sum := 0.0
+		for _, i := range open {
+			if v.agrees(i, d) {
+				sum += v.segments[i].Length()
+			}
+		}
+		if sum > most {
+			best, most = d, sum
+		}
+	}
+	return v.settle(best, allowed)
+}
+
+// settle refines a direction by least squares over what agrees, and takes those.
+func (v vanisher) settle(d Vec, allowed func(Vec) bool) Vanishing {
+	var in []int
+	for range 3 {
+		if d == (Vec{}) {
+			return Vanishing{}
+		}
+		var normals []Vec
+		in = in[:0]
+		for i := range v.segments {
+			if v.free[i] && v.agrees(i, d) {
+				in = append(in, i)
+				normals = append(normals, v.rays[i][0].Cross(v.rays[i][1]))
+			}
+		}
+		if len(in) < 5 {
+			return Vanishing{}
+		}
+		if next := leastAlong(normals); allowed(next) {
+			d = next
+		}
+	}
+	for _, i := range in {
+		v.free[i] = false
+	}
+	return Vanishing{d, slices.Clone(in)}
+}
