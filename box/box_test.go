@@ -2,12 +2,17 @@ package box_test
 
 import (
 	"errors"
+	"math/big"
 	"reflect"
 	"slices"
 	"testing"
 
 	"coilwright/box"
+	"coilwright/course"
+	"coilwright/house"
 	"coilwright/measure"
+	"coilwright/plane"
+	"coilwright/scheme"
 	"coilwright/steel"
 )
 
@@ -132,5 +137,30 @@ func TestAbsurdSizes(t *testing.T) {
 	lay(t, courses(4, measure.MaxHouse.FloorTo(r.Step)), 12*ft, r)
 	if p := lay(t, courses(3, 20*ft), ft, r); len(p.Compromises) != 3 {
 		t.Errorf("sections shorter than the shortest piece: %v", p.Compromises)
+	}
+}
+
+// By hand: courses of 10 in, a window from 30 to 60 in up. Its lower corners touch
+// courses 3 and 4, its upper ones 6 and 7: no joint of those stands near them.
+func TestCornersOnACoursesLine(t *testing.T) {
+	i := course.Input{Book: book(), InstallF: big.NewRat(60, 1)}
+	rect := func(x, y, w, h measure.Length) plane.Ring {
+		return plane.Ring{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}
+	}
+	i.House.Walls = []house.Wall{{ID: "a", Outline: rect(0, 0, 40*ft, 100*in),
+		Edges:    []house.EdgeKind{house.Base, house.OutsideCorner, house.Eave, house.OutsideCorner},
+		Openings: []house.Opening{{ID: "o", Outline: rect(15*ft, 30*in, 4*ft, 30*in)}}}}
+	i.Scheme = scheme.Scheme{ID: "A", Zones: []scheme.Zone{{ID: "field", Walls: []int{0}, Where: scheme.Where{Kind: scheme.Rest}, Panel: "d5"}}}
+	strips, _ := layHouse(t, i, 12*ft)
+	for _, s := range strips {
+		want := []measure.Length{15 * ft, 19 * ft}
+		switch s.Course {
+		case 3, 4, 6, 7:
+		default:
+			want = nil
+		}
+		if got := slices.Sorted(slices.Values(s.Corners)); !slices.Equal(got, want) {
+			t.Errorf("course %d keeps clear of corners at %v, want %v", s.Course, got, want)
+		}
 	}
 }
