@@ -18,6 +18,15 @@ type Prepared struct {
 	photo  Photo
 	light  []*daylight
 	strips []strip
+	edges  [][]edgeOf // by wall and column: where two strips meet
+}
+
+// edgeOf is the upright line between two strips of one wall.
+type edgeOf struct {
+	used      bool
+	low, high float64 // heights seen to either side
+	pixel     float64 // inches of wall between two rows
+	across    float64 // place along the wall
 }
 
 // span is the length of a stretch in pixels, and the width of a strip.
@@ -30,7 +39,8 @@ const anchor = 0.35
 // down.
 type strip struct {
 	wall      int
-	left      int // first column
+	left      int // first column of pixels
+	column    int // number of the strip from the photo's left
 	stretches []stretch
 	low, high XY      // what they cover of the wall, at the anchor
 	pixel     float64 // inches of wall between two rows, in the strip's middle
@@ -67,6 +77,29 @@ type part struct {
 func Prepare(p Photo) *Prepared {
 	out := &Prepared{photo: p, light: solve(&p)}
 	out.strips = out.cut()
+	out.edges = out.meet()
+	return out
+}
+
+// meet finds the edges of all strips.
+func (p *Prepared) meet() [][]edgeOf {
+	out := make([][]edgeOf, len(p.light))
+	for i := range out {
+		out[i] = make([]edgeOf, (p.photo.Image.Rect.Dx()+span-1)/span+1)
+	}
+	for i := range p.strips {
+		s := &p.strips[i]
+		left, right := s.ends()
+		for k, across := range [2]float64{left, right} {
+			e := &out[s.wall][s.column+k]
+			if !e.used {
+				*e = edgeOf{true, s.low.Y, s.high.Y, s.pixel, across}
+				continue
+			}
+			e.low, e.high = min(e.low, s.low.Y), max(e.high, s.high.Y)
+			e.pixel, e.across = (e.pixel+s.pixel)/2, (e.across+across)/2
+		}
+	}
 	return out
 }
 
@@ -200,7 +233,7 @@ func (c *cutter) add(w, v, first, last int) {
 	c.mix(&s, d)
 	t := c.out[w]
 	if t == nil {
-		t = &strip{wall: w, left: c.left, low: XY{math.Inf(1), math.Inf(1)}, high: XY{math.Inf(-1), math.Inf(-1)}}
+		t = &strip{wall: w, left: c.left, column: (c.left - c.p.photo.Image.Rect.Min.X) / span, low: XY{math.Inf(1), math.Inf(1)}, high: XY{math.Inf(-1), math.Inf(-1)}}
 		c.out[w] = t
 	}
 	t.add(s)
@@ -234,35 +267,37 @@ func (c *cutter) mix(s *stretch, d *daylight) {
 		u, v := c.left+int(k), int(s.row)
 		a := c.share(u, v)
 		s.parts[k].share = a
-		if a > 0 && a < 255 {
+		if a > 0 && a < 255 && c.slender(u, v) {
+			s.parts[k].share = 255
+		} else if a > 0 && a < 255 {
 			s.parts[k] = unmix(c.pixels.at(u, v), d.was(&c.p.photo, u, v), a)
 		}
 	}
 }
 
-// unmix finds what stands in front: the pixel less the old cladding's part. A pixel
-// that looks like cladding alone is cladding, whatever the mask's edge says: a
-// joint, or noise.
-func unmix(seen, was colour.Linear, share uint8) part {
-	if near(seen, was) {
-		return part{share: 255}
+// slender says whether all pixels within two of a place are largely cladding: what
+// shares it then is a joint or a speck of the old cladding and goes with it.
+func (c *cutter) slender(u, v int) bool {
+	const largely = 90
+	b := c.p.photo.Image.Rect
+	for y := max(b.Min.Y, v-2); y <= min(b.Max.Y-1, v+2); y++ {
+		for x := max(b.Min.X, u-2); x <= min(b.Max.X-1, u+2); x++ {
+			if c.share(x, y) < largely {
+				return false
+			}
+		}
 	}
+	return true
+}
+
+// unmix finds what stands in front: the pixel less the old cladding's part.
+func unmix(seen, was colour.Linear, share uint8) part {
 	a := float64(share) / 255
 	out := part{share: share}
 	for k := range seen {
 		out.front[k] = uint16(4095 * min(1-a, max(0, seen[k]-a*was[k])))
 	}
 	return out
-}
-
-// near says whether two lights differ by less than a fifth in every channel.
-func near(a, b colour.Linear) bool {
-	for k := range a {
-		if math.Abs(a[k]-b[k]) > 0.2*b[k] {
-			return false
-		}
-	}
-	return true
 }
 
 // was is the old cladding's light at a pixel, as it is known by now.

@@ -8,6 +8,7 @@ import "math"
 type grain struct{ depth float64 }
 
 const (
+	grainDepth   = 0.05
 	streakLength = 7.0  // inches
 	streakWidth  = 0.11 // inches
 )

@@ -1,6 +1,9 @@
 package picture
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // grid is a raster over a wall: cell (i, j) is pitch inches square, the first one's
 // corner at low.
@@ -28,15 +31,48 @@ func (g grid) middle(n int) XY {
 	return XY{g.low.X + (float64(n%g.w)+0.5)*g.pitch, g.low.Y + (float64(n/g.w)+0.5)*g.pitch}
 }
 
+// end is the corner opposite to low.
+func (g grid) end() XY {
+	return XY{g.low.X + float64(g.w)*g.pitch, g.low.Y + float64(g.h)*g.pitch}
+}
+
+// raster calls do for the runs of cells, row by row, whose middles lie inside an odd
+// number of the rings.
+func (g grid) raster(rings []Ring, do func(row, from, to int)) {
+	var cuts []float64
+	for j := range g.h {
+		y := g.low.Y + (float64(j)+0.5)*g.pitch
+		cuts = cuts[:0]
+		for _, r := range rings {
+			for i, a := range r {
+				b := r[(i+1)%len(r)]
+				if (a.Y > y) != (b.Y > y) {
+					cuts = append(cuts, a.X+(b.X-a.X)*(y-a.Y)/(b.Y-a.Y))
+				}
+			}
+		}
+		slices.Sort(cuts)
+		for k := 0; k+1 < len(cuts); k += 2 {
+			from := max(0, int(math.Ceil((cuts[k]-g.low.X)/g.pitch-0.5)))
+			to := min(g.w, int(math.Ceil((cuts[k+1]-g.low.X)/g.pitch-0.5)))
+			if from < to {
+				do(j, from, to)
+			}
+		}
+	}
+}
+
 // sample reads v between the middles of cells, the border repeated.
 func (g grid) sample(v []float32, x, y float64) float64 {
 	fx, fy := (x-g.low.X)/g.pitch-0.5, (y-g.low.Y)/g.pitch-0.5
 	ix, iy := math.Floor(fx), math.Floor(fy)
 	tx, ty := fx-ix, fy-iy
-	at := func(i, j float64) float64 {
-		return float64(v[min(g.h-1, max(0, int(j)))*g.w+min(g.w-1, max(0, int(i)))])
-	}
-	return (at(ix, iy)*(1-tx)+at(ix+1, iy)*tx)*(1-ty) + (at(ix, iy+1)*(1-tx)+at(ix+1, iy+1)*tx)*ty
+	i0, j0 := min(g.w-1, max(0, int(ix))), min(g.h-1, max(0, int(iy)))
+	i1, j1 := min(g.w-1, max(0, int(ix)+1)), min(g.h-1, max(0, int(iy)+1))
+	low, high := v[j0*g.w:], v[j1*g.w:]
+	a := float64(low[i0])*(1-tx) + float64(low[i1])*tx
+	b := float64(high[i0])*(1-tx) + float64(high[i1])*tx
+	return a*(1-ty) + b*ty
 }
 
 // spread is the weighted mean around each cell, Gaussian of about deviation inches
@@ -111,27 +147,45 @@ func slide(line []float32, r int, put func(int, float32)) {
 	}
 }
 
-// fill gives every cell without weight a value from its neighbours, near ones first:
-// widths double until all is filled.
-func (g grid) fill(v, weight []float32, along, up float64) []float32 {
-	out := append([]float32(nil), v...)
-	have := append([]float32(nil), weight...)
-	for try := 0; try < 8; try++ {
-		mean, sum := g.spread(v, weight, along, up)
-		left := 0
-		for i := range out {
-			if have[i] <= 0 {
-				if sum[i] > 0 {
-					out[i], have[i] = mean[i], 1
-				} else {
-					left++
-				}
+// fill gives every cell without weight a value from the nearest cells that have one:
+// means are drawn together over cells twice as large, and again, and handed back down
+// where nothing finer is known (push and pull: Gortler, Grzeszczuk, Szeliski and
+// Cohen, SIGGRAPH 1996).
+func (g grid) fill(v, weight []float32) []float32 {
+	out := make([]float32, len(v))
+	none := false
+	for i := range v {
+		if weight[i] > 0 {
+			out[i] = v[i]
+		} else {
+			none = true
+		}
+	}
+	if !none || g.w <= 1 && g.h <= 1 {
+		return out
+	}
+	up := grid{g.low, 2 * g.pitch, (g.w + 1) / 2, (g.h + 1) / 2}
+	mean, sum := up.zeros(), up.zeros()
+	for j := range g.h {
+		for i := range g.w {
+			if k := j*g.w + i; weight[k] > 0 {
+				mean[j/2*up.w+i/2] += v[k] * weight[k]
+				sum[j/2*up.w+i/2] += weight[k]
 			}
 		}
-		if left == 0 {
-			break
+	}
+	for k := range mean {
+		if sum[k] > 0 {
+			mean[k] /= sum[k]
 		}
-		along, up = along*2, up*2
+		sum[k] = min(1, sum[k])
+	}
+	mean = up.fill(mean, sum)
+	for k := range out {
+		if weight[k] <= 0 {
+			at := g.middle(k)
+			out[k] = float32(up.sample(mean, at.X, at.Y))
+		}
 	}
 	return out
 }

@@ -1,7 +1,5 @@
 package picture
 
-import "slices"
-
 // labels says which zone a place of the wall wears: the number of the dressing's
 // zone, or bare. Cells are small beside any trim.
 type labels struct {
@@ -19,7 +17,11 @@ const (
 // the field's edge, says where cladding ends.
 func newLabels(w Wall, dress Dressing) *labels {
 	low, high := w.box()
-	l := &labels{grid: newGrid(XY{low.X - 1, low.Y - 1}, XY{high.X + 1, high.Y + 1}, 0.25)}
+	pitch := 0.5
+	if len(dress) > 3 { // trim is narrow
+		pitch = 0.25
+	}
+	l := &labels{grid: newGrid(XY{low.X - 1, low.Y - 1}, XY{high.X + 1, high.Y + 1}, pitch)}
 	l.zone = make([]int16, l.w*l.h)
 	for i := range l.zone {
 		l.zone[i] = bare
@@ -27,54 +29,48 @@ func newLabels(w Wall, dress Dressing) *labels {
 	for z := len(dress) - 1; z >= 0; z-- {
 		l.paint(dress[z].Region, int16(z))
 	}
-	l.grow(8)
+	l.grow(int(2 / pitch))
 	return l
 }
 
-// paint gives a zone the cells whose middles lie inside its rings, row by row.
+// paint gives a zone the cells inside its rings.
 func (l *labels) paint(rings []Ring, zone int16) {
-	var cuts []float64
+	l.raster(rings, func(j, from, to int) {
+		row := l.zone[j*l.w : (j+1)*l.w]
+		for i := from; i < to; i++ {
+			row[i] = zone
+		}
+	})
+}
+
+// grow lets zones spread over bare cells by up to n cells, first along the rows,
+// then up and down.
+func (l *labels) grow(n int) {
 	for j := range l.h {
-		y := l.low.Y + (float64(j)+0.5)*l.pitch
-		cuts = cuts[:0]
-		for _, r := range rings {
-			for i, a := range r {
-				b := r[(i+1)%len(r)]
-				if (a.Y > y) != (b.Y > y) {
-					cuts = append(cuts, a.X+(b.X-a.X)*(y-a.Y)/(b.Y-a.Y))
-				}
-			}
-		}
-		slices.Sort(cuts)
-		for k := 0; k+1 < len(cuts); k += 2 {
-			from := max(0, int((cuts[k]-l.low.X)/l.pitch+0.5))
-			to := min(l.w, int((cuts[k+1]-l.low.X)/l.pitch+0.5))
-			for i := from; i < to; i++ {
-				l.zone[j*l.w+i] = zone
-			}
-		}
+		l.spread(j*l.w, 1, l.w, n)
+	}
+	for i := range l.w {
+		l.spread(i, l.w, l.h, n)
 	}
 }
 
-// grow lets zones spread over bare cells by n cells.
-func (l *labels) grow(n int) {
-	for range n {
-		next := slices.Clone(l.zone)
-		for k, z := range l.zone {
-			if z != bare {
-				continue
-			}
-			i := k % l.w
-			for _, m := range [4]int{k - 1, k + 1, k - l.w, k + l.w} {
-				if m < 0 || m >= len(l.zone) || (m == k-1 && i == 0) || (m == k+1 && i == l.w-1) {
-					continue
-				}
-				if l.zone[m] != bare {
-					next[k] = l.zone[m]
-				}
-			}
+// spread grows along one line of count cells, forwards and backwards.
+func (l *labels) spread(first, step, count, n int) {
+	for _, way := range [2]int{step, -step} {
+		at := first
+		if way < 0 {
+			at += (count - 1) * step
 		}
-		l.zone = next
+		last, age := bare, n
+		for range count {
+			if z := l.zone[at]; z == bare && age < n {
+				l.zone[at] = last
+				age++
+			} else if z != bare && (z != last || age > 0) {
+				last, age = z, 0
+			}
+			at += way
+		}
 	}
 }
 

@@ -38,9 +38,9 @@ func (d *daylight) plain(x, y float64) colour.Linear {
 // face plane: light through the old colour, and what the old face makes of sun and
 // ambient light there.
 type samples struct {
-	n               []float32
-	value           [3][]float32
-	sun, ambient, y []float32
+	n            []float32 // 1 where there is one
+	value        [3][]float32
+	sun, ambient []float32
 }
 
 // oldView is the old face at one height as the camera sees it.
@@ -64,27 +64,37 @@ func (d *daylight) gather(p *Photo, pixels *decoded, owner func(x, y int) bool, 
 	for c := range s.value {
 		s.value[c] = d.cells.zeros()
 	}
-	run, rise := d.shift()
-	for n := range s.n {
-		q := d.cells.middle(n)
-		y := q.Y
-		for range 3 {
-			y = q.Y - (d.wall.Standoff-old.at(y).z)*rise
+	field := d.cells.zeros()
+	d.cells.raster(d.wall.Field, func(j, from, to int) {
+		for i := from; i < to; i++ {
+			field[j*d.cells.w+i] = 1
 		}
-		o := old.at(y)
-		out := d.wall.Standoff - o.z
-		x := q.X - out*run
-		if !o.lit && d.towards.Z > 0 || !inside(d.wall.Field, x, y) {
-			continue
+	})
+	parallel(d.cells.h, func(j int) {
+		for n := j * d.cells.w; n < (j+1)*d.cells.w; n++ {
+			x, y, o := d.behind(d.cells.middle(n), old)
+			if k := d.cells.cell(x, y); k < 0 || field[k] == 0 || !o.lit && d.towards.Z > 0 {
+				continue
+			}
+			at, ok := p.Camera.Project(d.wall.Plane.Off(x, y, o.z-d.wall.Standoff))
+			if ok && p.pure(at) && owner(int(at.U), int(at.V)) {
+				s.put(n, pixels.between(at).Over(p.Old.Colour), o)
+			}
 		}
-		at, ok := p.Camera.Project(d.wall.Plane.Off(x, y, -out))
-		if !ok || !p.pure(at) || !owner(int(at.U), int(at.V)) {
-			continue
-		}
-		s.add(n, pixels.between(at).Over(p.Old.Colour), o)
-	}
-	s.average()
+	})
 	return s
+}
+
+// behind is the place of the old surface on the sun's ray through a place of the
+// face plane.
+func (d *daylight) behind(q XY, old *oldTable) (x, y float64, o oldView) {
+	run, rise := d.shift()
+	y = q.Y
+	for range 3 {
+		y = q.Y - (d.wall.Standoff-old.at(y).z)*rise
+	}
+	o = old.at(y)
+	return q.X - (d.wall.Standoff-o.z)*run, y, o
 }
 
 // pure says whether the four pixels around a place are all cladding.
@@ -102,23 +112,12 @@ func (p *Photo) pure(at photo.Pixel) bool {
 	return min(m[k], m[k+1], m[k+p.Mask.Stride], m[k+p.Mask.Stride+1]) >= pureMask
 }
 
-func (s *samples) add(n int, v colour.Linear, o oldView) {
-	s.n[n]++
+func (s *samples) put(n int, v colour.Linear, o oldView) {
+	s.n[n] = 1
 	for c := range v {
-		s.value[c][n] += float32(v[c])
+		s.value[c][n] = float32(v[c])
 	}
-	s.sun[n] += float32(o.sun)
-	s.ambient[n] += float32(o.ambient)
-}
-
-func (s *samples) average() {
-	for i, n := range s.n {
-		if n > 0 {
-			for _, a := range [][]float32{s.value[0], s.value[1], s.value[2], s.sun, s.ambient} {
-				a[i] /= n
-			}
-		}
-	}
+	s.sun[n], s.ambient[n] = float32(o.sun), float32(o.ambient)
 }
 
 // shift is how far sunlight moves along the wall for an inch of depth.

@@ -1,9 +1,11 @@
 package picture
 
 import (
+	"encoding/binary"
 	"fmt"
 	"image"
 	"math"
+	"sync"
 )
 
 // DressingError is matched where dressings do not fit the photo.
@@ -42,7 +44,14 @@ type clothes struct {
 	dress  Dressing
 	labels *labels
 	rows   []*rows
+	edges  [][]sharedTable // by column and zone
 	encode *encoder
+}
+
+// sharedTable is a table that whoever needs it first makes.
+type sharedTable struct {
+	once  sync.Once
+	table *table
 }
 
 // wardrobe makes all dressings ready, zone by zone in parallel.
@@ -52,7 +61,10 @@ func (p *Prepared) wardrobe(dress []Dressing) []*clothes {
 	type job struct{ wall, zone int }
 	var jobs []job
 	for i, d := range dress {
-		out[i] = &clothes{dress: d, rows: make([]*rows, len(d)), encode: e}
+		out[i] = &clothes{dress: d, rows: make([]*rows, len(d)), encode: e, edges: make([][]sharedTable, len(p.edges[i]))}
+		for k := range out[i].edges {
+			out[i].edges[k] = make([]sharedTable, len(d))
+		}
 		jobs = append(jobs, job{i, -1})
 		for z := range d {
 			jobs = append(jobs, job{i, z})
@@ -96,6 +108,7 @@ func (b brush) paint() {
 	s, c := b.strip, b.clothes
 	bands := c.labels.bands(s.low.X, s.high.X)
 	pairs := make([]*pair, len(c.dress))
+	var light [span][3]float32
 	for i := range s.stretches {
 		t := &s.stretches[i]
 		zone := c.labels.between(bands, float64(t.a[1]), float64(t.b[1]))
@@ -103,7 +116,10 @@ func (b brush) paint() {
 			continue
 		}
 		if zone == mixed {
-			b.careful(t, func(k int) [3]float32 { return b.crossing(t, pairs, k) })
+			for k := t.from; k < t.to; k++ {
+				light[k] = b.crossing(t, pairs, int(k))
+			}
+			b.careful(t, &light)
 			continue
 		}
 		if pairs[zone] == nil {
@@ -115,30 +131,38 @@ func (b brush) paint() {
 		case t.parts == nil && t.sun == shade:
 			b.fast(t, q, q.a.dark, q.b.dark)
 		default:
-			b.careful(t, func(k int) [3]float32 { return b.light(t, q, k, 0.5, 0.5) })
+			b.lights(t, q, &light)
+			b.careful(t, &light)
 		}
 	}
 }
 
-// pair filters a zone for the strip.
+// pair finds a zone's tables for the strip. Those of courses are shared with the
+// strips to either side.
 func (b brush) pair(zone int) *pair {
-	s, c, d := b.strip, b.clothes, b.p.light[b.strip.wall]
-	z, r := c.dress[zone], c.rows[zone]
-	var g grain
-	if z.Grain {
-		g.depth = 0.05
+	s, c := b.strip, b.clothes
+	if !c.dress[zone].Vertical {
+		return &pair{b.edgeTable(s.column, zone), b.edgeTable(s.column+1, zone), false}
 	}
+	d := b.p.light[s.wall]
 	filter := func(across float64) *table {
-		if z.Vertical {
-			return newTable(d, r, z, g, s.low.X, s.high.X, s.across, across, c.encode)
+		return newTable(d, c.rows[zone], c.dress[zone], grain{}, s.low.X, s.high.X, s.across, across, c.encode)
+	}
+	return &pair{filter(s.low.Y), filter(s.high.Y), true}
+}
+
+func (b brush) edgeTable(column, zone int) *table {
+	c := b.clothes
+	t := &c.edges[column][zone]
+	t.once.Do(func() {
+		e := b.p.edges[b.strip.wall][column]
+		var g grain
+		if c.dress[zone].Grain {
+			g.depth = grainDepth
 		}
-		return newTable(d, r, z, g, s.low.Y, s.high.Y, s.pixel, across, c.encode)
-	}
-	if z.Vertical {
-		return &pair{filter(s.low.Y), filter(s.high.Y), true}
-	}
-	left, right := s.ends()
-	return &pair{filter(left), filter(right), false}
+		t.table = newTable(b.p.light[b.strip.wall], c.rows[zone], c.dress[zone], g, e.low, e.high, e.pixel, e.across, c.encode)
+	})
+	return t.table
 }
 
 // ends are where on the wall the strip's left and right edges stand, in its middle.
@@ -147,66 +171,143 @@ func (s *strip) ends() (left, right float64) {
 	return float64(t.a[0]), float64(t.b[0])
 }
 
-// along is where a stretch runs in its tables: the first pixel's entry and the step
-// to the next, in 1/65536, and how far it mixes the two, in 1/256 (32 steps).
-func (q *pair) along(t *stretch, s *strip) (at, step int, mix, mixStep int) {
-	from, to := float64(t.a[1]), float64(t.b[1])
-	mix, mixStep = 0, 256/span
-	if q.vertical {
-		from, to = float64(t.a[0]), float64(t.b[0])
-		share := (float64(t.a[1]+t.b[1])/2 - s.low.Y) / math.Max(1e-9, s.high.Y-s.low.Y)
-		mix, mixStep = int(256*min(1, max(0, share))), 0
+// reading is how a stretch is read off a table: the first pixel's entry and the step
+// to the next, in 1/65536.
+type reading struct{ at, step int }
+
+func (t *table) read(from, to float32) reading {
+	f := (float64(from) - t.low) * t.perInch * 65536
+	g := (float64(to) - t.low) * t.perInch * 65536
+	return reading{int(f) + 32768, int(g-f) / span}
+}
+
+// readings are how a stretch is read off both tables, how far it mixes them at its
+// first pixel, in 1/256, and from pixel to pixel.
+func (q *pair) readings(t *stretch, s *strip) (a, b reading, mix, mixStep int) {
+	if !q.vertical {
+		return q.a.read(t.a[1], t.b[1]), q.b.read(t.a[1], t.b[1]), 0, 256 / span
 	}
-	f := (from - q.a.low) * q.a.perInch * 65536
-	g := (to - q.a.low) * q.a.perInch * 65536
-	return int(f) + 32768, int(g-f) / span, mix, mixStep
+	share := (float64(t.a[1]+t.b[1])/2 - s.low.Y) / math.Max(1e-9, s.high.Y-s.low.Y)
+	return q.a.read(t.a[0], t.b[0]), q.b.read(t.a[0], t.b[0]), int(256 * min(1, max(0, share))), 0
 }
 
 // fast paints a stretch of nothing but cladding in one light: two loads and a mix in
 // whole words for a pixel.
 func (b brush) fast(t *stretch, q *pair, left, right []uint32) {
-	at, step, mix, mixStep := q.along(t, b.strip)
-	k := b.out.PixOffset(b.strip.left+int(t.from), int(t.row))
-	n := int(t.to - t.from)
-	at, mix = at+step*int(t.from), mix+mixStep*int(t.from)
-	pix := b.out.Pix[k : k+4*n]
-	last := len(left) - 1
-	right = right[:len(left)]
+	l, r, mix, mixStep := q.readings(t, b.strip)
+	skip := int(t.from)
+	l.at, r.at, mix = l.at+skip*l.step, r.at+skip*r.step, mix+skip*mixStep
+	k := b.out.PixOffset(b.strip.left+skip, int(t.row))
+	pix := b.out.Pix[k : k+4*int(t.to-t.from)]
+	if !l.inside(left, len(pix)/4) || !r.inside(right, len(pix)/4) {
+		l.hold(left, len(pix)/4)
+		r.hold(right, len(pix)/4)
+	}
 	for i := 0; i+4 <= len(pix); i += 4 {
-		e := at >> 16
-		if e < 0 {
-			e = 0
-		} else if e > last {
-			e = last
-		}
-		l, r := left[e], right[e]
+		p, s := left[l.at>>16], right[r.at>>16]
 		m := uint32(mix)
-		rb := ((l&0xff00ff)*(256-m) + (r&0xff00ff)*m + 0x800080) >> 8
-		gr := ((l>>8&0xff)*(256-m) + (r>>8&0xff)*m + 0x80) >> 8
-		pix[i] = uint8(rb)
-		pix[i+1] = uint8(gr)
-		pix[i+2] = uint8(rb >> 16)
-		at, mix = at+step, mix+mixStep
+		rb := ((p&0xff00ff)*(256-m) + (s&0xff00ff)*m + 0x800080) >> 8
+		gr := ((p>>8&0xff)*(256-m) + (s>>8&0xff)*m + 0x80) >> 8
+		binary.LittleEndian.PutUint32(pix[i:], rb&0xff00ff|gr<<8|0xff000000)
+		l.at, r.at, mix = l.at+l.step, r.at+r.step, mix+mixStep
+	}
+}
+
+// inside says whether all n pixels of a reading lie in the table.
+func (r reading) inside(table []uint32, n int) bool {
+	last := r.at + (n-1)*r.step
+	return min(r.at, last) >= 0 && max(r.at, last)>>16 < len(table)
+}
+
+// hold keeps a reading within the table: what lies beyond repeats its end.
+func (r *reading) hold(table []uint32, n int) {
+	if r.inside(table, n) {
+		return
+	}
+	most := len(table)<<16 - 1
+	r.at = min(most, max(0, r.at))
+	if last := r.at + (n-1)*r.step; n > 1 && (last < 0 || last > most) {
+		r.step = (min(most, max(0, last)) - r.at) / (n - 1)
 	}
 }
 
 // careful paints a stretch pixel by pixel, in light, with what stands in front.
-func (b brush) careful(t *stretch, light func(k int) [3]float32) {
+func (b brush) careful(t *stretch, light *[span][3]float32) {
 	e := b.clothes.encode
+	at := b.out.PixOffset(b.strip.left, int(t.row))
 	for k := int(t.from); k < int(t.to); k++ {
-		share, front := float32(1), [3]uint16{}
-		if t.parts != nil {
-			if t.parts[k].share == 0 {
-				continue
-			}
-			share, front = float32(t.parts[k].share)/255, t.parts[k].front
+		l, pix := &light[k], b.out.Pix[at+4*k:at+4*k+3]
+		if t.parts == nil || t.parts[k].share == 255 {
+			pix[0], pix[1], pix[2] = e.one(l[0]), e.one(l[1]), e.one(l[2])
+			continue
 		}
-		l := light(k)
-		at := b.out.PixOffset(b.strip.left+k, int(t.row))
-		for c := range 3 {
-			b.out.Pix[at+c] = e.one(l[c]*share + float32(front[c])/4095)
+		p := &t.parts[k]
+		if p.share == 0 {
+			continue
+		}
+		share := float32(p.share) / 255
+		for c := range pix {
+			pix[c] = e.one(l[c]*share + float32(p.front[c])/4095)
 		}
 	}
+}
+
+// lights fills in the cladding's light for a stretch that wears one zone.
+func (b brush) lights(t *stretch, q *pair, out *[span][3]float32) {
+	l, r, mix, mixStep := q.readings(t, b.strip)
+	l.hold(q.a.lit, span)
+	r.hold(q.b.lit, span)
+	walk := b.walk(t)
+	for k := range out {
+		p, s := &q.a.light[l.at>>16], &q.b.light[r.at>>16]
+		m := float32(mix) / 256
+		sun := float32(t.sun) // shade 0, bright 1
+		if t.sun == varied {
+			sun = walk.at(float32(k), p[6])
+		}
+		for c := range out[k] {
+			v, w := sun*p[c]+p[3+c], sun*s[c]+s[3+c]
+			out[k][c] = v + m*(w-v)
+		}
+		l.at, r.at, mix = l.at+l.step, r.at+r.step, mix+mixStep
+	}
+}
+
+// walk reads the sun's share along a stretch, as grid.sample does, in steps.
+type walk struct {
+	x, y, dx, dy        float32 // cells, at the first pixel and from pixel to pixel
+	run, rise, standoff float32 // cells that sunlight moves for an inch of depth; the face plane's depth
+	w, h                int
+	shine               []float32
+}
+
+func (b brush) walk(t *stretch) walk {
+	d := b.p.light[b.strip.wall]
+	g := d.cells
+	k := float32(1 / g.pitch)
+	run, rise := d.shift()
+	return walk{
+		x: (t.a[0]-float32(g.low.X))*k - 0.5, y: (t.a[1]-float32(g.low.Y))*k - 0.5,
+		dx: (t.b[0] - t.a[0]) * k / span, dy: (t.b[1] - t.a[1]) * k / span,
+		run: float32(run) * k, rise: float32(rise) * k, standoff: float32(d.wall.Standoff),
+		w: g.w, h: g.h, shine: d.shine,
+	}
+}
+
+// at is the sun's share at pixel k on a face at depth z.
+func (w *walk) at(k, z float32) float32 {
+	out := w.standoff - z
+	x := min(float32(w.w)-1.01, max(0, w.x+k*w.dx+out*w.run))
+	y := min(float32(w.h)-1.01, max(0, w.y+k*w.dy+out*w.rise))
+	i, j := int(x), int(y)
+	tx, ty := x-float32(i), y-float32(j)
+	low := w.shine[j*w.w+i : j*w.w+i+2]
+	if j+1 >= w.h {
+		j--
+	}
+	high := w.shine[(j+1)*w.w+i : (j+1)*w.w+i+2]
+	a, c := low[0]+tx*(low[1]-low[0]), high[0]+tx*(high[1]-high[0])
+	return a + ty*(c-a)
 }
 
 // light is the cladding's light at a place of pixel k of a stretch, right and down
@@ -219,8 +320,7 @@ func (b brush) light(t *stretch, q *pair, k int, right, down float64) [3]float32
 	if q.vertical {
 		at, m = x, (y-b.strip.low.Y)/max(1e-9, b.strip.high.Y-b.strip.low.Y)
 	}
-	i := min(len(q.a.light)-1, max(0, int((at-q.a.low)*q.a.perInch+0.5)))
-	l, r := &q.a.light[i], &q.b.light[i]
+	l, r := q.a.entry(at), q.b.entry(at)
 	mix := float32(min(1, max(0, m)))
 	d := b.p.light[b.strip.wall]
 	sun := float32(0)
@@ -258,4 +358,9 @@ func (b brush) crossing(t *stretch, pairs []*pair, k int) (sum [3]float32) {
 		}
 	}
 	return sum
+}
+
+// entry is the light nearest to a height.
+func (t *table) entry(at float64) *[channels]float32 {
+	return &t.light[min(len(t.light)-1, max(0, int((at-t.low)*t.perInch+0.5)))]
 }

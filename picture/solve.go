@@ -60,14 +60,14 @@ func solve(p *Photo) []*daylight {
 // would be in the light found, by coarse cell.
 func (d *daylight) oldness(s *samples) []float32 {
 	v, weight := d.coarse.zeros(), d.coarse.zeros()
+	sun, plain := float32(d.sun.Luminance()), d.plainLuminance()
 	for i, n := range s.n {
 		at := d.cells.middle(i)
 		k := d.coarse.cell(at.X, at.Y)
 		if n == 0 || k < 0 {
 			continue
 		}
-		light := d.sun.Luminance()*float64(d.shine[i]*s.sun[i]) + d.plain(at.X, at.Y).Luminance()*float64(s.ambient[i])
-		v[k] += float32(light)
+		v[k] += sun*d.shine[i]*s.sun[i] + plain(at)*s.ambient[i]
 		weight[k] += float32(s.luminance(i))
 	}
 	for k := range v {
@@ -265,7 +265,7 @@ func (d *daylight) usualSky(s *samples, class []float32, ground colour.Linear) {
 func (d *daylight) sunFrom(s *samples, class []float32) (out colour.Linear) {
 	n := 0.0
 	for i, c := range class {
-		if c != 1 || s.n[i] == 0 || s.sun[i] < 0.2 {
+		if c != 1 || s.n[i] == 0 || s.sun[i] < 0.2 || i%7 != 0 { // a seventh is plenty
 			continue
 		}
 		at := d.cells.middle(i)
@@ -287,17 +287,25 @@ func (d *daylight) sunFrom(s *samples, class []float32) (out colour.Linear) {
 // since a plane wall gets the same sun everywhere.
 func (d *daylight) deviation(s *samples, class []float32) []float32 {
 	sun := float32(d.sun.Luminance())
-	ratio, weight := d.cells.zeros(), d.cells.zeros()
+	fine := newGrid(d.cells.low, d.cells.end(), 1) // what changes slowly needs no fine cells
+	ratio, weight := fine.zeros(), fine.zeros()
+	plain := d.plainLuminance()
 	for i, n := range s.n {
 		if n == 0 || class[i] != 1 {
 			continue
 		}
 		at := d.cells.middle(i)
-		ratio[i] = float32(s.luminance(i)) / (sun*s.sun[i] + float32(d.plain(at.X, at.Y).Luminance())*s.ambient[i])
-		weight[i] = 1
+		k := fine.cell(at.X, at.Y)
+		ratio[k] += float32(s.luminance(i)) / (sun*s.sun[i] + plain(at)*s.ambient[i])
+		weight[k]++
 	}
-	local, sum := d.cells.spread(ratio, weight, 8, 3)
-	wide, some := d.cells.spread(ratio, weight, 30, 10)
+	full := float32(1 / (d.cells.pitch * d.cells.pitch))
+	for k := range ratio {
+		ratio[k] /= max(1, weight[k])
+		weight[k] /= full
+	}
+	local, sum := fine.spread(ratio, weight, 8, 3)
+	wide, some := fine.spread(ratio, weight, 30, 10)
 	for i := range local {
 		switch trust := sum[i] / (sum[i] + 0.05); {
 		case some[i] == 0:
@@ -306,19 +314,37 @@ func (d *daylight) deviation(s *samples, class []float32) []float32 {
 			local[i] = trust*local[i] + (1-trust)*wide[i]
 		}
 	}
-	return local
+	out := d.cells.zeros()
+	for i, n := range s.n {
+		if n > 0 {
+			at := d.cells.middle(i)
+			out[i] = float32(fine.sample(local, at.X, at.Y))
+		}
+	}
+	return out
+}
+
+// plainLuminance gives a quick look-up of plain's luminance.
+func (d *daylight) plainLuminance() func(at XY) float32 {
+	g := d.coarse
+	v := g.zeros()
+	for k := range v {
+		at := g.middle(k)
+		v[k] = float32(d.plain(at.X, at.Y).Luminance())
+	}
+	return func(at XY) float32 { return float32(g.sample(v, at.X, at.Y)) }
 }
 
 // share finds how much of the sun reaches each sample, given the old surface's
 // deviation; class is updated by what comes out.
 func (d *daylight) share(s *samples, class, own []float32) {
 	sun := float32(d.sun.Luminance())
+	look := d.plainLuminance()
 	for i, n := range s.n {
 		if n == 0 {
 			continue
 		}
-		at := d.cells.middle(i)
-		plain := float32(d.plain(at.X, at.Y).Luminance()) * s.ambient[i]
+		plain := look(d.cells.middle(i)) * s.ambient[i]
 		v := (float32(s.luminance(i))/own[i] - plain) / (sun * max(0.05, s.sun[i]))
 		d.shine[i] = v
 		switch {
@@ -386,31 +412,42 @@ func (d *daylight) settle(s *samples) {
 			d.shine[i] = 0
 		}
 	}
-	around, _ := d.cells.spread(d.shine, weight, 2.5, 2.5)
+	wide := newGrid(d.cells.low, d.cells.end(), 0.5)
+	around, some := wide.zeros(), wide.zeros()
+	for i, v := range d.shine {
+		at := d.cells.middle(i)
+		k := wide.cell(at.X, at.Y)
+		around[k] += v * weight[i]
+		some[k] += weight[i]
+	}
+	for k := range around {
+		around[k] /= max(1, some[k])
+	}
+	around, _ = wide.spread(around, some, 2.5, 2.5)
 	for i := range d.shine {
 		if weight[i] > 0 {
-			calm := min(1, max(0, (around[i]-0.85)/0.1))
+			at := d.cells.middle(i)
+			calm := min(1, max(0, (float32(wide.sample(around, at.X, at.Y))-0.85)/0.1))
 			d.shine[i] += calm * (1 - d.shine[i])
 		}
 	}
-	d.shine = d.cells.fill(d.shine, weight, d.cells.pitch*1.5, d.cells.pitch*1.5)
-	for i := range d.shine {
-		at := d.cells.middle(i)
-		d.shine[i] *= float32(cover(d.wall.Field, at, d.cells.pitch))
+	d.shine = d.cells.fill(d.shine, weight)
+	for i, share := range cover(d.wall.Field, d.cells) {
+		d.shine[i] *= share
 	}
 }
 
-// cover is the share of a cell that lies inside the rings, by 3 x 3 places.
-func cover(rings []Ring, at XY, pitch float64) float64 {
-	n := 0
-	for i := -1; i <= 1; i++ {
-		for j := -1; j <= 1; j++ {
-			if inside(rings, at.X+float64(i)*pitch/3, at.Y+float64(j)*pitch/3) {
-				n++
-			}
+// cover is the share of each cell that lies inside the rings, by 3 x 3 places.
+func cover(rings []Ring, g grid) []float32 {
+	f := grid{g.low, g.pitch / 3, 3 * g.w, 3 * g.h}
+	out := g.zeros()
+	f.raster(rings, func(j, from, to int) {
+		row := out[j/3*g.w:]
+		for i := from; i < to; i++ {
+			row[i/3] += 1.0 / 9
 		}
-	}
-	return float64(n) / 9
+	})
+	return out
 }
 
 // calibrate brings the light to what the references say: shaded ones give the

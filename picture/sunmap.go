@@ -14,8 +14,7 @@ type sunMap struct {
 const tile = 2.0
 
 func (d *daylight) sunMap() *sunMap {
-	from, to := d.cells.low, XY{d.cells.low.X + float64(d.cells.w)*d.cells.pitch, d.cells.low.Y + float64(d.cells.h)*d.cells.pitch}
-	m := &sunMap{d: d, tiles: newGrid(from, to, tile)}
+	m := &sunMap{d: d, tiles: newGrid(d.cells.low, d.cells.end(), tile)}
 	m.low, m.high = m.tiles.zeros(), m.tiles.zeros()
 	for i := range m.low {
 		m.low[i], m.high[i] = 1, 0

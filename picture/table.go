@@ -7,41 +7,49 @@ import "coilwright/colour"
 // twice: ready for the screen all in the sun and all in the shade, and as light.
 type table struct {
 	low, perInch float64
-	lit, dark    []uint32     // 0x00BBGGRR
-	light        [][7]float32 // by the sun and without it, and depth
+	lit, dark    []uint32            // 0x00BBGGRR
+	light        [][channels]float32 // by the sun and without it, and depth
 }
 
 // perPixel is how many entries a table has for a pixel; the nearest is taken.
-const perPixel = 6
+const perPixel = 4
 
-// sharpness is the width of the filter in pixels: a pixel's own area and the blur of
-// a camera's lens and sensor.
-const sharpness = 1.35
+// wide is the filter's width in entries: a pixel and a quarter, for a pixel's own area
+// and the blur of a camera's lens and sensor.
+const wide = 5
 
-// newTable filters rows for the edge of a strip at x, over heights from low to high,
-// pixel inches of wall being a pixel there. Vertical panels swap x and y.
+// newTable filters rows for the edge of a strip at across, over heights from low to
+// high, pixel inches of wall being a pixel there. Vertical panels swap x and y.
 func newTable(d *daylight, r *rows, z Zone, g grain, low, high, pixel, across float64, e *encoder) *table {
 	pixel = max(pixel, 1e-3)
 	t := &table{low: low - pixel, perInch: perPixel / pixel}
 	n := int((high-low+2*pixel)*t.perInch) + 2
-	t.lit, t.dark, t.light = make([]uint32, n), make([]uint32, n), make([][7]float32, n)
+	t.lit, t.dark, t.light = make([]uint32, n), make([]uint32, n), make([][channels]float32, n)
+	step := 1 / t.perInch
+	scale := r.step / (wide * step)
+	var ring [wide][channels]float64 // sums at the lower edges of the last entries
+	for i := range ring {
+		ring[i] = r.sum(t.low + (float64(i)-wide/2.0)*step)
+	}
 	var plain colour.Linear
 	for i := range n {
-		at := t.low + float64(i)/t.perInch
+		at := t.low + float64(i)*step
 		if i%16 == 0 {
 			plain = d.plain(across, at)
 			if z.Vertical {
 				plain = d.plain(at, across)
 			}
 		}
-		m := r.mean(at, pixel*sharpness)
-		k := g.at(across, at, pixel*sharpness)
+		upper := r.sum(at + wide/2.0*step)
+		lower := &ring[i%wide]
+		k := scale * g.at(across, at, wide*step)
 		l := &t.light[i]
 		for c := range 3 {
-			l[c] = float32(m[c] * d.sun[c] * k)
-			l[3+c] = float32(m[3+c] * plain[c] * k)
+			l[c] = float32((upper[c] - lower[c]) * d.sun[c] * k)
+			l[3+c] = float32((upper[3+c] - lower[3+c]) * plain[c] * k)
 		}
-		l[6] = float32(m[6])
+		l[6] = float32((upper[6] - lower[6]) * scale)
+		*lower = upper
 		t.dark[i] = e.pack(l[3], l[4], l[5])
 		t.lit[i] = e.pack(l[0]+l[3], l[1]+l[4], l[2]+l[5])
 	}
@@ -65,7 +73,13 @@ func newEncoder() *encoder {
 	return e
 }
 
-func (e *encoder) one(v float32) uint8 { return e.to[int(min(1, max(0, v))*4095+0.5)] }
+func (e *encoder) one(v float32) uint8 {
+	i := int(v*4095 + 0.5)
+	if uint(i) > 4095 { // seldom: brighter than white, or less than nothing
+		i = min(4095, max(0, i))
+	}
+	return e.to[i]
+}
 
 // pack is a screen colour in one word, red lowest, opaque.
 func (e *encoder) pack(r, g, b float32) uint32 {

@@ -1,0 +1,117 @@
+package picture
+
+import (
+	"bufio"
+	"fmt"
+	"image"
+	"io"
+	"math"
+	"os/exec"
+	"runtime"
+	"testing"
+	"time"
+
+	"coilwright/picture"
+)
+
+// large is a scene blown up to about 12 megapixels.
+func large(s *Scene) picture.Photo {
+	const k = 2.5
+	p := s.Photo()
+	size := image.Rect(0, 0, int(k*float64(p.Image.Rect.Dx())), int(k*float64(p.Image.Rect.Dy())))
+	big, mask := image.NewRGBA(size), image.NewGray(size)
+	for y := range size.Dy() {
+		for x := range size.Dx() {
+			u, v := int(float64(x)/k), int(float64(y)/k)
+			big.SetRGBA(x, y, s.Before.RGBAAt(u, v))
+			mask.SetGray(x, y, s.Soft.GrayAt(u, v))
+		}
+	}
+	p.Image, p.Mask = big, mask
+	p.Camera.Focal, p.Camera.CX, p.Camera.CY = p.Camera.Focal*k, p.Camera.CX*k, p.Camera.CY*k
+	for i := range p.References {
+		for j := range p.References[i].Pixels {
+			p.References[i].Pixels[j].U *= k
+			p.References[i].Pixels[j].V *= k
+		}
+	}
+	return p
+}
+
+// peer is OpenCV in a process of its own.
+type peer struct {
+	in  io.WriteCloser
+	out *bufio.Scanner
+}
+
+func startPeer(b *testing.B) *peer {
+	b.Helper()
+	if err := exec.Command("/usr/bin/python3", "-c", "import cv2, numpy").Run(); err != nil {
+		b.Log("OpenCV (python3-opencv) is not installed: no peer to compare with")
+		return nil
+	}
+	c := exec.Command("/usr/bin/python3", "warp.py", fmt.Sprint(runtime.GOMAXPROCS(0)))
+	in, err := c.StdinPipe()
+	if err != nil {
+		b.Fatal(err)
+	}
+	out, err := c.StdoutPipe()
+	if err != nil {
+		b.Fatal(err)
+	}
+	if err := c.Start(); err != nil {
+		b.Fatal(err)
+	}
+	b.Cleanup(func() { in.Close(); c.Wait() })
+	return &peer{in, bufio.NewScanner(out)}
+}
+
+// warp is the peer's least time in milliseconds.
+func (p *peer) warp(b *testing.B) float64 {
+	fmt.Fprintln(p.in)
+	var ms float64
+	if !p.out.Scan() {
+		b.Fatal("the peer gave no time")
+	}
+	fmt.Sscan(p.out.Text(), &ms)
+	return ms
+}
+
+// BenchmarkRender12MP paints a scheme, mask and blend included and the JPEG not,
+// beside OpenCV's bilinear warp of as many pixels with as many threads. Both times
+// are the least of several, taken in turn.
+func BenchmarkRender12MP(b *testing.B) {
+	p := startPeer(b)
+	for _, name := range []string{"alder", "birch"} {
+		s := load(b, name)
+		begun := time.Now()
+		ready := picture.Prepare(large(s))
+		prepare := time.Since(begun)
+		for _, id := range []string{"dutch5", "lap4"} {
+			b.Run(name+"/"+id, func(b *testing.B) {
+				dress := s.Dress(id)
+				out, err := ready.Render(dress)
+				if err != nil {
+					b.Fatal(err)
+				}
+				ours, theirs := math.Inf(1), math.Inf(1)
+				for b.Loop() {
+					for range 5 {
+						begun := time.Now()
+						ready.RenderOver(out, dress)
+						ours = min(ours, float64(time.Since(begun).Microseconds())/1000)
+					}
+					if p != nil {
+						theirs = min(theirs, p.warp(b))
+					}
+				}
+				b.ReportMetric(ours, "ms/render")
+				b.ReportMetric(prepare.Seconds(), "s-prepare")
+				if p != nil {
+					b.ReportMetric(theirs, "ms/warp")
+					b.ReportMetric(ours/theirs, "x-of-warp")
+				}
+			})
+		}
+	}
+}
