@@ -45,9 +45,10 @@
 //
 // [Slit] bounds by sets of strips side by side, then by column generation over
 // blanks (Gilmore and Gomory 1961) in which strips of one width share their pieces;
-// plans blank after blank with worths that change, and cuts a few blanks anew at a
-// time; where pieces are few it tries everything. For a whole house's trim bound and
-// plan commonly stay a few per cent apart, and the plan says so.
+// plans blank after blank with worths that change, cuts a few blanks anew at a time,
+// and recombines the blanks of many plans; where pieces are few (some two dozen) it
+// tries everything. For a whole house's trim bound and plan commonly stay 1 to 5 per
+// cent apart, and the plan says so.
 //
 // # Certificate
 //

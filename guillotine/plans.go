@@ -22,13 +22,15 @@ type planner struct {
 	luck   chance
 	budget int64 // steps left in the meter at which planning ends
 	plan   []load
+	pool   pool
 }
 
 // Attempts without gain after which planning ends (assumed).
 const patience = 300
 
-func (s *slitter) plans(count []int) {
-	g := &planner{s: s, p: s.newPrices(), luck: 1, budget: s.meter.left / 2}
+// plans offers plans and gives back the blanks that they were made of.
+func (s *slitter) plans(count []int) []load {
+	g := &planner{s: s, p: s.newPrices(), luck: 1, budget: s.meter.left / 2, pool: pool{have: map[string]bool{}}}
 	g.p.short = true
 	for k, q := range s.sizes {
 		w := int64(q.width) * int64(q.length)
@@ -44,11 +46,22 @@ func (s *slitter) plans(count []int) {
 		}
 	}
 	g.plan = s.best
-	for tries := 0; tries < patience && !s.closed() && g.going(); tries++ {
-		if g.again() {
+	for round, tries := 1, 0; tries < patience && !s.closed() && g.going(); round, tries = round+1, tries+1 {
+		better := g.again()
+		if round%gathered == 0 {
+			g.pool.thin(s)
+			if plan := g.recombine(count); plan != nil {
+				better = s.offer(plan) || better
+				if cost(plan) <= cost(g.plan) {
+					g.plan = plan
+				}
+			}
+		}
+		if better {
 			tries = 0
 		}
 	}
+	return append(g.pool.loads, s.best...)
 }
 
 func (g *planner) going() bool { return !g.s.meter.done && g.s.meter.left > g.budget }
@@ -92,6 +105,7 @@ func (g *planner) greedy(count []int, bias int) []load {
 			return nil
 		}
 		b := g.next()
+		g.pool.add(b)
 		for n := b.times(left); n > 0; n-- {
 			for k, m := range b.holds {
 				left[k] -= m

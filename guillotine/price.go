@@ -48,7 +48,11 @@ func (p *prices) set(weight []int64, count []int) bool {
 		p.width(w)
 	}
 	p.across()
-	return p.s.meter.spend(p.s.work() + len(p.s.extents)*p.s.width*len(p.s.widths))
+	cells := p.s.work()
+	if p.short {
+		cells = len(p.s.sizes) * p.s.longest
+	}
+	return p.s.meter.spend(cells + len(p.s.extents)*p.s.width*len(p.s.widths))
 }
 
 // width fills the rows of one width and what 1, 2, ... strips of it are worth.

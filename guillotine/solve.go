@@ -10,12 +10,15 @@ func (s *slitter) run() {
 	}
 	p := s.newPrices()
 	s.prove(s.sideBySideWeights(), count, p)
-	s.plans(count)
+	known := s.plans(count)
 	if s.closed() {
 		return
 	}
 	if n := s.rounds(); n > 0 && len(s.sizes) <= mostRows {
 		r := s.relax(count, p)
+		for _, b := range known {
+			r.column(b.extent.cost, b.holds)
+		}
 		r.solve(n, s.cost)
 		s.prove(r.weight, count, p)
 	}
@@ -32,7 +35,7 @@ const mostRows = 400
 // rounds of column generation that the work limit has room for beside the plans.
 func (s *slitter) rounds() int {
 	each := int64(2*s.work()+len(s.extents)*s.width*len(s.widths)) + 1
-	return int(min(400, s.meter.left/4/each))
+	return int(min(400, s.meter.left/2/each))
 }
 
 // prove keeps what weights prove, where it is more than was proven.
