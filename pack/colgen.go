@@ -15,6 +15,7 @@ type relaxation struct {
 	value  float64 // of the linear programme, in the model's weight
 	upper  int64   // nothing at or above this is of interest
 	exact  bool    // no column is missing
+	whole  bool    // the last pricing searched all patterns
 }
 
 func newRelaxation(p *part, pool []pattern, upper int64) *relaxation {
@@ -75,6 +76,7 @@ func (r *relaxation) run(w *meter, hasty int) {
 		case r.lp.artificial() > 1e-4 && r.lp.big < 1e7:
 			r.lp.big *= 20
 			r.lp.price()
+		case hasty == 0 && !r.whole && r.price.refine():
 		default:
 			r.exact = true
 		}
@@ -98,19 +100,16 @@ func (r *relaxation) round(alpha float64, w *meter) (added int, better bool) {
 	scale := r.setValues(y)
 	r.price.load(w)
 	proof := weights{total: r.total(), heaviest: make([]int64, len(r.part.m.supplies))}
-	whole := true
+	r.whole = true
 	for k := range r.part.m.supplies {
 		v, take := r.price.heaviest(r.part.m.supplies[k].room, 0, r.nodes(w))
-		whole = whole && r.price.nodes > 0
+		r.whole = r.whole && r.price.nodes > 0
 		proof.heaviest[k] = v
 		added += r.offer(pattern{k, take})
 	}
 	better = r.prove(proof, y, scale)
 	if added > 0 || alpha == 0 {
 		added += r.more(y, scale, w)
-	}
-	if !whole && added == 0 && alpha == 0 {
-		return 0, false
 	}
 	return added, better
 }

@@ -36,9 +36,8 @@ const diveWidth = 4 // fractions tried at one level
 // solutions of the same value.
 func (s *search) dives(root *relaxation, from, to int) {
 	for i := from; i < to && !s.closed() && !s.meter.done(); i++ {
-		r := root
-		if i > 1 {
-			r = root.clone()
+		r := root.clone()
+		if r.price.coarsen(); i > 1 {
 			r.lp.turn(i, s.meter)
 		}
 		s.dive(r, 1+(1-i%2)*len(root.part.elems)/12, 8+i*i/2, s.meter)

@@ -89,7 +89,7 @@ func TestHouseIsProven(t *testing.T) {
 	for seed := range uint64(60) {
 		r := rand.New(rand.NewPCG(seed, 400))
 		p := pack.Problem{Setup: int64(r.IntN(2)) * 6 * foot}
-		for range 40+r.IntN(360) {
+		for range 40 + r.IntN(360) {
 			p.Items = append(p.Items, pack.Item{Length: (192 + r.Int64N(49*192+1)) * sixteenth, Count: 1, Class: r.IntN(3)})
 		}
 		p.Stocks = []pack.Stock{{Length: 480 * foot, Cost: 70_000, Count: -1}, {Length: 1000 * foot, Cost: 130_000, Count: -1}}

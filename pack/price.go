@@ -19,7 +19,8 @@ type pricer struct {
 	part   *part
 	layers []layer
 	cell   int64
-	width  int // cells of the longest supply, plus one
+	coarse int64 // cell to begin with
+	width  int   // cells of the longest supply, plus one
 	table  []int64
 	value  []int64
 	penal  []int64 // per cut
@@ -55,8 +56,26 @@ func newPricer(p *part) *pricer {
 	if limit := int64(tableCells / rows); room/q.cell > max(limit, 64) {
 		q.cell = ceilDiv(room, max(limit, 64))
 	}
+	q.coarse = q.cell
 	q.width = int(room/q.cell) + 1
 	return q
+}
+
+// refine makes the table's cells finer, for a search that the coarse ones leave too
+// long; false when they are as fine as they may be.
+func (q *pricer) refine() bool {
+	if q.cell == 1 || len(q.table) > 4*tableCells {
+		return false
+	}
+	q.cell = max(1, q.cell/3)
+	q.width = int(q.part.m.net(0)/q.cell) + 1
+	return true
+}
+
+// coarsen undoes refine: quicker, where a pattern need not be the heaviest.
+func (q *pricer) coarsen() {
+	q.cell = q.coarse
+	q.width = int(q.part.m.net(0)/q.cell) + 1
 }
 
 // fits is how many copies of an element the longest supply can hold.
