@@ -33,6 +33,8 @@ func newAPI(mux *http.ServeMux, version string) huma.API {
 		"session": {Type: "apiKey", In: "cookie", Name: cookieName, Description: "Set by signing in. A program that only its own machine reaches needs none until there is an account."},
 	}
 	c.Security = []map[string][]string{{"session": {}}, {}}
+	// Exact money is written as a JSON number.
+	c.Components.Schemas.RegisterTypeAlias(reflect.TypeFor[json.Number](), reflect.TypeFor[float64]())
 	return humago.New(mux, c)
 }
 

@@ -16,9 +16,10 @@ import (
 type desk struct {
 	mu    sync.Mutex
 	items map[string]*worked
-	order []string // least lately used first
-	bytes int      // of documents
-	turns chan struct{}
+	order []string      // least lately used first
+	bytes int           // of documents
+	turns chan struct{} // for what a page waits for at every edit
+	slow  chan struct{} // for plans and papers, which must not keep an edit waiting
 }
 
 // Bounds of the desk.
@@ -28,7 +29,7 @@ const (
 )
 
 func newDesk() *desk {
-	return &desk{items: map[string]*worked{}, turns: make(chan struct{}, max(2, runtime.GOMAXPROCS(0)))}
+	return &desk{items: map[string]*worked{}, turns: make(chan struct{}, max(2, runtime.GOMAXPROCS(0))), slow: make(chan struct{}, 2)}
 }
 
 // worked is one document and what was worked out of it so far.
@@ -55,7 +56,7 @@ func (d *desk) at(ctx context.Context, j store.Job) (*worked, error) {
 	if w := d.have(j.Hash); w != nil {
 		return w, nil
 	}
-	release, err := d.turn(ctx)
+	release, err := turn(ctx, d.turns)
 	if err != nil {
 		return nil, err
 	}
@@ -108,11 +109,11 @@ func (d *desk) put(hash string, w *worked) *worked {
 	return w
 }
 
-// turn waits until a processor is free for heavy work.
-func (d *desk) turn(ctx context.Context) (release func(), err error) {
+// turn waits for one of so many places at work.
+func turn(ctx context.Context, places chan struct{}) (release func(), err error) {
 	select {
-	case d.turns <- struct{}{}:
-		return func() { <-d.turns }, nil
+	case places <- struct{}{}:
+		return func() { <-places }, nil
 	case <-ctx.Done():
 		return nil, refuse(503, "The program is busy working other jobs out; try again in a moment.")
 	}
@@ -121,8 +122,17 @@ func (d *desk) turn(ctx context.Context) (release func(), err error) {
 // heavy is work that takes a processor for a while. It must not be called within
 // heavy work: there may be no second turn.
 func heavy[T any](ctx context.Context, w *worked, key string, do func() (T, error)) (T, error) {
+	return takingTurns(ctx, w, w.desk.turns, key, do)
+}
+
+// slow is heavy work that may take seconds.
+func slow[T any](ctx context.Context, w *worked, key string, do func() (T, error)) (T, error) {
+	return takingTurns(ctx, w, w.desk.slow, key, do)
+}
+
+func takingTurns[T any](ctx context.Context, w *worked, places chan struct{}, key string, do func() (T, error)) (T, error) {
 	return work(w, key, func() (out T, err error) {
-		release, err := w.desk.turn(context.WithoutCancel(ctx))
+		release, err := turn(context.WithoutCancel(ctx), places) // others wait for the same
 		if err != nil {
 			return out, err
 		}

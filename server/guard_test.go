@@ -2,6 +2,7 @@ package server_test
 
 import (
 	"context"
+	"database/sql"
 	"strings"
 	"testing"
 
@@ -228,4 +229,29 @@ func TestFiles(t *testing.T) {
 	}
 	s.want(204, "DELETE", files+"/front%20wall.jpg", nil)
 	s.want(404, "GET", files+"/front%20wall.jpg", nil)
+}
+
+// TestLocked: while another program holds the database, a save is refused in words
+// that help, and reading goes on.
+func TestLocked(t *testing.T) {
+	s := here(t)
+	job := "/api/jobs/" + s.demo()
+	other, err := sql.Open("sqlite", s.file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer other.Close()
+	other.SetMaxOpenConns(1)
+	if _, err := other.Exec("BEGIN EXCLUSIVE"); err != nil {
+		t.Fatal(err)
+	}
+	p := s.want(503, "POST", job+"/changes", edit("/title", `"A"`), "If-Match", `"1"`)
+	if detail := at(p, "detail").(string); !strings.Contains(detail, "held by another program") || !strings.Contains(detail, "try again") || strings.Contains(detail, "SQLITE") {
+		t.Errorf("detail: %s", detail)
+	}
+	s.want(200, "GET", job, nil)
+	if _, err := other.Exec("ROLLBACK"); err != nil {
+		t.Fatal(err)
+	}
+	s.want(200, "POST", job+"/changes", edit("/title", `"A"`), "If-Match", `"1"`)
 }

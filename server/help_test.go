@@ -27,14 +27,21 @@ type site struct {
 	url    string
 	client *http.Client
 	log    *bytes.Buffer
+	file   string // the database's
 }
 
 // here is a server that only this machine reaches; nobody has to sign in.
-func here(t testing.TB) *site { return start(t, openStore(t), true) }
-
-func openStore(t testing.TB) *store.Store {
-	t.Helper()
+func here(t testing.TB) *site {
 	dir := t.TempDir()
+	s := start(t, openIn(t, dir), true)
+	s.file = filepath.Join(dir, "jobs.sqlite")
+	return s
+}
+
+func openStore(t testing.TB) *store.Store { return openIn(t, t.TempDir()) }
+
+func openIn(t testing.TB, dir string) *store.Store {
+	t.Helper()
 	st, err := store.Open(context.Background(), store.Config{
 		Database: filepath.Join(dir, "jobs.sqlite"), Files: filepath.Join(dir, "files"), Read: server.Read,
 	})
@@ -58,7 +65,7 @@ func start(t testing.TB, st *store.Store, open bool) *site {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &site{t, st, s, h.URL, &http.Client{Jar: jar}, log}
+	return &site{t: t, store: st, server: s, url: h.URL, client: &http.Client{Jar: jar}, log: log}
 }
 
 // another is another person's browser on the same server.
@@ -183,4 +190,14 @@ func has(t testing.TB, where string, text []byte, words ...string) {
 			t.Errorf("%s does not hold %q: %.400s", where, w, text)
 		}
 	}
+}
+
+// example is one of the example jobs.
+func example(t testing.TB, name string) json.RawMessage {
+	t.Helper()
+	text, err := examples.Files.ReadFile(name + ".json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return text
 }

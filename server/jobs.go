@@ -209,7 +209,7 @@ func (s *Server) getProblems(ctx context.Context, in *JobPath) (*problemsOut, er
 	}
 	found := done.found
 	if !found.Fatal() {
-		more, err := heavy(ctx, done, "check", func() (problem.List, error) { return done.job.Check(), nil })
+		more, err := slow(ctx, done, "check", func() (problem.List, error) { return done.job.Check(), nil })
 		if err != nil {
 			return nil, err
 		}

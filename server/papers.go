@@ -87,7 +87,7 @@ func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worke
 		return err
 	}
 	in.Date, in.Revision = p.s.now(), fmt.Sprint(j.Revision)
-	release, err := w.desk.turn(ctx)
+	release, err := turn(ctx, w.desk.slow)
 	if err != nil {
 		return err
 	}

@@ -8,6 +8,7 @@ import (
 	"coilwright/job"
 	"coilwright/measure"
 	"coilwright/plane"
+	"coilwright/price"
 	"coilwright/problem"
 	"coilwright/scheme"
 	"coilwright/steel"
@@ -264,6 +265,14 @@ func (s *Server) registerSchemes() {
 	answers[job.RunAnswer](s, &run, "RunAnswer")
 	run.Responses["304"] = notModified
 	handle(s, run, s.getRun)
+	compare := operation("GET", at+"/compare", "get-comparison", tag, "The scheme from coil beside box siding on the same walls", 404)
+	answers[job.CompareAnswer](s, &compare, "CompareAnswer")
+	compare.Responses["304"] = notModified
+	handle(s, compare, s.getComparison)
+	prices := operation("GET", "/api/jobs/{job}/price", "get-price", tag, "Quantities and price of every scheme", 404)
+	answers[job.PriceAnswer](s, &prices, "PriceAnswer")
+	prices.Responses["304"] = notModified
+	handle(s, prices, s.getPrice)
 	handle(s, operation("GET", at+"/trim", "get-trim", tag, "Trim, wall by wall and in all", 404), s.getTrim)
 }
 
@@ -313,9 +322,49 @@ func (s *Server) getRun(ctx context.Context, in *schemeIn) (*kept, error) {
 	})
 }
 
+func (s *Server) getComparison(ctx context.Context, in *schemeIn) (*kept, error) {
+	return s.ofScheme(ctx, in, "compare", func(w *worked) (any, error) {
+		if _, err := w.job.Scheme(in.Scheme); err != nil {
+			return nil, refuse(404, "The job has no scheme of that id.")
+		}
+		return slow(ctx, w, "comparison "+in.Scheme, func() (job.CompareAnswer, error) {
+			c, _, err := w.job.Compare(in.Scheme)
+			if err != nil {
+				return job.CompareAnswer{}, err
+			}
+			return w.job.CompareAnswer(c, false), nil
+		})
+	})
+}
+
+type jobIn struct {
+	JobPath
+	IfNoneMatch string `header:"If-None-Match"`
+}
+
+func (s *Server) getPrice(ctx context.Context, in *jobIn) (*kept, error) {
+	whole := &schemeIn{SchemePath: SchemePath{JobPath: in.JobPath}, IfNoneMatch: in.IfNoneMatch}
+	return s.ofScheme(ctx, whole, "price", func(w *worked) (any, error) {
+		return slow(ctx, w, "price", func() (job.PriceAnswer, error) { return priceOf(&w.job) })
+	})
+}
+
+// priceOf prices every scheme of a job.
+func priceOf(j *job.Job) (job.PriceAnswer, error) {
+	var all []price.Estimate
+	for _, sc := range j.Schemes {
+		e, err := j.Price(sc.ID)
+		if err != nil {
+			return job.PriceAnswer{}, err
+		}
+		all = append(all, e)
+	}
+	return j.PriceAnswer(all)
+}
+
 // run plans the machine's run, once for each content.
 func (s *Server) run(ctx context.Context, w *worked, id string) (*job.RunResult, error) {
-	return heavy(ctx, w, "run "+id, func() (*job.RunResult, error) { return w.job.Run(id) })
+	return slow(ctx, w, "run "+id, func() (*job.RunResult, error) { return w.job.Run(id) })
 }
 
 func (s *Server) getTrim(ctx context.Context, in *SchemePath) (*trimOut, error) {

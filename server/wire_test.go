@@ -234,6 +234,9 @@ func (w *wire) whatIsRight(s *site, job string, seen map[string]any) {
 // keep remembers an answer beside the schema that describes it.
 func (w *wire) keep(seen map[string]any, c call, got reply) {
 	key := fmt.Sprintf("%s %s %d", c.method, c.path, got.Status)
+	if got.Status == http.StatusMethodNotAllowed { // an odd id made it another path
+		return
+	}
 	if got.Status == http.StatusNotModified || got.Status == http.StatusNoContent || len(got.Body) == 0 {
 		return
 	}
