@@ -3,20 +3,28 @@
 
 GO     ?= go
 PAPERS ?= papers
+DATA   ?= coilwright-data
+LISTEN ?= 127.0.0.1:8017
 FUZZ   ?= 4s
 
-.PHONY: help run build test tools format vet lint unit fuzz bench fix
+.PHONY: help run papers page build test tools format vet lint unit fuzz bench fix
 
 help: ## list what can be made
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 10
 
-run: build ## write the demo job's papers into ./papers and say where
+run: build ## serve the page on this machine, with an invented demo job, and say where
+	@bin/coilwright serve --data "$(DATA)" --listen "$(LISTEN)"
+
+papers: build ## write the demo job's papers into ./papers and say where
 	@mkdir -p $(PAPERS)
 	@cd $(PAPERS) && "$(CURDIR)/bin/coilwright" demo
 	@cd $(PAPERS) && "$(CURDIR)/bin/coilwright" sheets demo.json --scheme A --out .
 	@echo "The demo job's papers are in $(abspath $(PAPERS))"
 
-build: ## build bin/coilwright
+page: ## build the page that the program serves
+	@.ci/page
+
+build: page ## build bin/coilwright
 	$(GO) build -o bin/coilwright ./cmd/coilwright
 
 test: tools format vet lint unit fuzz bench ## all that CI checks
@@ -41,7 +49,9 @@ fuzz: ## every fuzz target for $(FUZZ)
 
 bench: ## growth of the layout, and its ratio to GEOS
 	$(GO) test -run '^$$' -bench . -benchtime 10x ./bench/...
+	$(GO) run ./bench/server
 	@GO="$(GO)" bench/geos/run
+	@GO="$(GO)" bench/pack/run
 	@GO="$(GO)" bench/guillotine/run
 
 fix: ## let gofmt rewrite what it would
