@@ -22,9 +22,11 @@ type tag struct {
 	value    []uint32
 }
 
-// exif writes an APP1 segment: IFD0 with the tags, an EXIF IFD and a GPS IFD.
+// exif writes an APP1 segment: IFD0 with the tags, an EXIF IFD, a GPS IFD, and a
+// thumbnail's IFD1 that says it lies on its side.
 func exif(main, sub, gps []tag) []byte {
 	le := binary.LittleEndian
+	thumbAt := 0
 	ifd := func(at int, tags []tag) []byte {
 		head := le.AppendUint16(nil, uint16(len(tags)))
 		extra := []byte{}
@@ -43,17 +45,23 @@ func exif(main, sub, gps []tag) []byte {
 				head = le.AppendUint32(le.AppendUint32(head, 1), t.value[0])
 			}
 		}
-		return append(le.AppendUint32(head, 0), extra...)
+		next := uint32(0)
+		if at == 8 {
+			next = uint32(thumbAt)
+		}
+		return append(le.AppendUint32(head, next), extra...)
 	}
 	size := func(tags []tag) int { return len(ifd(0, tags)) }
 	main = append(main, tag{0x8769, 4, []uint32{0}}, tag{0x8825, 4, []uint32{0}})
 	subAt := 8 + size(main)
 	gpsAt := subAt + size(sub)
+	thumbAt = gpsAt + size(gps)
 	main[len(main)-2].value[0], main[len(main)-1].value[0] = uint32(subAt), uint32(gpsAt)
 	body := append([]byte("Exif\x00\x00II*\x00"), le.AppendUint32(nil, 8)...)
 	body = append(body, ifd(8, main)...)
 	body = append(body, ifd(subAt, sub)...)
 	body = append(body, ifd(gpsAt, gps)...)
+	body = append(body, ifd(thumbAt, []tag{{0x0112, 3, []uint32{8}}})...)
 	return append([]byte{0xff, 0xe1, byte((len(body) + 2) >> 8), byte(len(body) + 2)}, body...)
 }
 
