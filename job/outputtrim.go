@@ -45,8 +45,10 @@ type FlatAnswer struct {
 }
 
 // BlankAnswer is one length of coil: strips side by side, in each the pieces end to
-// end. Coil names one of the coils; it is empty for panel coil.
+// end. Coil names one of the coils. A blank of panel coil has none: ID is its name
+// among the pieces of the run.
 type BlankAnswer struct {
+	ID       string        `json:"id,omitempty"`
 	Number   int           `json:"number"`
 	Setup    int           `json:"setup"`
 	Coil     string        `json:"coil"`
@@ -151,6 +153,9 @@ func blankAnswer(p *trims.Slitting, b trims.Blank, u measure.Units) BlankAnswer 
 	a := BlankAnswer{Number: b.Number, Setup: b.Setup, LengthIn: b.Length.Inches(), Length: b.Length.Text(u), Strips: []StripAnswer{}, Slits: b.Slits}
 	if b.Coil >= 0 {
 		a.Coil = p.Coils[b.Coil].ID
+	}
+	if p.From == trims.PanelCoil {
+		a.ID = b.PieceID()
 	}
 	for _, s := range b.Strips {
 		strip := StripAnswer{WidthIn: s.Width.Inches(), UsedIn: s.Used.Inches(), Pieces: []string{}}

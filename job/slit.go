@@ -3,7 +3,9 @@ package job
 import (
 	"context"
 
+	"coilwright/coil"
 	"coilwright/course"
+	"coilwright/measure"
 	trims "coilwright/trim"
 )
 
@@ -19,4 +21,29 @@ func (j *Job) Slit(l *course.Layout) ([]trims.Slitting, error) {
 	}
 	lines := trims.Quantities(j.House, j.Schemes[s], &j.Book, l)
 	return trims.Slit(context.Background(), j.House, j.Schemes[s], &j.Book, j.Units, lines, slitSteps), nil
+}
+
+// flatPanel is what the machine forms of corner flats: nothing but the texture.
+const flatPanel = "flat"
+
+// withFlats adds the blanks that corner flats are slit from to what the machine cuts,
+// where the shop's book takes them from panel coil: a run of their own.
+func (j *Job) withFlats(l *course.Layout, cuts []coil.Cut, length map[string]measure.Length) ([]coil.Cut, error) {
+	if j.Book.Trim.PostFlatFrom != trims.PanelCoil {
+		return cuts, nil
+	}
+	plans, err := j.Slit(l)
+	for _, p := range plans {
+		if p.From != trims.PanelCoil {
+			continue
+		}
+		for _, b := range p.Blanks {
+			wall := p.Flats[b.Strips[0].Flats[0]].Wall
+			cuts = append(cuts, coil.Cut{ID: b.PieceID(), Length: b.Length, Wall: j.House.Walls[wall].ID, Setup: coil.Setup{
+				Panel: flatPanel, Texture: p.Texture, Colour: p.Colour, Thickness: p.Thickness, Width: p.Width,
+			}})
+			length[b.PieceID()] = b.Length
+		}
+	}
+	return cuts, err
 }

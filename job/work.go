@@ -152,6 +152,9 @@ func (j *Job) RunWithin(id string, steps int64) (*RunResult, error) {
 		cuts = append(cuts, j.cut(p))
 		length[p.ID] = p.Length
 	}
+	if cuts, err = j.withFlats(l, cuts, length); err != nil {
+		return nil, err
+	}
 	r.Input = j.coilInput(cuts, steps)
 	r.Plan = coil.Make(r.Input)
 	r.Plan.Time(&j.Book, length)

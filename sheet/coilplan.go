@@ -169,8 +169,8 @@ func (s *set) coilPlan() *paper {
 
 // barLegend shows how scrap, set-ups and tail are drawn.
 func (s *set) barLegend(p *paper) {
-	p.need(12)
-	p.y += 3 // room for the flag
+	p.need(14)
+	p.y += 4.5 // room for the flag
 	g := p.page.Layer("rules")
 	x := p.left()
 	put := func(w float64, text string, item func(r draw.Rect)) {
@@ -217,8 +217,8 @@ func tailBox(g *draw.Group, r draw.Rect, on bool) {
 
 // flag marks where a set-up begins.
 func flag(g *draw.Group, at draw.Point, h float64) {
-	g.Add(draw.Polyline(heavy, draw.Point{X: at.X, Y: at.Y - 3}, draw.Point{X: at.X, Y: at.Y + h}),
-		draw.Polygon(draw.Pen{}, draw.Black, []draw.Point{{X: at.X, Y: at.Y - 3}, {X: at.X + 1.8, Y: at.Y - 2.2}, {X: at.X, Y: at.Y - 1.4}}))
+	g.Add(draw.Polyline(heavy, draw.Point{X: at.X, Y: at.Y - 5.2}, draw.Point{X: at.X, Y: at.Y + h}),
+		draw.Polygon(draw.Pen{}, draw.Black, []draw.Point{{X: at.X, Y: at.Y - 5.2}, {X: at.X + 1.8, Y: at.Y - 4.4}, {X: at.X, Y: at.Y - 3.6}}))
 }
 
 // coilBars draws one coil: what it is, and its lines.

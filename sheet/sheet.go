@@ -130,6 +130,7 @@ func newSet(in Input) *set {
 	for i := range in.Layout.Pieces {
 		s.piece[in.Layout.Pieces[i].ID] = &in.Layout.Pieces[i]
 	}
+	s.flatBlanks()
 	for i, c := range in.Run.Coils {
 		for _, id := range c.Pieces {
 			s.coilOf[id] = i

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"coilwright/course"
 	"coilwright/draw"
 	"coilwright/measure"
 	"coilwright/trim"
@@ -12,6 +13,23 @@ import (
 // cautionSlit stands where flat coil is slit and bent.
 const cautionSlit = "SLIT AND BEND: strips have edges like knives: gloves, sleeves, eye protection. Two people carry a blank. Hands clear of the " +
 	"slitter's wheels and the brake's nose. Read the plan on the bench, check the first blank with a tape."
+
+// flatBlanks makes the blanks of panel coil pieces of the run, so that the machine's
+// papers show them among the others.
+func (s *set) flatBlanks() {
+	for i := range s.Slitting {
+		q := &s.Slitting[i]
+		if q.From != trim.PanelCoil {
+			continue
+		}
+		for _, b := range q.Blanks {
+			s.piece[b.PieceID()] = &course.Piece{
+				ID: b.PieceID(), Number: b.PieceNumber(), Panel: "flat", Texture: q.Texture, Colour: q.Colour,
+				Thickness: q.Thickness, Length: b.Length, Fit: true,
+			}
+		}
+	}
+}
 
 // slitList is the slitting plan in words and tables, on the coil and trim list.
 func (s *set) slitList(p *paper) {
@@ -57,7 +75,7 @@ func (s *set) flatCoil(q *trim.Slitting) string {
 
 // slitWords sum a plan up: what it takes, what must be bought, and how good it is.
 func (s *set) slitWords(q *trim.Slitting) string {
-	text := fmt.Sprintf("Takes %s of coil in %d blanks, %d settings of the slitter, %d slits; waste %.1f per cent. ",
+	text := fmt.Sprintf("Takes %s of coil; blanks: %d, settings of the slitter: %d, slits: %d; waste %.1f per cent. ",
 		s.long(q.Length), len(q.Blanks), q.Setups, q.Slits, q.WastePct())
 	if q.Optimal {
 		text += "No plan of such strips takes less. "
@@ -184,6 +202,8 @@ func (s *set) blankPicture(p *paper, q *trim.Slitting, b trim.Blank) {
 	text := fmt.Sprintf("BLANK %d   cut off %s", b.Number, s.exact(b.Length))
 	if b.Coil >= 0 {
 		text += "   from " + q.Coils[b.Coil].ID
+	} else if q.From == trim.PanelCoil {
+		text += "   (" + b.PieceNumber() + " of the run)"
 	}
 	p.page.Layer("text").Add(draw.Text{At: draw.Point{X: p.left() + 6, Y: p.y + 4}, Text: draw.Fit(text, 9, true, p.width()-6), Size: 9, Bold: true})
 	frame := draw.Rect{X: p.left() + gutter, Y: p.y + 6, W: float64(b.Length) * scale, H: float64(q.Width) * scale}

@@ -55,6 +55,11 @@ type Blank struct {
 	Slits               int
 }
 
+// PieceID names a blank of panel coil among the pieces that the machine cuts, and
+// PieceNumber is its number on papers.
+func (b Blank) PieceID() string     { return fmt.Sprintf("flat-blank-%d", b.Number) }
+func (b Blank) PieceNumber() string { return fmt.Sprintf("FB-%d", b.Number) }
+
 // FlatStrip is one strip of a blank and the flats cut from it, by index.
 type FlatStrip struct {
 	Width, Used measure.Length
@@ -121,6 +126,9 @@ func fromPanel(s scheme.Scheme, b *steel.Book) Slitting {
 	}
 	if p.Texture == "" && len(b.Textures) > 0 {
 		p.Texture = b.Textures[0]
+	}
+	if p.Colour == "" && len(b.Colours) > 0 {
+		p.Colour = b.Colours[0].ID
 	}
 	return p
 }

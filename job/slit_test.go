@@ -1,0 +1,50 @@
+package job
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"coilwright/examples"
+)
+
+// Corner flats from panel coil are a run of their own in the coil plan: every blank of
+// theirs is cut from some reel once, and the reels' feet count it.
+func TestFlatsFromPanelCoilAreRun(t *testing.T) {
+	text := strings.Replace(string(examples.Demo), `"use": "demo"`, `"use": "demo", "trim": {"post_flat_from": "panel-coil"}`, 1)
+	j, found := Parse("alder.json", []byte(text), nil)
+	if found.Fatal() {
+		t.Fatal(found)
+	}
+	r, err := j.RunWithin("A", 3_000_000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := j.RunAnswer(r)
+	if len(a.Trim) != 2 || a.Trim[1].From != "panel-coil" || len(a.Trim[1].Blanks) == 0 {
+		t.Fatalf("%d slitting plans", len(a.Trim))
+	}
+	at := slices.IndexFunc(a.Setups, func(s SetupAnswer) bool { return s.Panel == flatPanel })
+	if at < 0 || a.Setups[at].Colour != "bone" || a.Setups[at].Texture != "grain" {
+		t.Fatalf("no run of flats: %+v", a.Setups)
+	}
+	for _, b := range a.Trim[1].Blanks {
+		n := 0
+		for _, c := range a.Coils {
+			for _, id := range c.Pieces {
+				if id == b.ID {
+					n++
+				}
+			}
+		}
+		left := slices.ContainsFunc(a.LeftOut, func(x LeftOutAnswer) bool { return x.Piece == b.ID })
+		if n != 1 && !left || !slices.Contains(a.Setups[at].Pieces, b.ID) && !left {
+			t.Errorf("%s is cut %d times, left out %v", b.ID, n, left)
+		}
+	}
+	for _, p := range a.Trim[0].Pieces {
+		if p.Kind == "post-flat" {
+			t.Errorf("%s comes from trim coil too", p.ID)
+		}
+	}
+}
