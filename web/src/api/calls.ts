@@ -4,7 +4,7 @@ import type { Term } from '../house/edits'
 import type { Op } from '../house/patch'
 import type { Book } from '../state/book'
 import type { Units } from '../text/marks'
-import { ask } from './ask'
+import { client, got, ours, type Stage } from './client'
 import { Refusal } from './refusal'
 import type { HouseView, JobDoc, Layout, Problem, TrimLine } from './types'
 
@@ -48,72 +48,69 @@ export interface ChangeAnswer {
   document?: JobDoc
 }
 
-const job_ = (id: string) => `/api/jobs/${encodeURIComponent(id)}`
-const scheme_ = (id: string, scheme: string) => `${job_(id)}/schemes/${encodeURIComponent(scheme)}`
+const to = (job: string) => ({ params: { path: { job } } })
+const toScheme = (job: string, scheme: string) => ({ params: { path: { job, scheme } } })
+const tag = (revision: number) => `"${revision}"`
 
-export const session = () => ask<Session>('/api/session')
-export const signIn = (name: string, password: string) =>
-  ask<Session>('/api/session', { method: 'POST', body: { name, password } })
-export const signOut = () => ask<void>('/api/session', { method: 'DELETE' })
-export const setUp = (shop: string, name: string, password: string, code: string) =>
-  ask<Session>('/api/setup', { method: 'POST', body: { shop, name, password, code } })
+export const session = async () => (await got(client.GET('/api/session'))) as Session
+export const signIn = async (name: string, password: string) =>
+  (await got(client.POST('/api/session', { params: ours, body: { name, password } }))) as Session
+export const signOut = async () => void (await got(client.DELETE('/api/session', { params: ours })))
+export const setUp = async (shop: string, name: string, password: string, code: string) =>
+  (await got(client.POST('/api/setup', { params: ours, body: { shop, name, password, code } }))) as Session
 
-export const templates = () => ask<{ templates: Template[] } | Template[]>('/api/templates')
-export const book = () => ask<Book>('/api/book')
+export const templates = async () => (await got(client.GET('/api/templates'))).templates as Template[]
+export const book = async () => (await got(client.GET('/api/book'))) as Book
 /** The shop's book with what this job says otherwise. */
-export const jobBook = (id: string) => ask<Book>(`${job_(id)}/book`)
+export const jobBook = async (id: string) => (await got(client.GET('/api/jobs/{job}/book', to(id)))) as Book
 
-export const jobs = (search: string, stage: string, after?: string) =>
-  ask<{ jobs: JobLine[]; next?: string }>('/api/jobs', { query: { search, stage, after, limit: 40 } })
-export const newJob = (body: { title: string; template?: string; document?: unknown }) =>
-  ask<{ id: string; revision: number }>('/api/jobs', { method: 'POST', body })
-export const job = (id: string) => ask<JobAnswer>(job_(id))
-export const putAside = (id: string) => ask<void>(job_(id), { method: 'DELETE' })
-export const restore = (id: string) => ask<void>(`${job_(id)}/restore`, { method: 'POST' })
-export const setStage = (id: string, revision: number, stage: string) =>
-  ask<{ revision?: number } | undefined>(`${job_(id)}/stage`, {
-    method: 'PUT',
-    body: { stage },
-    ifMatch: revision,
-  })
-
-export const change = (id: string, revision: number, scheme: string, what: string, patch: Op[]) =>
-  ask<ChangeAnswer>(`${job_(id)}/changes`, {
-    method: 'POST',
-    body: { what, patch },
-    ifMatch: revision,
-    query: { scheme },
-  })
-export const step = (id: string, revision: number, scheme: string, which: 'undo' | 'redo') =>
-  ask<ChangeAnswer>(`${job_(id)}/${which}`, { method: 'POST', ifMatch: revision, query: { scheme } })
-
-export interface Event {
-  revision: number
-  at: string
-  by: string
-  what: string
+export async function jobs(search: string, stage: string, after?: string) {
+  const query = { limit: 40, ...(search && { search }), ...(stage && { stage }), ...(after && { after }) }
+  return (await got(client.GET('/api/jobs', { params: { query } }))) as { jobs: JobLine[]; next: string }
 }
-export const history = (id: string) =>
-  ask<{ events: Event[] }>(`${job_(id)}/history`, { query: { limit: 50 } })
+export const newJob = async (body: { title: string; template?: string; document?: unknown }) =>
+  got(client.POST('/api/jobs', { params: ours, body }))
+export const job = async (id: string) => (await got(client.GET('/api/jobs/{job}', to(id)))) as JobAnswer
+export const putAside = async (job: string) =>
+  void (await got(client.DELETE('/api/jobs/{job}', { params: { ...ours, path: { job } } })))
+export const restore = async (job: string) =>
+  void (await got(client.POST('/api/jobs/{job}/restore', { params: { ...ours, path: { job } } })))
+export const setStage = async (job: string, stage: Stage) =>
+  got(client.PUT('/api/jobs/{job}/stage', { params: { ...ours, path: { job } }, body: { stage } }))
 
-export const layout = (id: string, scheme: string) => ask<Layout>(`${scheme_(id, scheme)}/layout`)
-export const run = (id: string, scheme: string) => ask<Run>(`${scheme_(id, scheme)}/run`)
-export const trim = (id: string, scheme: string) => ask<Trim>(`${scheme_(id, scheme)}/trim`)
-export const compare = (id: string, scheme: string) => ask<Compare>(`${scheme_(id, scheme)}/compare`)
-export const papers = (id: string, scheme: string) => ask<{ files: Paper[] }>(`${scheme_(id, scheme)}/papers`)
+export async function change(job: string, revision: number, scheme: string, what: string, patch: Op[]) {
+  const header = { ...ours.header, 'If-Match': tag(revision) }
+  const params = { header, path: { job }, query: scheme ? { scheme } : {} }
+  return (await got(
+    client.POST('/api/jobs/{job}/changes', { params, body: { what, patch } }),
+  )) as ChangeAnswer
+}
+export async function step(job: string, revision: number, scheme: string, which: 'undo' | 'redo') {
+  const header = { ...ours.header, 'If-Match': tag(revision) }
+  const params = { header, path: { job }, query: scheme ? { scheme } : {} }
+  return (await got(client.POST(`/api/jobs/{job}/${which}`, { params }))) as ChangeAnswer
+}
+
+const atScheme = '/api/jobs/{job}/schemes/{scheme}'
+export const layout = async (id: string, scheme: string) =>
+  (await got(client.GET(`${atScheme}/layout`, toScheme(id, scheme)))) as Layout
+export const run = async (id: string, scheme: string) =>
+  (await got(client.GET(`${atScheme}/run`, toScheme(id, scheme)))) as Run
+export const trim = async (id: string, scheme: string) =>
+  (await got(client.GET(`${atScheme}/trim`, toScheme(id, scheme)))) as Trim
+export const compare = async (id: string, scheme: string) =>
+  (await got(client.GET(`${atScheme}/compare`, toScheme(id, scheme)))) as Compare
+export const papers = async (id: string, scheme: string) =>
+  (await got(client.GET(`${atScheme}/papers`, toScheme(id, scheme)))) as { files: Paper[] }
 export const paperUrl = (id: string, scheme: string, name: string, download = false) =>
-  `${scheme_(id, scheme)}/papers/${encodeURIComponent(name)}${download ? '?download=1' : ''}`
+  `/api/jobs/${encodeURIComponent(id)}/schemes/${encodeURIComponent(scheme)}/papers/${encodeURIComponent(name)}${download ? '?download=1' : ''}`
 
 /** Exact sums of typed lengths, worked out and written by the server. */
 export async function sums(units: Units, asked: Term[][]): Promise<string[]> {
-  type Sum = { text?: string; error?: { what: string; mend: string } }
-  const { sums } = await ask<{ sums: Sum[] }>('/api/lengths', {
-    method: 'POST',
-    body: { units, sums: asked },
-  })
-  const wrong = sums.find((s) => s.error)
+  const { sums } = await got(client.POST('/api/lengths', { params: ours, body: { units, sums: asked } }))
+  const wrong = sums?.find((s) => s.error)
   if (wrong?.error) throw new Refusal(422, 'Not a length', `${wrong.error.what}; ${wrong.error.mend}`)
-  return sums.map((s) => s.text ?? '0')
+  return (sums ?? []).map((s) => s.text)
 }
 
 /** Calls back for every change of the job that any page makes. */
@@ -121,7 +118,7 @@ export function live(
   id: string,
   heard: (event: { revision: number; by?: string; what?: string }) => void,
 ): EventSource {
-  const source = new EventSource(`${job_(id)}/live`)
+  const source = new EventSource(`/api/jobs/${encodeURIComponent(id)}/live`)
   source.addEventListener('revision', (e) => heard(JSON.parse((e as MessageEvent<string>).data)))
   return source
 }
@@ -150,9 +147,17 @@ export interface Trim {
   walls: TrimLine[]
   totals: TrimLine[]
 }
+interface Waste {
+  pieces: number
+  joints: number
+  waste_ft2: number
+  waste_pct: number
+}
+/** The same walls formed at the house and in fixed sections. */
 export interface Compare {
-  formed: Record<string, unknown>
-  box: Record<string, unknown>[]
+  formed: Waste
+  box: (Waste & { section_ft: number; sections: number; optimal: boolean })[]
+  assumptions: string[]
 }
 export interface Paper {
   name: string

@@ -85,7 +85,7 @@ export interface WallView {
   title?: string
   outline_in: Pt[]
   outline: [string, string][]
-  readings?: [Known, Known][]
+  readings?: Known[][]
   edges: string[]
   width: string
   height: string
@@ -111,6 +111,7 @@ export interface HouseView {
 export interface Problem {
   severity: 'error' | 'warning'
   where: string
+  pointer?: string
   what: string
   mend: string
   wall?: string
@@ -170,7 +171,7 @@ export interface Height {
   at: string
   slivers: number
   rips_and_notches: number
-  steel_ft: number
+  steel_ft2: number
 }
 export interface Heights {
   at_in: number

@@ -13,7 +13,7 @@ export interface BookPanel {
 export interface BookColour {
   id: string
   title: string
-  srgb: [number, number, number]
+  srgb: readonly number[]
 }
 export interface Book {
   title?: string

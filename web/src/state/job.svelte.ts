@@ -2,6 +2,7 @@
 // and the edits on their way.
 
 import * as api from '../api/calls'
+import type { Stage } from '../api/client'
 import { Refusal } from '../api/refusal'
 import type { HouseView, JobDoc, Layout, Problem } from '../api/types'
 import type { Sums } from '../house/edits'
@@ -154,9 +155,9 @@ export class OpenJob {
     const put = this.outbox.put({
       what: `Stage ${stage}`,
       send: async () => {
-        const moved = await api.setStage(this.id, this.revision, stage)
+        const moved = await api.setStage(this.id, stage as Stage)
         this.stage = stage
-        if (moved?.revision) this.revision = moved.revision
+        this.revision = moved.revision
       },
     })
     put.catch(() => {})

@@ -48,7 +48,7 @@ function wallWords(s: string[], doc: JobDoc | undefined): string {
 
 /** Where on the page a problem is mended. */
 export function placeRoute(p: Problem, doc: JobDoc | undefined): Partial<Route> {
-  const s = stepsOf(p.where)
+  const s = stepsOf(p.pointer || p.where)
   const wall = p.wall ?? (s[1] === 'walls' ? doc?.house.walls[Number(s[2])]?.id : undefined)
   if (s[0] === 'schemes') {
     const scheme = p.scheme ?? doc?.schemes[Number(s[1])]?.id

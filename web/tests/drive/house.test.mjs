@@ -35,7 +35,7 @@ async function settled() {
 }
 /** The template's guessed openings are taken off the wall. */
 async function emptied() {
-  const away = page.getByRole('button', { name: /^Take .+ away$/ })
+  const away = page.getByRole('button', { name: /^Take away: / })
   for (let left = await away.count(); left > 0; left--) {
     await away.first().click()
     await page.waitForFunction((n) => document.querySelectorAll('[data-opening]').length === n, left - 1)
@@ -183,7 +183,7 @@ test('the papers are looked at, taken along and opened', { skip }, async () => {
   await page.waitForFunction(() => document.querySelector('img').naturalWidth > 0)
   const [download] = await Promise.all([
     page.waitForEvent('download'),
-    page.getByRole('link', { name: 'Take Piece list along as PDF' }).click(),
+    page.getByRole('link', { name: 'PDF of Piece list, to take along' }).click(),
   ])
   const text = execFileSync('pdftotext', ['-layout', await download.path(), '-'], { encoding: 'utf8' })
   assert.match(text, /Birch Lane 3/)

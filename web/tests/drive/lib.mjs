@@ -75,7 +75,7 @@ export async function serve({
 /** A page that reports every error of its own script and every refusal of its policy. */
 export async function open(context, url, faults) {
   const page = await context.newPage()
-  page.setDefaultTimeout(8000)
+  page.setDefaultTimeout(20_000)
   page.on('pageerror', (e) => faults.push(`page error: ${e.message}`))
   page.on('console', (m) => {
     if (m.type() === 'error' && !/Failed to load resource/.test(m.text())) faults.push(`console: ${m.text()}`)
@@ -85,9 +85,13 @@ export async function open(context, url, faults) {
 }
 
 /** axe-core over the page as it stands: WCAG 2.2 A and AA and its best practices. */
-export async function axe(page, name) {
+export async function axe(page, name, only) {
   await page.evaluate(axeSource) // by the debugger, which no policy of the page stops
-  const found = await page.evaluate(() => window.axe.run(document, { resultTypes: ['violations'] }))
+  const found = await page.evaluate(
+    (rules) =>
+      window.axe.run(document, { resultTypes: ['violations'], ...(rules ? { runOnly: rules } : {}) }),
+    only,
+  )
   return found.violations.map(
     (v) =>
       `${name}: ${v.id}: ${v.help}: ${v.nodes

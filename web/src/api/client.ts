@@ -1,0 +1,42 @@
+// The server's own description of its API, as a typed client. Refusals and silence become
+// errors that a screen can match.
+
+import createClient from 'openapi-fetch'
+import { refusal, Silence } from './refusal'
+import type { components, paths } from './schema'
+import type { Pt } from './types'
+
+export const client = createClient<paths>({ headers: { Accept: 'application/json' } })
+
+/** The server takes changes only with this header, which no other site can send. */
+export const ours = { header: { 'X-Coilwright': 'page' as const } }
+
+export type Schemas = components['schemas']
+export type Stage = 'visit' | 'design' | 'offer' | 'signed' | 'remeasured' | 'forming' | 'hanging' | 'done'
+
+interface Answer<T> {
+  data?: T
+  error?: unknown
+  response: Response
+}
+
+/** The contract says more than the schema can: arrays are never null, places are pairs. */
+type Sure<T> = T extends number[]
+  ? Pt
+  : T extends string[]
+    ? [string, string]
+    : T extends (infer U)[]
+      ? Sure<Listed<U>>[]
+      : T extends object
+        ? { [K in keyof T]: Sure<Listed<T[K]>> }
+        : T
+type Listed<V> = [Extract<V, unknown[]>] extends [never] ? V : Exclude<V, null>
+
+/** What was asked for, or Refusal, or Silence. */
+export async function got<T>(asked: Promise<Answer<T>>): Promise<Sure<T>> {
+  const answer = await asked.catch(() => {
+    throw new Silence()
+  })
+  if (!answer.response.ok) throw refusal(answer.response.status, answer.error)
+  return answer.data as Sure<T>
+}

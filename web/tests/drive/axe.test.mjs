@@ -1,0 +1,56 @@
+// axe-core finds nothing on any screen: light and dark, desk and phone.
+
+import assert from 'node:assert/strict'
+import { after, before, test } from 'node:test'
+import { axe, browser, browserPath, desk, open, phone, serve } from './lib.mjs'
+import { everyScreen } from './places.mjs'
+
+const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
+// The same screen as the one before, further down: axe reads a whole screen at once.
+const scrolled = ['siding-zones', 'steel-coils']
+let chrome
+let server
+let id
+
+before(async () => {
+  if (skip) return
+  server = await serve()
+  chrome = await browser()
+  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
+})
+after(async () => {
+  await chrome?.close()
+  await server?.stop()
+})
+
+for (const [size, screen] of [
+  ['desk', desk],
+  ['phone', phone],
+]) {
+  test(`every screen, ${size}`, { skip }, async () => {
+    const faults = []
+    const context = await chrome.newContext({ ...screen, deviceScaleFactor: 1, colorScheme: 'light' })
+    const page = await open(context, server.url, faults)
+    const found = []
+    let seen = 0
+    await everyScreen(page, server.url, id, async (name) => {
+      if (scrolled.includes(name)) return
+      found.push(...(await axe(page, `${name}, light`)), ...(await sideways(page, name)))
+      await page.emulateMedia({ colorScheme: 'dark' })
+      found.push(...(await axe(page, `${name}, dark`, ['color-contrast']))) // all else is as by day
+      await page.emulateMedia({ colorScheme: 'light' })
+      seen++
+    })
+    await context.close()
+    assert.deepEqual([...found, ...faults], [])
+    assert.ok(seen >= 11, `${seen} screens were looked at`)
+  })
+}
+
+/** The page itself never scrolls sideways: WCAG 2.2, 1.4.10. */
+async function sideways(page, name) {
+  const over = await page.evaluate(
+    () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+  )
+  return over > 0 ? [`${name}: ${over} px too wide`] : []
+}
