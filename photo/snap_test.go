@@ -3,8 +3,10 @@ package photo_test
 import (
 	"bytes"
 	"image"
+	"image/color"
 	"image/draw"
 	"image/jpeg"
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -76,5 +78,50 @@ func TestSnapping(t *testing.T) {
 	t.Logf("%d of %d corners within 0.7 px", good, all)
 	if good*10 < all*9 {
 		t.Errorf("only %d of %d corners within 0.7 px", good, all)
+	}
+}
+
+// drawnCorner is a dark quarter on light ground, its corner at a place between
+// pixels: each pixel has the share of it that is dark.
+func drawnCorner(u, v float64) *image.RGBA {
+	img := image.NewRGBA(image.Rect(0, 0, 60, 60))
+	part := func(i int, edge float64) float64 { return math.Min(1, math.Max(0, float64(i)+1-edge)) }
+	for y := range 60 {
+		for x := range 60 {
+			c := uint8(math.Round(200 - 150*part(x, u)*part(y, v)))
+			img.SetRGBA(x, y, color.RGBA{c, c, c, 255})
+		}
+	}
+	return img
+}
+
+// TestSnapAlone: a lone click snaps to a drawn corner and to a drawn edge, to a
+// third of a pixel (edges sharper than any lens draws pull towards the pixels); on
+// plain ground it stays.
+func TestSnapAlone(t *testing.T) {
+	r := rand.New(rand.NewPCG(2, 3))
+	for range 50 {
+		u, v := 25+10*r.Float64(), 25+10*r.Float64()
+		img := drawnCorner(u, v)
+		click := photo.Pixel{U: u + 3*r.Float64() - 1.5, V: v + 3*r.Float64() - 1.5}
+		got, kind := photo.Snap(img, click, 4)
+		if kind != photo.SnappedToCorner || far(got, [2]float64{u, v}) > 0.35 {
+			t.Errorf("corner (%.2f %.2f) clicked at %v: %v at %v", u, v, click, kind, got)
+		}
+		got, kind = photo.Snap(img, photo.Pixel{U: u + 2*r.Float64() - 1, V: v + 16}, 4)
+		if kind != photo.SnappedToEdge || math.Abs(got.U-u) > 0.3 || math.Abs(got.V-v-16) > 0.2 {
+			t.Errorf("edge at %.2f: %v at %v", u, kind, got)
+		}
+		plain := photo.Pixel{U: 8, V: 8}
+		if got, kind = photo.Snap(img, plain, 4); kind != photo.SnappedNowhere || got != plain {
+			t.Errorf("plain ground: %v at %v", kind, got)
+		}
+	}
+	for _, size := range []image.Point{{}, {1, 1}, {3, 3}} {
+		img := image.NewRGBA(image.Rectangle{Max: size})
+		photo.Snap(img, photo.Pixel{U: 1, V: 1}, 4)
+		if size.X > 0 {
+			photo.SnapCorner(img, photo.Pixel{U: 1, V: 1}, photo.Pixel{U: 30, V: 1}, photo.Pixel{U: 1, V: 30}, 4)
+		}
 	}
 }
