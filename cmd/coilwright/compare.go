@@ -47,7 +47,7 @@ func printCompare(w io.Writer, title string, a job.CompareAnswer) error {
 		return err
 	}
 	f := a.Formed
-	takes := newTable("", ">bought", "", ">pieces", ">joints", ">waste sq ft", ">waste %", ">weight lb")
+	takes := newTable("", ">takes", "", ">pieces", ">joints", ">waste sq ft", ">waste %", ">weight lb")
 	takes.row("formed", fmt.Sprintf("%.1f", f.CoilFt), "ft of coil", f.Pieces, f.Joints, tenth(f.WasteFt2), tenth(f.WastePct), pounds(f.WeightLb))
 	goes := newTable("waste, sq ft", ">rips, notches, rakes", ">laps", ">offcuts", ">threading", ">cuts", ">short tails")
 	goes.row("formed", tenth(f.TrimmedFt2), tenth(f.LapsFt2), "-", tenth(f.ThreadingFt2), tenth(f.CutLossFt2), tenth(f.ShortTailsFt2))
@@ -81,9 +81,10 @@ func pounds(w *float64) string {
 	return fmt.Sprintf("%.0f", *w)
 }
 
-// tailText says what stays on the coils, and what the shop cannot form.
+// tailText says what is ordered, what stays on the coils, and what the shop cannot form.
 func tailText(f job.FormedAnswer) string {
-	s := fmt.Sprintf("%s threaded; %.1f ft stay on them for another job, not counted as waste.\n", count(f.Coils, "coil"), f.UsableTailsFt)
+	s := fmt.Sprintf("%s threaded, %.0f ft of new coil to order; %.1f ft stay on the coils for another job, not counted as waste.\n",
+		count(f.Coils, "coil"), f.BuyFt, f.UsableTailsFt)
 	if n := len(f.NoCoil); n > 0 {
 		s += fmt.Sprintf("For %s the shop's book has no coil, in stock or to buy; they are counted by their length: see run.\n", count(n, "piece"))
 	}
