@@ -21,6 +21,8 @@ func describe(b *strings.Builder, items []Item, indent string) {
 			fmt.Fprintf(b, "%s%s\n", indent, describePath(it))
 		case Text:
 			fmt.Fprintf(b, "%stext %.1f,%.1f %gpt%s %q\n", indent, it.At.X, it.At.Y, it.Size, describeStyle(it), it.Text)
+		case Image:
+			fmt.Fprintf(b, "%simage %.1f,%.1f %.1f x %.1f %q\n", indent, it.At.X, it.At.Y, it.At.W, it.At.H, it.Alt)
 		case *Group:
 			fmt.Fprintf(b, "%sgroup %q %q\n", indent, it.ID, it.Title)
 			describe(b, it.Items, indent+"  ")

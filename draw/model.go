@@ -62,7 +62,7 @@ type Line struct {
 	Closed bool
 }
 
-// Item is what a page is made of: Path, Text or *Group.
+// Item is what a page is made of: Path, Text, Image or *Group.
 type Item interface{ item() }
 
 // Path strokes and fills lines together; fills follow the even-odd rule, so that

@@ -58,6 +58,8 @@ func pdfItems(f *fpdf.Fpdf, items []Item) {
 			pdfPath(f, it)
 		case Text:
 			pdfText(f, it)
+		case Image:
+			pdfImage(f, it)
 		case *Group:
 			if c := it.Clip; c != nil {
 				f.ClipRect(c.X, c.Y, c.W, c.H, false)

@@ -50,6 +50,8 @@ func (w *svgWriter) item(it Item) {
 		w.path(it)
 	case Text:
 		w.text(it)
+	case Image:
+		w.image(it)
 	case *Group:
 		w.group(it)
 	}

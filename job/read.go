@@ -55,7 +55,12 @@ func Read(path string) (Job, problem.List) {
 	if err != nil {
 		return Job{}, problem.List{fileProblem(path, err)}
 	}
-	return Parse(path, data, func(relative string) ([]byte, error) {
+	return Parse(path, data, Beside(path))
+}
+
+// Beside opens files that a job file at path names.
+func Beside(path string) Open {
+	return func(relative string) ([]byte, error) {
 		if !filepath.IsAbs(relative) {
 			relative = filepath.Join(filepath.Dir(path), relative)
 		}

@@ -107,8 +107,10 @@ func (r *reader) mill(v document.Value) {
 
 func stripOf(v document.Value) steel.Steel {
 	o := v.Object(steelFields)
-	o.Get("basis").OneOf("basis of a thickness", basisNames)
-	return steel.Steel{Thickness: o.Get("thickness").Length(thicknesses), Density: o.Get("density_lb_in3").Exact(0.001, 1)}
+	return steel.Steel{
+		Thickness: o.Get("thickness").Length(thicknesses), Density: o.Get("density_lb_in3").Exact(0.001, 1),
+		Basis: o.Get("basis").OneOf("basis of a thickness", basisNames),
+	}
 }
 
 func machineOf(v document.Value) steel.Machine {

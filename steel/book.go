@@ -103,6 +103,7 @@ type Joint struct{ Lap, Stagger, ClearOfOpening measure.Length }
 type Steel struct {
 	Thickness measure.Length // where a panel names none
 	Density   *big.Rat       // lb per cubic inch
+	Basis     string         // of thicknesses: "total" with coating, "base" without; empty: not said
 }
 
 // Trim is the shop's trim: all sizes in the shop's own practice.

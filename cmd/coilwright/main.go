@@ -28,6 +28,8 @@ type app struct {
 	Layout  layoutCmd  `cmd:"" help:"Lay a scheme out on the house: datum, courses, and every piece with its length."`
 	Run     runCmd     `cmd:"" help:"Plan the machine's run: set-ups, pieces in order, coils to use and to buy."`
 	Price   priceCmd   `cmd:"" help:"Price every scheme from its own pieces: steel, trim, hours, overhead and margin, and what each adds or saves."`
+	Offer   offerCmd   `cmd:"" help:"Write the offer for the owner, its options side by side, and the shop's own estimate as a workbook."`
+	Book    bookCmd    `cmd:"" help:"Write the book's prices and rates as CSV or XLSX, or read them back for a shop's book."`
 	Compare compareCmd `cmd:"" help:"Set the scheme beside box siding in fixed sections on the same walls: steel, waste, joints, pieces, weight."`
 	Measure measureCmd `cmd:"" help:"Work sizes out of marks on a photo, each with its plus-minus."`
 	Sheets  sheetsCmd  `cmd:"" help:"Make the papers: wall drawings, run sheet, piece lists, coil and trim list."`

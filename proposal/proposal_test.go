@@ -1,0 +1,238 @@
+package proposal
+
+import (
+	"bytes"
+	"image"
+	"image/color"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"coilwright/job"
+	"coilwright/measure"
+	"coilwright/offer"
+	"coilwright/photo"
+)
+
+var day = time.Date(2031, 5, 4, 10, 0, 0, 0, time.UTC)
+
+func example(t *testing.T, name string) *job.Job {
+	t.Helper()
+	data, err := os.ReadFile("../examples/" + name + ".json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	j, found := job.Parse(name, data, nil)
+	if err := found.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return &j
+}
+
+func input(t *testing.T, name string) Input {
+	t.Helper()
+	j := example(t, name)
+	in := Input{Job: j, Date: day, Until: day.AddDate(0, 0, 30), Revision: 3}
+	for _, s := range j.Schemes {
+		o, err := OptionOf(j, s.ID, job.Frozen{Complete: []byte("{}"), Kind: offer.First, Until: in.Until})
+		if err != nil {
+			t.Fatal(err)
+		}
+		in.Options = append(in.Options, o)
+	}
+	return in
+}
+
+// pictures are photographs from the shared data where they are there, else noise,
+// which compresses worse than any photograph.
+func pictures(t *testing.T, n int) []Picture {
+	t.Helper()
+	files, _ := filepath.Glob("../../shared/data/photos/*.jpg")
+	more, _ := filepath.Glob("../../shared/data/photos/*/*.jpg")
+	files = append(files, more...)
+	var out []Picture
+	for i := range n {
+		p := Picture{Caption: "The house as it is, seen from corner " + strconv.Itoa(i+1)}
+		if i < len(files) {
+			data, err := os.ReadFile(files[i])
+			if err != nil {
+				t.Fatal(err)
+			}
+			pic, err := photo.Decode(data)
+			if err != nil {
+				t.Fatal(err)
+			}
+			p.Image = pic.Image
+		} else {
+			img := image.NewRGBA(image.Rect(0, 0, 1600, 1200))
+			for k := range img.Pix {
+				img.Pix[k] = uint8(k * (k>>8 + i)) //nolint:gosec // noise
+			}
+			img.Set(0, 0, color.White)
+			p.Image = img
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+func written(t *testing.T, pdf []byte) string {
+	t.Helper()
+	at := filepath.Join(t.TempDir(), "x.pdf")
+	if dir := os.Getenv("OFFER_OUT"); dir != "" {
+		at = filepath.Join(dir, strings.ReplaceAll(t.Name(), "/", "-")+".pdf")
+	}
+	if err := os.WriteFile(at, pdf, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return at
+}
+
+func tool(t *testing.T, name string, args ...string) string {
+	t.Helper()
+	path, err := exec.LookPath(name)
+	if err != nil {
+		t.Skip(name + " is not installed")
+	}
+	out, err := exec.Command(path, args...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s %v: %v\n%s", name, args, err, out)
+	}
+	return string(out)
+}
+
+// An offer with six pictures: sound by qpdf, small, with every word an owner needs
+// as real text, and equal for equal inputs.
+func TestOffer(t *testing.T) {
+	in := input(t, "alder")
+	in.Pictures = pictures(t, 6)
+	start := time.Now()
+	pdf, err := Offer(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("%d kB, %d ms", len(pdf)/1000, time.Since(start).Milliseconds())
+	if len(pdf) > 6_000_000 {
+		t.Errorf("the offer has %d bytes", len(pdf))
+	}
+	again, err := Offer(in)
+	if err != nil || !bytes.Equal(pdf, again) {
+		t.Error("equal inputs give other bytes", err)
+	}
+	at := written(t, pdf)
+	tool(t, "qpdf", "--check", at)
+	text := strings.Join(strings.Fields(tool(t, "pdftotext", "-layout", at, "-")), " ")
+	for _, want := range []string{
+		"Demo Shop (invented)", "Pat Alder (invented)", "Dutch lap, slate", "Vertical skirt", "Every side", "south", "By the utility", "Not included", "on signing",
+		"To pay in all", "Steel thickness, decimal", "0.0190 in, with its coating", "Bid 2", "Joints on this house", "right to cancel", "lead", "asbestos", in.Options[0].Digest,
+		money("USD", in.Options[1].Offer.Total), "stands until 3 June 2031", "its ends stand back",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the offer does not say %q", want)
+		}
+	}
+	for _, private := range []string{"margin", "hanger_hour", in.Options[0].Estimate.Cost.String()} {
+		if strings.Contains(strings.ToLower(text), private) {
+			t.Errorf("the offer tells the owner %q", private)
+		}
+	}
+	info := tool(t, "pdfinfo", at)
+	if !strings.Contains(info, "Title:") || !strings.Contains(info, "Alder Row 7") {
+		t.Errorf("%s", info)
+	}
+}
+
+// A window moved after signing: the change order says what differs, in pieces,
+// steel, hours and money, and marks where.
+func TestChangeOrder(t *testing.T) {
+	before := input(t, "alder")
+	j := example(t, "alder")
+	for k := range j.House.Walls[0].Openings[0].Outline {
+		j.House.Walls[0].Openings[0].Outline[k].X += 12 * measure.Inch
+	}
+	after, err := OptionOf(j, "A", job.Frozen{Complete: []byte("{}"), Kind: offer.Changed, Instead: before.Options[0].Digest, Why: "Window S1 moved a foot to the right.", Until: day.AddDate(0, 0, 14)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	in := Change{Job: j, Before: before.Options[0].Offer, After: after, Date: day, Until: day.AddDate(0, 0, 14)}
+	s, err := after.Offer.Sign("Pat Alder", after.Digest, "M 0 0 L 10 5 L 20 -3 M 25 0 L 30 8", nil, day)
+	if err != nil {
+		t.Fatal(err)
+	}
+	in.Signed = &Signed{Owner: s}
+	pdf, err := ChangeOrder(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := written(t, pdf)
+	tool(t, "qpdf", "--check", at)
+	text := strings.Join(strings.Fields(tool(t, "pdftotext", "-layout", at, "-")), " ")
+	for _, want := range []string{"Window S1 moved a foot", "other in size or shape", "Hours of work", money("USD", after.Offer.Total), "hatched", "Pat Alder", after.Digest} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the change order does not say %q in\n%s", want, text)
+		}
+	}
+}
+
+func TestInvoice(t *testing.T) {
+	j := example(t, "alder")
+	i := offer.Invoice{
+		Number: "2031-001", Issued: day, Due: Due(day, 14), Currency: "USD", From: Party("Shop", []string{"1 Lane", "Town"}, "US"),
+		To: Party("Pat", []string{"7 Row"}, ""), Items: []offer.Item{{What: "Slate: on signing", Amount: "3431.37"}},
+		Taxes: []offer.TaxItem{{Title: "sales tax", Percent: "7", Base: "1000.00", Amount: "70.00"}}, AlreadyPaid: "0.00",
+	}
+	pdf, err := Invoice(j, i, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := written(t, pdf)
+	tool(t, "qpdf", "--check", at)
+	text := strings.Join(strings.Fields(tool(t, "pdftotext", "-layout", at, "-")), " ")
+	for _, want := range []string{"Invoice 2031-001", "USD 3,431.37", "USD 3,501.37", "18 May 2031", "7 % of USD 1,000.00"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the invoice does not say %q", want)
+		}
+	}
+}
+
+func TestMoney(t *testing.T) {
+	for amount, want := range map[string]string{"0.00": "X 0.00", "999": "X 999", "1234567.89": "X 1,234,567.89", "-1000.5": "X -1,000.5"} {
+		if got := money("X", amount); got != want {
+			t.Errorf("%s: %q", amount, got)
+		}
+	}
+}
+
+// Whatever comes as a drawn signature is strokes or is refused.
+func TestStrokes(t *testing.T) {
+	for _, bad := range []string{"L 0 0", "M 0", "M 0 0 Z 1 1", "M NaN 0", "M 1e9 0", "<svg>", "M 0 0 L 1 Infinity", strings.Repeat("M 0 0 ", mostStrokes+1)} {
+		if s, err := Strokes(bad); err == nil {
+			t.Errorf("%.40q: %v", bad, s)
+		}
+	}
+	if s, err := Strokes("M 0 0.5 L 10 -2 M 3 3"); err != nil || len(s) != 2 || len(s[0]) != 2 {
+		t.Error(s, err)
+	}
+}
+
+// Houses of every kind make an offer, in metric too, with many schemes or one.
+func TestOffersOfAllExamples(t *testing.T) {
+	for _, name := range []string{"ranch", "cross-gable", "townhouses", "fzk-house", "citygml-house"} {
+		j := example(t, name)
+		in := Input{Job: j, Date: day, Until: day.AddDate(0, 0, 30)}
+		o, err := OptionOf(j, j.Schemes[0].ID, job.Frozen{Complete: []byte("{}"), Until: in.Until})
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		in.Options = []Option{o, o, o, o, o}
+		pdf, err := Offer(in)
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		t.Run(name, func(t *testing.T) { tool(t, "qpdf", "--check", written(t, pdf)) })
+	}
+}
