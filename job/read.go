@@ -65,7 +65,7 @@ func Beside(path string) Open {
 			relative = filepath.Join(filepath.Dir(path), relative)
 		}
 		return document.Load(relative)
-	})
+	}
 }
 
 // Parse reads a job from its text; name is what errors call it. open serves the
