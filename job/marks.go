@@ -1,6 +1,7 @@
 package job
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -53,19 +54,41 @@ func loadPhoto(path string) ([]byte, error) {
 // ParseMarks reads marks from their text; name is what errors call them, open
 // serves the photo.
 func ParseMarks(name string, data []byte, open Open) (photo.Marks, problem.List) {
+	return parseMarks(name, data, "", open)
+}
+
+func parseMarks(name string, data []byte, picture string, open Open) (photo.Marks, problem.List) {
 	file, err := document.Parse(name, data)
 	if err != nil {
 		return photo.Marks{}, problem.List{fileProblem(name, err)}
 	}
 	found := &document.Findings{Main: name}
-	r := &marksReader{found: found, open: open}
+	r := &marksReader{found: found, open: open, file: picture}
 	r.marks(file.Read(found))
 	return r.out, found.List()
+}
+
+// Marks reads the marks of a job's photo, which stand in the job or in a file of
+// their own; open serves that file and the photo. Where a photo has none the
+// answer has no walls and the list is empty.
+func (p Photo) Marks(open Open) (photo.Marks, problem.List) {
+	var entry struct{ Marks json.RawMessage }
+	if err := json.Unmarshal(p.Raw, &entry); err != nil || len(entry.Marks) == 0 || string(entry.Marks) == "null" {
+		return photo.Marks{}, nil
+	}
+	name, data := "marks of photo "+p.ID, []byte(entry.Marks)
+	if err := json.Unmarshal(entry.Marks, &name); err == nil { // a text: it names the file
+		if data, err = open(name); err != nil {
+			return photo.Marks{}, problem.List{{Severity: problem.Error, Where: name, What: "the marks cannot be opened: " + unpathed(err), Mend: "put the file there, or mark the photo again"}}
+		}
+	}
+	return parseMarks(name, data, p.File, open)
 }
 
 type marksReader struct {
 	found *document.Findings
 	open  Open
+	file  string // the photo that is marked, where the marks do not name one
 	out   photo.Marks
 }
 
@@ -104,8 +127,12 @@ func (r *marksReader) marks(v document.Value) {
 		r.out.Corners = append(r.out.Corners, corner)
 	}
 	before := r.found.Errors()
-	if p := o.Need("photo"); before == 0 {
-		r.photo(p.Object(markedPhotoFields))
+	p := o.Get("photo")
+	if !p.Present() && r.file == "" {
+		o.Need("photo")
+	}
+	if before == 0 {
+		r.photo(o.Value, p.Object(markedPhotoFields))
 	}
 }
 
@@ -146,16 +173,26 @@ func texts(v document.Value) []string {
 }
 
 // photo finds the picture's size and focal length: from the file itself, or as
-// the marks state them.
-func (r *marksReader) photo(o document.Object) {
-	file := o.Need("file")
+// the marks state them. Findings about the file stand where it is named, or at the
+// marks as a whole.
+func (r *marksReader) photo(whole document.Value, o document.Object) {
+	at, name := o.Get("file"), r.file
+	if at.Present() || name == "" {
+		at = o.Need("file")
+		name = at.ID()
+	} else {
+		at = whole
+	}
+	if name == "" {
+		return
+	}
 	r.out.Focal = o.Get("focal_px").Number(0, 1e7)
 	r.out.Width, r.out.Height = o.Get("width").Int(1, photo.MaxSide), o.Get("height").Int(1, photo.MaxSide)
 	stated := r.out.Width > 0 && r.out.Height > 0
-	data, err := r.open(file.ID())
+	data, err := r.open(name)
 	if err != nil {
 		if !stated {
-			file.Errorf("put the photo there, or state its width and height in pixels here", "the photo cannot be opened: %s", unpathed(err))
+			at.Errorf("put the photo there, or state its width and height in pixels", "the photo cannot be opened: %s", unpathed(err))
 		}
 		return
 	}
@@ -163,21 +200,21 @@ func (r *marksReader) photo(o document.Object) {
 	var bad *photo.PictureError
 	switch {
 	case errors.As(err, &bad):
-		file.Errorf(bad.Mend, "%s", bad.What)
+		at.Errorf(bad.Mend, "%s", bad.What)
 		return
 	case stated && (w != r.out.Width || h != r.out.Height):
-		file.Errorf("mark this photo itself, or correct width and height", "the photo is %d x %d pixels, the marks say %d x %d", w, h, r.out.Width, r.out.Height)
+		at.Errorf("mark this photo itself, or correct width and height", "the photo is %d x %d pixels, the marks say %d x %d", w, h, r.out.Width, r.out.Height)
 		return
 	}
 	r.out.Width, r.out.Height = w, h
 	for _, n := range meta.Notes {
-		file.Warnf("nothing to do, but a tape number more would help", "%s", n)
+		at.Warnf("nothing to do, but a tape number more would help", "%s", n)
 	}
 	if r.out.Focal == 0 {
 		r.out.Focal, r.out.FocalSigma = meta.Focal, meta.FocalSigma
 	}
 	if r.out.Focal == 0 {
-		file.Warnf("give focal_px if it is known, or measure one height and one width", "the photo does not say its focal length: it is found from the walls' own lines")
+		at.Warnf("give focal_px if it is known, or measure one height and one width", "the photo does not say its focal length: it is found from the walls' own lines")
 	}
 }
 
@@ -191,10 +228,10 @@ func unpathed(err error) string {
 }
 
 // marksProblem says a *photo.MarksError as a finding.
-func marksProblem(err error) problem.Problem {
+func marksProblem(err error, photos int) problem.Problem {
 	var bad *photo.MarksError
 	if errors.As(err, &bad) {
-		return problem.Problem{Severity: problem.Error, Where: "$." + bad.Where, What: bad.What, Mend: bad.Mend}
+		return problem.Problem{Severity: problem.Error, Where: "$." + inPhoto(bad.Photo, photos) + bad.Where, What: bad.What, Mend: bad.Mend}
 	}
 	return problem.Problem{Severity: problem.Error, Where: "$", What: fmt.Sprint(err), Mend: "check the marks"}
 }

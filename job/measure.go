@@ -66,19 +66,20 @@ type Sigmas struct {
 	H float64 `json:"h_in"`
 }
 
-// Measure works sizes out of marks on a photo. Where it asks for a tape number it
-// says how to take one safely.
-func Measure(m photo.Marks, u measure.Units) (MeasureAnswer, error) {
-	s, err := photo.Solve(m)
+// Measure works sizes out of marks on one photo, or on several of one house.
+// Where it asks for a tape number it says how to take one safely. The lens is the
+// first photo's.
+func Measure(u measure.Units, marks ...photo.Marks) (MeasureAnswer, error) {
+	s, err := photo.Solve(marks...)
 	if err != nil {
-		return MeasureAnswer{}, (&problem.Failure{Problems: problem.List{marksProblem(err)}})
+		return MeasureAnswer{}, &problem.Failure{Problems: problem.List{marksProblem(err, len(marks))}}
 	}
 	lens := s.Cameras[0].Lens
 	out := MeasureAnswer{ResidualPx: s.ResidualPx, FocalPx: lens.Focal, K1: lens.K1, K2: lens.K2, Next: s.Next, Walls: []MeasuredWall{}}
 	for _, w := range s.Walls {
 		out.Walls = append(out.Walls, measuredWall(w, u))
 	}
-	out.Cautions = cautions(s)
+	out.Cautions = cautions(s, len(marks))
 	return out, nil
 }
 
@@ -122,10 +123,10 @@ func PlusMinusText(s photo.Size, u measure.Units) (size, plusMinus string) {
 }
 
 // cautions are what the marks leave to mind.
-func cautions(s photo.Solution) []CautionAnswer {
+func cautions(s photo.Solution, photos int) []CautionAnswer {
 	out := []CautionAnswer{{"walls", "sizes from a photo are good enough to price, never to cut: tape every size before steel is formed"}}
 	for _, d := range s.Doubts {
-		out = append(out, CautionAnswer{d.Where, d.Text + "; " + d.Mend})
+		out = append(out, CautionAnswer{inPhoto(d.Photo, photos) + d.Where, d.Text + "; " + d.Mend})
 	}
 	if s.Factor > 1 {
 		out = append(out, CautionAnswer{"points", fmt.Sprintf("the marks fit one another worse than careful marks do: every plus-minus was widened %.1f times", s.Factor)})
@@ -162,4 +163,12 @@ func takenText(taken []photo.Taken, wall string) string {
 		parts = append(parts, strings.Join(plumb, ", ")+" taken as plumb")
 	}
 	return strings.Join(parts, "; ")
+}
+
+// inPhoto begins the place of a finding where there are several photos.
+func inPhoto(photo, photos int) string {
+	if photos < 2 {
+		return ""
+	}
+	return fmt.Sprintf("photos[%d].marks.", photo)
 }

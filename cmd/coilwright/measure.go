@@ -26,7 +26,7 @@ func (c measureCmd) Run(w *world) error {
 	if c.Metric {
 		units = measure.Metric
 	}
-	answer, err := job.Measure(marks, units)
+	answer, err := job.Measure(units, marks)
 	if err != nil {
 		return err
 	}
