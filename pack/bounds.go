@@ -223,13 +223,20 @@ func (b *buyer) most(s supply, length int64, number int, sum int64) int {
 // on the longest room: the classical L2 (Martello and Toth 1990) and the
 // rounding function u(k) (Fekete and Schepers 2001), both from memory.
 func (m *model) minBins() int {
+	if m.fewest == 0 {
+		m.fewest = m.countBins()
+	}
+	return m.fewest
+}
+
+func (m *model) countBins() int {
 	c := m.net(0)
 	best := max(ceilDiv(m.total, c), 1)
 	if _, ok := mulFits(c, int64(m.count)*64); !ok {
 		return int(best)
 	}
 	for _, k := range m.kinds {
-		if a := k.length; 2*a <= c {
+		if a := k.length; 2*a <= c && a > c-m.kinds[0].length { // else no piece grows
 			best = max(best, ceilDiv(m.thresholdSum(a, c), c))
 		}
 	}

@@ -33,6 +33,7 @@ type model struct {
 	weight   int64 // bins one unit of money outweighs
 	count    int   // pieces
 	most     int   // bins that a plan worth having can open
+	fewest   int   // bins that any plan opens; 0 until counted
 	total    int64 // reduced length of all pieces
 }
 

@@ -80,12 +80,10 @@ func (s *search) run() error {
 		return ErrInfeasible
 	}
 	s.raise(weight)
-	s.simplePlans()
-	if !s.closed() {
-		s.chains()
-	}
-	if s.closed() {
-		return nil
+	for _, try := range [...]func(){s.targetedPlans, s.chains, s.greedyPlans} {
+		if try(); s.closed() {
+			return nil
+		}
 	}
 	s.branchAndPrice()
 	switch {
@@ -108,22 +106,28 @@ func (m *model) overflows() bool {
 	return false
 }
 
-// simplePlans tries the bins of the bound first, for a plan of exactly those
-// is optimal at once, then bin after bin by value.
-func (s *search) simplePlans() {
+// targetedPlans tries the bins of the bound, for a plan of exactly those is optimal at once.
+func (s *search) targetedPlans() {
 	m := s.m
-	if _, bins := m.buy(m.total, m.minBins(), s.lower); bins != nil {
-		for _, nodes := range []int{1, 300} {
-			for _, lead := range []bool{true, false} {
-				for _, short := range []bool{false, true} {
-					if s.closed() {
-						return
-					}
-					s.offer(m.targeted(bins, m.pace(nodes), lead, short))
+	_, bins := m.buy(m.total, m.minBins(), s.lower)
+	if bins == nil {
+		return
+	}
+	for _, nodes := range []int{1, 300} {
+		for _, lead := range []bool{true, false} {
+			for _, short := range []bool{false, true} {
+				if s.closed() {
+					return
 				}
+				s.offer(m.targeted(bins, m.pace(nodes), lead, short))
 			}
 		}
 	}
+}
+
+// greedyPlans fill bin after bin by value.
+func (s *search) greedyPlans() {
+	m := s.m
 	for _, nodes := range []int{1, 300, 5000} {
 		for _, lead := range []bool{true, false} {
 			if s.closed() || !s.meter.spend(1000) {

@@ -83,6 +83,9 @@ func readInstance(path string) (pack.Problem, error) {
 
 // prove solves all and prints each class's times; an instance without proof is an error.
 func prove(w io.Writer, all []*instance) error {
+	if len(all) == 0 {
+		return nil
+	}
 	var classes []string
 	var failed []string
 	for _, in := range all {
