@@ -147,7 +147,7 @@ func (d *daylight) oldTable(o Old, eye photo.Vec, footprint float64) *oldTable {
 	r := newRelief(o.Face, d.dome, d.towards, false)
 	t := &oldTable{low: low.Y - 1, step: 1.0 / 16, reference: o.Face.front() * 0.7}
 	for y := t.low; y < high.Y+1; y += t.step {
-		at, z := r.sight(y-o.Datum, (y-eye.Y)/eye.Z, t.reference)
+		at, z := r.sight(y-o.Datum, slope(y-eye.Y, eye.Z), t.reference)
 		s := r.spots[at]
 		middle := (low.X + high.X) / 2
 		sky, ground := s.under(d.dome, d.wall.eave(middle, y))

@@ -179,28 +179,46 @@ type view struct {
 	sheens                  *sheens // of the finish
 }
 
-// glow is the light of a finish at height y.
-func (r *relief) glow(y float64, v view, f Finish, d *dome) glow {
+// base is what one height of a face sends out, but for what it mirrors.
+type base struct {
+	matt   glow
+	normal photo.Vec
+	lit    bool
+	plain  colour.Linear // the plain wall's ambient light
+	own    colour.Linear // the share of it that reaches this height
+}
+
+// base works out the matt light of a finish at height y.
+func (r *relief) base(y float64, v view, f Finish, d *dome) base {
 	at, z := r.sight(y, v.slope, v.reference)
 	s := &r.spots[at]
-	n := photo.Vec{Y: s.ny, Z: s.nz}
+	out := base{normal: photo.Vec{Y: s.ny, Z: s.nz}, lit: s.lit}
 	if v.vertical {
-		n = photo.Vec{X: s.ny, Z: s.nz}
+		out.normal = photo.Vec{X: s.ny, Z: s.nz}
 	}
+	out.matt.z = z
 	sky, ground := s.under(d, v.eave)
 	plainSky, plainGround := d.flat(v.eave)
-	mirror := v.sheens.at(n.Dot(v.to))
-	var shine float64
-	if s.lit {
-		shine = f.highlight(n, v.sun, v.to) * n.Dot(v.sun) / v.sun.Z
-	}
-	out := glow{z: z}
 	for c, albedo := range f.Colour {
-		out.sun[c] = albedo*(s.sun+albedo*s.fromSun) + shine
-		plain := v.light.sky[c]*plainSky + v.light.ground[c]*plainGround
-		own := (v.light.sky[c]*sky + v.light.ground[c]*ground) / plain
-		mirrored := (v.light.sky[c]*v.mirrorSky + v.light.ground[c]*v.mirrorGround) / plain
-		out.ambient[c] = (albedo+mirror*mirrored)*own + albedo*albedo*s.fromAmbient
+		out.plain[c] = max(1e-9, v.light.sky[c]*plainSky+v.light.ground[c]*plainGround)
+		out.own[c] = (v.light.sky[c]*sky + v.light.ground[c]*ground) / out.plain[c]
+		out.matt.sun[c] = albedo * (s.sun + albedo*s.fromSun)
+		out.matt.ambient[c] = albedo*out.own[c] + albedo*albedo*s.fromAmbient
+	}
+	return out
+}
+
+// glow adds what the finish mirrors to a viewer.
+func (b base) glow(v view, f Finish) glow {
+	out := b.matt
+	mirror := v.sheens.at(b.normal.Dot(v.to))
+	var shine float64
+	if b.lit {
+		shine = f.highlight(b.normal, v.sun, v.to) * b.normal.Dot(v.sun) / v.sun.Z
+	}
+	for c := range 3 {
+		out.sun[c] += shine
+		out.ambient[c] += mirror * b.own[c] * (v.light.sky[c]*v.mirrorSky + v.light.ground[c]*v.mirrorGround) / b.plain[c]
 	}
 	return out
 }

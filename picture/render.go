@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"slices"
 	"sync"
 )
 
@@ -73,20 +74,39 @@ func (p *Prepared) wardrobe(dress []Dressing) []*clothes {
 	parallel(len(jobs), func(k int) {
 		j := jobs[k]
 		d, c := p.light[j.wall], out[j.wall]
+		if !p.seen(j.wall) {
+			return
+		}
 		if j.zone < 0 {
 			c.labels = newLabels(d.wall, c.dress)
 			return
 		}
 		z := c.dress[j.zone]
 		low, high := d.wall.box()
-		eye := d.wall.eye(p.photo.Camera)
+		eye, margin := d.wall.eye(p.photo.Camera), p.margin(j.wall)
 		if z.Vertical {
-			c.rows[j.zone] = d.newRows(z, eye, low.X, high.X, (low.Y+high.Y)/2)
+			c.rows[j.zone] = d.newRows(z, eye, low.X, high.X, low.Y, high.Y, margin)
 		} else {
-			c.rows[j.zone] = d.newRows(z, eye, low.Y, high.Y, (low.X+high.X)/2)
+			c.rows[j.zone] = d.newRows(z, eye, low.Y, high.Y, low.X, high.X, margin)
 		}
 	})
 	return out
+}
+
+// seen says whether any of a wall is seen.
+func (p *Prepared) seen(wall int) bool {
+	return slices.ContainsFunc(p.strips, func(s strip) bool { return s.wall == wall })
+}
+
+// margin is how far beyond a wall's box its pixels may look, in inches.
+func (p *Prepared) margin(wall int) float64 {
+	m := 2.0
+	for i := range p.strips {
+		if s := &p.strips[i]; s.wall == wall {
+			m = max(m, 4*s.pixel, 4*s.across)
+		}
+	}
+	return min(m, 200)
 }
 
 // brush paints one strip.
@@ -302,9 +322,6 @@ func (w *walk) at(k, z float32) float32 {
 	i, j := int(x), int(y)
 	tx, ty := x-float32(i), y-float32(j)
 	low := w.shine[j*w.w+i : j*w.w+i+2]
-	if j+1 >= w.h {
-		j--
-	}
 	high := w.shine[(j+1)*w.w+i : (j+1)*w.w+i+2]
 	a, c := low[0]+tx*(low[1]-low[0]), high[0]+tx*(high[1]-high[0])
 	return a + ty*(c-a)

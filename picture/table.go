@@ -26,10 +26,11 @@ func newTable(d *daylight, r *rows, z Zone, g grain, low, high, pixel, across fl
 	n := int((high-low+2*pixel)*t.perInch) + 2
 	t.lit, t.dark, t.light = make([]uint32, n), make([]uint32, n), make([][channels]float32, n)
 	step := 1 / t.perInch
+	col := r.column(across)
 	scale := r.step / (wide * step)
 	var ring [wide][channels]float64 // sums at the lower edges of the last entries
 	for i := range ring {
-		ring[i] = r.sum(t.low + (float64(i)-wide/2.0)*step)
+		ring[i] = col.sum(t.low + (float64(i)-wide/2.0)*step)
 	}
 	var plain colour.Linear
 	for i := range n {
@@ -40,7 +41,7 @@ func newTable(d *daylight, r *rows, z Zone, g grain, low, high, pixel, across fl
 				plain = d.plain(at, across)
 			}
 		}
-		upper := r.sum(at + wide/2.0*step)
+		upper := col.sum(at + wide/2.0*step)
 		lower := &ring[i%wide]
 		k := scale * g.at(across, at, wide*step)
 		l := &t.light[i]
