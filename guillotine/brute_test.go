@@ -60,12 +60,13 @@ func drawSheet(t *rapid.T) guillotine.Sheet {
 		Width: rapid.Int64Range(1, 20).Draw(t, "width"), Length: rapid.Int64Range(1, 20).Draw(t, "length"),
 		Exact: rapid.Bool().Draw(t, "exact"),
 	}
+	dearest := rapid.SampledFrom([]int64{3, 50}).Draw(t, "dearest")
 	for left := rapid.IntRange(0, 7).Draw(t, "pieces"); left > 0; {
 		n := rapid.IntRange(1, left).Draw(t, "count")
 		left -= n
 		s.Pieces = append(s.Pieces, guillotine.Piece{
 			Width: rapid.Int64Range(1, 12).Draw(t, "w"), Length: rapid.Int64Range(1, 12).Draw(t, "l"),
-			Value: rapid.Int64Range(0, 50).Draw(t, "v"), Count: n,
+			Value: rapid.Int64Range(0, dearest).Draw(t, "v"), Count: n,
 		})
 	}
 	return s
