@@ -7,7 +7,7 @@ DATA   ?= coilwright-data
 LISTEN ?= 127.0.0.1:8017
 FUZZ   ?= 4s
 
-.PHONY: help run papers page build test tools format vet lint unit fuzz bench fix
+.PHONY: help run papers page build test tools format vet lint unit web screens fuzz bench fix
 
 help: ## list what can be made
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 10
@@ -27,7 +27,7 @@ page: ## build the page that the program serves
 build: page ## build bin/coilwright
 	$(GO) build -o bin/coilwright ./cmd/coilwright
 
-test: tools format vet lint unit fuzz bench ## all that CI checks
+test: tools format vet lint unit web fuzz bench ## all that CI checks
 
 tools: ## install what tests compare with, where it is missing
 	@.ci/tools
@@ -43,6 +43,12 @@ lint: ## staticcheck, at the version in go.mod
 
 unit: ## go test ./...
 	$(GO) test ./...
+
+web: build ## the page: style, types, unit tests, and a browser on the real program
+	@.ci/web
+
+screens: build ## write a picture of every screen into docs/screens
+	@cd web && npm run --silent screens
 
 fuzz: ## every fuzz target for $(FUZZ)
 	@GO="$(GO)" .ci/fuzz $(FUZZ)

@@ -1,0 +1,135 @@
+// The first page is small and soon there; the big keys work under a finger; everything is
+// reached by the keyboard alone.
+
+import assert from 'node:assert/strict'
+import { after, before, test } from 'node:test'
+import { browser, browserPath, desk, open, phone, serve } from './lib.mjs'
+
+const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
+const kB300 = 300_000
+let chrome
+let server
+let id
+const faults = []
+
+before(async () => {
+  if (skip) return
+  server = await serve()
+  chrome = await browser()
+  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
+})
+after(async () => {
+  await chrome?.close()
+  await server?.stop()
+})
+
+/** Bytes on the wire and milliseconds until a piece count stands there, from an empty cache. */
+async function firstVisit(hash, ready) {
+  const context = await chrome.newContext(desk)
+  const page = await context.newPage()
+  const wire = await context.newCDPSession(page)
+  await wire.send('Network.enable')
+  let bytes = 0
+  wire.on('Network.loadingFinished', (e) => {
+    bytes += e.encodedDataLength
+  })
+  const begun = performance.now()
+  await page.goto(server.url + hash)
+  await page.locator(ready).first().waitFor()
+  const ms = performance.now() - begun
+  await page.waitForTimeout(500)
+  await context.close()
+  return { bytes, ms }
+}
+
+test('the first page is under 300 kB on the wire', { skip }, async (t) => {
+  for (const [name, hash, ready] of [
+    ['jobs', '', 'main li a'],
+    ['a job', `#/job/${id}/walls`, '[data-pieces]'],
+  ]) {
+    const { bytes, ms } = await firstVisit(hash, ready)
+    t.diagnostic(`${name}: ${(bytes / 1000).toFixed(0)} kB, there after ${ms.toFixed(0)} ms`)
+    assert.ok(bytes > 20_000 && bytes < kB300, `${name}: ${bytes} bytes`)
+  }
+})
+
+test('the page runs under a policy without inline script', { skip }, async () => {
+  const response = await fetch(server.url)
+  const policy = response.headers.get('content-security-policy')
+  assert.match(policy, /script-src 'self'(;|$)/)
+  assert.doesNotMatch(await response.text(), /<script(?![^>]*\bsrc=)/)
+})
+
+test('on a phone 3 ft 8 1/4 is tapped with the big keys', { skip }, async () => {
+  const page = await open(await chrome.newContext(phone), `${server.url}#/job/${id}/walls/south`, faults)
+  await page.locator('[data-opening=S1] [data-number]').nth(2).tap()
+  const keypad = page.locator('.keypad')
+  for (const key of ['3', 'ft', '8', '1/4'])
+    await keypad.getByRole('button', { name: key, exact: true }).tap()
+  assert.equal(await keypad.locator('output').innerText(), `3' 8 1/4`)
+  for (const box of await keypad
+    .locator('button')
+    .evaluateAll((all) => all.map((b) => b.getBoundingClientRect().toJSON()))) {
+    assert.ok(box.height >= 48 && box.width >= 48, `a key of ${box.width} by ${box.height}`)
+  }
+  await keypad.getByRole('button', { name: 'Enter' }).tap()
+  await page.waitForFunction(
+    () => document.querySelectorAll('[data-opening=S1] [data-number]')[2].value === `3' 8 1/4"`,
+  )
+  assert.equal(
+    await page.evaluate(() => document.activeElement.closest('.number').innerText.split('\n')[0]),
+    'Height',
+  )
+})
+
+test('targets are 48 px for a gloved finger', { skip }, async () => {
+  const page = await open(await chrome.newContext(phone), `${server.url}#/job/${id}/walls/south`, faults)
+  await page.locator('[data-pieces]').waitFor()
+  const small = await page
+    .locator('a, button, input:not(.unseen, [type=radio], [type=checkbox]), select')
+    .evaluateAll((all) =>
+      all
+        .filter((e) => e.offsetParent && !e.closest('.handles, .pole'))
+        .map((e) => [e.tagName, e.innerText || e.ariaLabel, e.getBoundingClientRect().height])
+        .filter(([, , height]) => height < 47.5),
+    )
+  assert.deepEqual(small, [])
+})
+
+test('from the list to a changed number by the keyboard alone', { skip }, async () => {
+  const page = await open(await chrome.newContext(desk), server.url, faults)
+  await page.locator('main li a').first().waitFor()
+  await tabTo(page, 'Alder Row 7')
+  await page.keyboard.press('Enter')
+  await page.locator('[data-pieces]').waitFor()
+  await tabTo(page, 'East')
+  await page.keyboard.press('Enter')
+  await page.locator('[data-opening=E1]').waitFor()
+  await tabTo(page, 'window E1: push')
+  const left = () => page.locator('[data-opening=E1] [data-number]').first().inputValue()
+  assert.equal(await left(), `5' 2"`)
+  await page.keyboard.press('ArrowRight')
+  await page.waitForFunction(
+    () => document.querySelector('[data-opening=E1] [data-number]').value === `5' 3"`,
+  )
+  await page.keyboard.press('Control+z')
+  await page.waitForFunction(
+    () => document.querySelector('[data-opening=E1] [data-number]').value === `5' 2"`,
+  )
+})
+
+/** Presses Tab until what has the focus is called so. */
+async function tabTo(page, name) {
+  const seen = []
+  for (let i = 0; i < 80; i++) {
+    await page.keyboard.press('Tab')
+    const now = await page.evaluate(
+      () => document.activeElement?.ariaLabel || document.activeElement?.innerText || '',
+    )
+    if (now.startsWith(name)) return
+    seen.push(now.slice(0, 20))
+  }
+  assert.fail(`no Tab led to ${name}: ${seen.join(' | ')}`)
+}
+
+test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))
