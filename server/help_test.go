@@ -43,7 +43,7 @@ func openStore(t testing.TB) *store.Store { return openIn(t, t.TempDir()) }
 func openIn(t testing.TB, dir string) *store.Store {
 	t.Helper()
 	st, err := store.Open(context.Background(), store.Config{
-		Database: filepath.Join(dir, "jobs.sqlite"), Files: filepath.Join(dir, "files"), Read: server.Read,
+		Database: filepath.Join(dir, "jobs.sqlite"), Files: filepath.Join(dir, "files"), Read: server.Read, Settled: server.Settled,
 	})
 	if err != nil {
 		t.Fatal(err)

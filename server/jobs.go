@@ -1,14 +1,18 @@
 package server
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"net/http"
 	"slices"
+	"strings"
 	"time"
+	"unicode/utf8"
 
+	"coilwright/change"
 	"coilwright/document"
 	"coilwright/job"
 	"coilwright/problem"
@@ -284,3 +288,16 @@ func Read(text []byte) (store.Description, error) {
 }
 
 var errNoJob = errors.New(`it is no job file: a job is a JSON object with "format": "` + job.Format + `"`)
+
+// Settled says that a patch leaves alone what Read looks at, and brings in nothing
+// that Read could refuse: a few small values, deep inside the house or a scheme.
+func Settled(done change.Patch) bool {
+	for _, op := range done {
+		depth := strings.Count(op.Path, "/")
+		inside := strings.HasPrefix(op.Path, "/house/walls/") && depth > 3 || strings.HasPrefix(op.Path, "/schemes/") && depth > 2
+		if !inside || depth > 12 || len(op.Value) > 200 || bytes.ContainsAny(op.Value, "{[") || !utf8.Valid(op.Value) {
+			return false
+		}
+	}
+	return len(done) <= 20
+}

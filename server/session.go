@@ -176,8 +176,6 @@ func (s *Server) enter(ctx context.Context, a store.Account) (*sessionOut, error
 	return &sessionOut{SessionAnswer{SignedIn: true, Name: a.Name, Shop: a.ShopTitle, Accounts: true}}, nil
 }
 
-const shortestPassword = 10
-
 type setupBody struct {
 	Shop     string `json:"shop" minLength:"1" maxLength:"200" doc:"What the shop is called"`
 	Name     string `json:"name" minLength:"1" maxLength:"80"`

@@ -11,14 +11,16 @@ import (
 // worthSqueezing is the size in bytes from which an answer is compressed.
 const worthSqueezing = 2048
 
-// squeezed compresses answers of text for those who take gzip.
+// squeezed compresses answers of text for those who take gzip. Who asks from this
+// machine waits longer for the squeezing than for the wire; a proxy here squeezes
+// by itself.
 func squeezed(next http.Handler) http.Handler {
 	writers := &sync.Pool{New: func() any {
 		z, _ := gzip.NewWriterLevel(io.Discard, gzip.BestSpeed)
 		return z
 	}}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if !strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") || r.Header.Get("Range") != "" {
+		if !strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") || r.Header.Get("Range") != "" || isHere(r.RemoteAddr) {
 			next.ServeHTTP(w, r)
 			return
 		}

@@ -13,6 +13,9 @@ import (
 	"time"
 
 	"pgregory.net/rapid"
+
+	"coilwright/change"
+	"coilwright/server"
 )
 
 // call is one operation of the description.
@@ -328,5 +331,39 @@ func TestHuge(t *testing.T) {
 	}
 	if got := s.want(200, "GET", job, nil); got["revision"] != 1.0 {
 		t.Errorf("something was saved: revision %v", got["revision"])
+	}
+}
+
+// TestSettled: where a patch is said to leave the job's description alone, it does.
+func TestSettled(t *testing.T) {
+	document := []byte(example(t, "alder"))
+	was, err := server.Read(document)
+	if err != nil {
+		t.Fatal(err)
+	}
+	settled := 0
+	rapid.Check(t, func(t *rapid.T) {
+		var p change.Patch
+		for range rapid.IntRange(1, 3).Draw(t, "operations") {
+			p = append(p, change.Op{
+				Op: rapid.SampledFrom([]string{change.Add, change.Remove, change.Replace}).Draw(t, "op"),
+				Path: rapid.SampledFrom([]string{
+					"", "/title", "/format", "/house", "/house/walls", "/house/walls/0", "/house/walls/-", "/house/walls/1/id", "/house/walls/0/openings/0/at/0",
+					"/house/walls/2/openings/-", "/schemes/0", "/schemes/0/datum", "/schemes/1/zones/0/colour", "/house/corners/0", "/house/walls/0/a~1b", "/shop/use",
+				}).Draw(t, "path"),
+				Value: json.RawMessage(rapid.SampledFrom([]string{`"x"`, `7`, `{}`, `[]`, `null`, `"coilwright/job@1"`, strings.Repeat("[", 100) + strings.Repeat("]", 100)}).Draw(t, "value")),
+			})
+		}
+		done, err := change.Apply(document, p)
+		if err != nil || !server.Settled(done.Done) {
+			return
+		}
+		settled++
+		if is, err := server.Read(done.Document); err != nil || is != was {
+			t.Fatalf("%v: %+v, %v; was %+v", p, is, err, was)
+		}
+	})
+	if settled == 0 {
+		t.Error("no patch was said to be settled: the test shows nothing")
 	}
 }

@@ -15,7 +15,7 @@ func (s *Store) Begin(ctx context.Context, title string, document []byte, what s
 	if document != nil {
 		who := Who{Shop: Home, Name: "Coilwright"}
 		r := jobRow{ID: newID(), Shop: Home, Stage: Stages[0], Revision: 1, CreatedAt: s.now()}
-		if err := s.fill(&r, compact(document), who, s.now()); err != nil {
+		if err := s.fill(&r, compact(document), nil, who, s.now()); err != nil {
 			return err
 		}
 		ev := s.eventRow(r, who, Created, what, s.now())

@@ -123,7 +123,7 @@ func (s *Store) take(who Who, at jobRow, st step) (jobRow, *eventRow, error) {
 	now := s.now()
 	next := at
 	next.Revision++
-	if err := s.fill(&next, done.Document, who, now); err != nil {
+	if err := s.fill(&next, done.Document, done.Done, who, now); err != nil {
 		return at, nil, err
 	}
 	if st.row != nil {

@@ -144,7 +144,7 @@ func replace(ctx context.Context, tx bun.Tx, job, prefix string, rows []fileRow)
 	}
 	var old []fileRow
 	err := tx.NewSelect().Model(&old).Where("job = ?", job).WhereGroup(" AND ", func(q *bun.SelectQuery) *bun.SelectQuery {
-		if q = q.Where("name IN (?)", bun.In(names)); prefix != "" {
+		if q = q.Where("name IN (?)", bun.List(names)); prefix != "" {
 			q = q.WhereOr("substr(name, 1, ?) = ?", utf8.RuneCountInString(prefix), prefix)
 		}
 		return q

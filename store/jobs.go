@@ -6,6 +6,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"coilwright/change"
+
 	"github.com/uptrace/bun"
 )
 
@@ -97,7 +99,7 @@ func isID(id string) bool {
 func (s *Store) Create(ctx context.Context, who Who, document []byte, what string) (Job, error) {
 	now := s.now()
 	r := jobRow{ID: newID(), Shop: who.Shop, Stage: Stages[0], Revision: 1, CreatedAt: now}
-	if err := s.fill(&r, compact(document), who, now); err != nil {
+	if err := s.fill(&r, compact(document), nil, who, now); err != nil {
 		return Job{}, err
 	}
 	first := s.eventRow(r, who, Created, what, now)
@@ -118,18 +120,20 @@ func (s *Store) Create(ctx context.Context, who Who, document []byte, what strin
 }
 
 // fill sets what a new revision changes of a job's row, or says why the document
-// may not be kept.
-func (s *Store) fill(r *jobRow, document []byte, who Who, now int64) error {
+// may not be kept. done is the patch that led to it, nil for a new document.
+func (s *Store) fill(r *jobRow, document []byte, done change.Patch, who Who, now int64) error {
 	if !utf8.Valid(document) {
 		return fmt.Errorf("%w: it is not UTF-8 text; save it as UTF-8", ErrRefused)
 	}
-	d, err := s.config.Read(document)
-	if err != nil {
-		return fmt.Errorf("%w: %w", ErrRefused, err)
+	if done == nil || !s.config.Settled(done) {
+		d, err := s.config.Read(document)
+		if err != nil {
+			return fmt.Errorf("%w: %w", ErrRefused, err)
+		}
+		r.Walls, r.Title = d.Walls, plain(d.Title, mostTitle)
+		r.Search = strings.ToLower(r.Title)
 	}
-	r.Document, r.Hash, r.Walls = string(document), Hash(document), d.Walls
-	r.Title = plain(d.Title, mostTitle)
-	r.Search = strings.ToLower(r.Title)
+	r.Document, r.Hash = string(document), Hash(document)
 	r.ChangedAt, r.ChangedBy = max(now, r.ChangedAt), plain(who.Name, mostName)
 	return nil
 }

@@ -46,7 +46,7 @@ func openSQLite(ctx context.Context, path string) (*bun.DB, writer, error) {
 		return nil, nil, err
 	}
 	pen.SetMaxOpenConns(1)
-	if err := migrate(ctx, pen, goose.DialectSQLite3, -1); err != nil {
+	if err := migrateTogether(ctx, pen); err != nil {
 		return nil, nil, errors.Join(err, pen.Close())
 	}
 	eyes, err := sql.Open("sqlite", name+"&_pragma=query_only(1)")
@@ -61,6 +61,18 @@ func openSQLite(ctx context.Context, path string) (*bun.DB, writer, error) {
 	}
 	go g.run()
 	return bun.NewDB(eyes, sqlitedialect.New()), g, nil
+}
+
+// migrateTogether migrates where another program may be doing the same: SQLite has
+// no lock for the whole of it, so the one that comes second looks again.
+func migrateTogether(ctx context.Context, db *sql.DB) (err error) {
+	for wait := 50 * time.Millisecond; wait < 2*time.Second; wait *= 2 {
+		if err = migrate(ctx, db, goose.DialectSQLite3, -1); err == nil {
+			return nil
+		}
+		time.Sleep(wait)
+	}
+	return err
 }
 
 // group is the one that writes to SQLite: saves that wait while another is on its

@@ -18,6 +18,8 @@ import (
 	"time"
 
 	"github.com/uptrace/bun"
+
+	"coilwright/change"
 )
 
 // Config says where things are kept.
@@ -27,6 +29,9 @@ type Config struct {
 	// Read says what lists show of a document, or why it may not be kept.
 	// nil: nothing is shown, and any JSON may be kept.
 	Read func(document []byte) (Description, error)
+	// Settled says of a patch that Read would find the document as before, so that
+	// it need not be read again as a whole. nil: never.
+	Settled func(done change.Patch) bool
 	// Now is the clock; nil: time.Now.
 	Now func() time.Time
 }
@@ -58,6 +63,9 @@ type Who struct {
 func Open(ctx context.Context, c Config) (*Store, error) {
 	if c.Read == nil {
 		c.Read = func([]byte) (Description, error) { return Description{}, nil }
+	}
+	if c.Settled == nil {
+		c.Settled = func(change.Patch) bool { return false }
 	}
 	if c.Now == nil {
 		c.Now = time.Now

@@ -527,3 +527,31 @@ func TestFiles(t *testing.T) {
 		})
 	}
 }
+
+// TestFirstStarts: several programs that start at once on an empty database make its
+// tables together, and one demo job.
+func TestFirstStarts(t *testing.T) {
+	for _, k := range kinds {
+		t.Run(k.name, func(t *testing.T) {
+			c := k.config(t)
+			var wg sync.WaitGroup
+			for range 4 {
+				wg.Go(func() {
+					s, err := store.Open(ctx, c)
+					if err != nil {
+						t.Error(err)
+						return
+					}
+					defer s.Close()
+					if err := s.Begin(ctx, "Shop", []byte(document), "demo"); err != nil {
+						t.Error(err)
+					}
+				})
+			}
+			wg.Wait()
+			if list, err := open(t, c).Jobs(ctx, store.Home, store.Query{}); err != nil || len(list) != 1 {
+				t.Errorf("jobs: %v, %v", list, err)
+			}
+		})
+	}
+}

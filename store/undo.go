@@ -223,7 +223,7 @@ func (s *Store) News(ctx context.Context, known map[string]int64) (map[string][]
 		return nil, nil
 	}
 	var heads []jobRow
-	if err := s.read.NewSelect().Model(&heads).Column("id", "revision").Where("id IN (?)", bun.In(slices.Collect(maps.Keys(known)))).Scan(ctx); err != nil {
+	if err := s.read.NewSelect().Model(&heads).Column("id", "revision").Where("id IN (?)", bun.List(slices.Collect(maps.Keys(known)))).Scan(ctx); err != nil {
 		return nil, explain(err)
 	}
 	out := map[string][]Event{}

@@ -54,7 +54,7 @@ func measure(length time.Duration, people int, database string) (missed int, err
 	if database == "" {
 		database = filepath.Join(dir, "jobs.sqlite")
 	}
-	st, err := store.Open(context.Background(), store.Config{Database: database, Files: filepath.Join(dir, "files"), Read: server.Read})
+	st, err := store.Open(context.Background(), store.Config{Database: database, Files: filepath.Join(dir, "files"), Read: server.Read, Settled: server.Settled})
 	if err != nil {
 		return 0, err
 	}

@@ -58,7 +58,7 @@ func (c serveCmd) open(ctx context.Context) (*store.Store, error) {
 	if c.Files == "" {
 		c.Files = filepath.Join(c.Data, "files")
 	}
-	st, err := store.Open(ctx, store.Config{Database: c.Database, Files: c.Files, Read: server.Read})
+	st, err := store.Open(ctx, store.Config{Database: c.Database, Files: c.Files, Read: server.Read, Settled: server.Settled})
 	if err != nil {
 		return nil, fmt.Errorf("the data in %s cannot be opened: %w", c.Data, err)
 	}
