@@ -13,6 +13,7 @@ type arranged struct {
 	bins     []bin
 	tail     measure.Length
 	farthest int
+	spare    []int // by reel: another that could give its last piece, or -1
 }
 
 // arrange puts a solution's reels and pieces in order. Where going through the
@@ -35,7 +36,7 @@ func (t *task) arrange(s *solution) arranged {
 	for i := range best.bins {
 		t.sortPieces(&best.bins[i])
 	}
-	t.endWell(best.bins)
+	best.spare = t.endWell(best.bins)
 	best.farthest = t.farthest(best.bins)
 	return best
 }
@@ -123,7 +124,7 @@ func (t *task) dealt(bins []bin) arranged {
 		slices.SortStableFunc(out, func(a, b bin) int { return cmp.Compare(t.middle(a), t.middle(b)) })
 		t.exchangeAlike(out)
 	}
-	return arranged{out, t.longestTail(out), t.farthest(out)}
+	return arranged{bins: out, tail: t.longestTail(out), farthest: t.farthest(out)}
 }
 
 // middle is the average turn of a reel's pieces, set-up by set-up.
@@ -209,40 +210,63 @@ func (t *task) farthest(bins []bin) int {
 }
 
 // endWell makes the last piece of every reel one that the tail of another could
-// give, the latest there is among the last few of the reel's last set-up.
-func (t *task) endWell(bins []bin) {
+// give, the latest there is among the last few of the reel's last set-up. It
+// returns that other reel for each, -1 where there is none.
+func (t *task) endWell(bins []bin) []int {
+	tails, out := t.tails(bins), make([]int, len(bins))
+	order := make([]int, len(bins)) // longest tail first
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(tails[b].left, tails[a].left) })
 	for i := range bins {
 		list := bins[i].pieces
 		last := len(list) - 1
+		out[i] = -1
 		for j := last; j >= 0 && last-j < pack.DefaultWindow && t.cuts[list[j]].Setup == t.cuts[list[last]].Setup; j-- {
-			if t.spare(bins, i, t.cuts[list[j]]) < 0 {
+			k := t.spare(tails, order, i, t.cuts[list[j]])
+			if k < 0 {
 				continue
 			}
 			piece := list[j]
 			bins[i].pieces = append(slices.Delete(slices.Clone(list), j, j+1), piece)
+			out[i] = k
 			break
 		}
 	}
+	return out
+}
+
+// tail is what is left of a reel, and the set-ups it is threaded for.
+type tail struct {
+	left   measure.Length
+	setups map[Setup]bool
+}
+
+func (t *task) tails(bins []bin) []tail {
+	out := make([]tail, len(bins))
+	for i, b := range bins {
+		out[i] = tail{b.length - t.book.Machine.Reserve - t.used(b), map[Setup]bool{}}
+		for _, j := range b.pieces {
+			out[i].setups[t.cuts[j].Setup] = true
+		}
+	}
+	return out
 }
 
 // spare is another reel whose tail could give a piece, the longest of them; -1 where none could.
-func (t *task) spare(bins []bin, own int, c Cut) int {
-	best, most := -1, measure.Length(0)
-	for i, b := range bins {
-		left := b.length - t.book.Machine.Reserve - t.used(b)
-		if i == own || left < t.need(b, c) || left <= most {
-			continue
+func (t *task) spare(tails []tail, order []int, own int, c Cut) int {
+	for _, i := range order {
+		need := c.Length + t.book.Machine.CutLoss
+		if tails[i].left < need {
+			return -1
 		}
-		best, most = i, left
+		if !tails[i].setups[c.Setup] {
+			need += t.book.Machine.ThreadingScrap
+		}
+		if i != own && tails[i].left >= need {
+			return i
+		}
 	}
-	return best
-}
-
-// need is what a piece more would take of a reel.
-func (t *task) need(b bin, c Cut) measure.Length {
-	n := c.Length + t.book.Machine.CutLoss
-	if !slices.ContainsFunc(b.pieces, func(i int) bool { return t.cuts[i].Setup == c.Setup }) {
-		n += t.book.Machine.ThreadingScrap
-	}
-	return n
+	return -1
 }

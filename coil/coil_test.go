@@ -200,3 +200,34 @@ func TestDoubtOfACoil(t *testing.T) {
 		t.Errorf("%+v", p.Reels)
 	}
 }
+
+// A great many pieces alike come to an answer, and the arithmetic is plain: 20 of 50
+// ft to a coil of 1000.
+func TestManyPiecesAlike(t *testing.T) {
+	b := &steel.Book{Mill: []steel.Mill{mill(1000, 1300), mill(500, 700)}}
+	cuts := make([]Cut, 100_000)
+	for i := range cuts {
+		cuts[i] = piece(fmt.Sprint("p", i), 50, "w")
+	}
+	p := Make(Input{Cuts: cuts, Book: b, Steps: Quick})
+	if len(p.Buy) != 1 || p.Buy[0].Count != 5000 || !p.Bound.Optimal || len(p.Reels) != 5000 || p.Strips[0].Farthest != 0 {
+		t.Errorf("%+v, %+v, %d reels, %+v", p.Buy, p.Bound, len(p.Reels), p.Strips)
+	}
+}
+
+// Many lots and many walls that stand apart: the search over lots ends, with an honest bound.
+func TestManyLotsEnd(t *testing.T) {
+	b := &steel.Book{Mill: []steel.Mill{mill(300, 450), mill(500, 700)}}
+	for i := range 14 {
+		b.Coils = append(b.Coils, lot(fmt.Sprint("c", i), fmt.Sprint("L", i), 70+13*i))
+	}
+	var cuts []Cut
+	for i := range 260 {
+		cuts = append(cuts, piece(fmt.Sprint("p", i), 5+i*7%31, fmt.Sprint("w", i%26)))
+	}
+	p := Make(Input{Cuts: cuts, Book: b, Steps: Quick})
+	verify(t, cuts, b, p)
+	if len(p.LeftOut) > 0 || p.Lots.Kept != LotsMeet {
+		t.Errorf("%+v, left out %v", p.Lots, p.LeftOut)
+	}
+}

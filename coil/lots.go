@@ -201,10 +201,13 @@ type assignment struct {
 	order []int
 	given []uint64 // groups by lot
 	best  option
+	nodes int
 }
 
+const mostNodes = 100_000
+
 func (a *assignment) search(i int) {
-	if a.c.solved > a.c.mostSolved() {
+	if a.nodes++; a.c.solved > a.c.mostSolved() || a.nodes > mostNodes {
 		a.c.cut = true
 		return
 	}
@@ -338,8 +341,10 @@ func (c *colour) option(k choice) option {
 		if k.lot >= 0 {
 			t.lot = c.lots[k.lot]
 		}
-		c.solved++
 		a := t.solve()
+		if c.solved++; !a.decided {
+			c.solved += c.mostSolved() / 10 // it took all its work: few more like it
+		}
 		o.ok = o.ok && a.ok
 		o.tasks, o.solutions = append(o.tasks, t), append(o.solutions, a)
 		o.purse, o.bound = o.purse.plus(a.purse), o.bound.plus(a.bound)

@@ -191,16 +191,21 @@ func (c *colour) ofStrip(s strip) []int {
 
 // firstFit is those of the pieces that find room in the stock, one after another.
 func (t *task) firstFit(list []int) []int {
-	var bins []bin
+	tails := make([]tail, len(t.stock))
 	for i, k := range t.stock {
-		bins = append(bins, bin{source: source{false, i}, length: k.Length})
+		tails[i] = tail{k.Length - t.book.Machine.Reserve, map[Setup]bool{}}
 	}
 	var out []int
 	for _, i := range list {
-		for j := range bins {
-			b := &bins[j]
-			if b.length-t.book.Machine.Reserve-t.used(*b) >= t.need(*b, t.cuts[i]) {
-				b.pieces = append(b.pieces, i)
+		c := t.cuts[i]
+		for j := range tails {
+			need := c.Length + t.book.Machine.CutLoss
+			if !tails[j].setups[c.Setup] {
+				need += t.book.Machine.ThreadingScrap
+			}
+			if tails[j].left >= need {
+				tails[j].left -= need
+				tails[j].setups[c.Setup] = true
 				out = append(out, i)
 				break
 			}
@@ -230,11 +235,9 @@ func (p *planner) addTask(t *task, s solution, a arranged, lotOn map[string][]st
 		}
 		p.plan.Reels = append(p.plan.Reels, r)
 	}
-	for i, b := range a.bins {
-		if n := len(b.pieces); n > 0 {
-			if k := t.spare(a.bins, i, t.cuts[b.pieces[n-1]]); k >= 0 {
-				p.plan.Reels[first+i].Spare = p.plan.Reels[first+k].ID
-			}
+	for i, k := range a.spare {
+		if k >= 0 {
+			p.plan.Reels[first+i].Spare = p.plan.Reels[first+k].ID
 		}
 	}
 	for _, u := range s.unused {

@@ -194,23 +194,26 @@ func (q *sequencer) sum(list []int) int64 {
 	return sum
 }
 
-// take splits the first queue into what is cut now and what waits.
+// take splits the first queue into what is cut now and what waits: the few
+// passed over move up to the pieces behind the window.
 func (q *sequencer) take(pending []int, c choice) []int {
 	taken := slices.Clone(pending[:c.keep])
+	window := pending[c.keep:min(c.keep+DefaultWindow, len(pending))]
 	var waits []int
 	q.passed = 0
-	for i, p := range pending[c.keep:] {
-		switch {
-		case i < 32 && c.mask>>i&1 == 1:
-			taken = append(taken, p)
-			if !q.line.anyOrder {
-				q.passed = len(waits)
-			}
-		default:
+	for i, p := range window {
+		if c.mask>>i&1 == 0 {
 			waits = append(waits, p)
+			continue
+		}
+		taken = append(taken, p)
+		if !q.line.anyOrder {
+			q.passed = len(waits)
 		}
 	}
-	q.queues[0] = waits
+	from := c.keep + len(window) - len(waits)
+	copy(pending[from:], waits)
+	q.queues[0] = pending[from:]
 	return taken
 }
 
