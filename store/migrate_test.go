@@ -48,6 +48,16 @@ var steps = []struct {
 			"SELECT count(*) FROM files":                          "0",
 		},
 	},
+	{
+		4,
+		[]string{"INSERT INTO files VALUES ('home', 'j', 'added/a.jpg', 'j/x', 'image/jpeg', 3, 'h', 0, 1)"},
+		map[string]string{
+			"SELECT place FROM files WHERE name = 'added/a.jpg'": "j/x",
+			"SELECT count(*) FROM offers":                        "0",
+			"SELECT count(*) FROM offer_events":                  "0",
+			"SELECT count(*) FROM invoices":                      "0",
+		},
+	},
 }
 
 // TestSteps migrates SQLite step by step; TestStepsPostgres in postgres_steps_test.go does

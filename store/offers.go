@@ -206,40 +206,49 @@ func one(r interface{ RowsAffected() (int64, error) }, err error) error {
 // what it changes is what is signed.
 func (s *Store) SignOffer(ctx context.Context, id, digest, signature, name string) error {
 	return s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error {
-		var r offerRow
-		// The row is changed before it is read: on PostgreSQL a second signer waits here.
-		if err := one(tx.NewUpdate().Model((*offerRow)(nil)).Set("state = ?", OfferSigned).Set("signed = ?", digest).Set("signature = ?", signature).
-			Where("id = ?", id).Where("state = ?", OfferOpen).Exec(ctx)); err != nil {
+		r, err := lockedOffer(ctx, tx, id)
+		if err != nil {
 			return err
 		}
-		if err := tx.NewSelect().Model(&r).ExcludeColumn("document").Where("id = ?", id).Scan(ctx); err != nil {
+		if err := mayReplace(ctx, tx, r); err != nil {
 			return err
 		}
-		// So is the job's row, for signers of two offers of one job.
-		if _, err := tx.NewUpdate().Model((*jobRow)(nil)).Set("stage = stage").Where("id = ?", r.Job).Exec(ctx); err != nil {
+		if _, err := tx.NewUpdate().Model((*offerRow)(nil)).Set("state = ?", OfferSigned).Set("signed = ?", digest).Set("signature = ?", signature).
+			Where("id = ?", id).Exec(ctx); err != nil {
 			return err
 		}
-		if err := replaceSigned(ctx, tx, r); err != nil {
+		if _, err := tx.NewUpdate().Model((*offerRow)(nil)).Set("state = ?", OfferReplaced).Where("id = ?", r.Instead).Exec(ctx); err != nil {
 			return err
 		}
 		return s.addEvent(ctx, tx, id, OfferEvent{Kind: "signed", By: name, What: digest})
 	})
 }
 
-// replaceSigned lets a signed change take the place of what it changes.
-func replaceSigned(ctx context.Context, tx bun.Tx, r offerRow) error {
+// lockedOffer reads an open offer behind its job's row, which is written as it was
+// so that on PostgreSQL a second signer of the job waits here.
+func lockedOffer(ctx context.Context, tx bun.Tx, id string) (offerRow, error) {
+	var r offerRow
+	_, err := tx.NewUpdate().Model((*jobRow)(nil)).Set("stage = stage").Where("id = (SELECT job FROM offers WHERE id = ?)", id).Exec(ctx)
+	if err == nil {
+		err = tx.NewSelect().Model(&r).ExcludeColumn("document").Where("id = ?", id).Scan(ctx)
+	}
+	if err == nil && r.State != OfferOpen {
+		err = turnBack(ErrOfferState)
+	}
+	return r, err
+}
+
+// mayReplace says whether what an offer would take the place of is what is signed.
+func mayReplace(ctx context.Context, tx bun.Tx, r offerRow) error {
 	var before []offerRow
-	err := tx.NewSelect().Model(&before).Column("id").Where("job = ?", r.Job).Where("state = ?", OfferSigned).Where("id <> ?", r.ID).Scan(ctx)
+	err := tx.NewSelect().Model(&before).Column("id").Where("job = ?", r.Job).Where("state = ?", OfferSigned).Scan(ctx)
 	if err != nil {
 		return err
 	}
-	if len(before) == 0 && r.Instead == "" {
+	if len(before) == 0 && r.Instead == "" || len(before) == 1 && before[0].ID == r.Instead {
 		return nil
 	}
-	if len(before) != 1 || before[0].ID != r.Instead {
-		return turnBack(ErrOfferOther)
-	}
-	return one(tx.NewUpdate().Model((*offerRow)(nil)).Set("state = ?", OfferReplaced).Where("id = ?", r.Instead).Exec(ctx))
+	return turnBack(ErrOfferOther)
 }
 
 // NoteOffer records what happened around an offer.
