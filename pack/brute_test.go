@@ -18,7 +18,6 @@ type brute struct {
 	single []int // item of every piece
 	need   []int64
 	memo   map[string]answer
-	state  []byte
 }
 
 // answer is the best that remains: money, bins, then the longest tail.

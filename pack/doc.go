@@ -27,15 +27,22 @@
 // equal pieces cost no more than one. Then, cheapest first and stopping as
 // soon as bound and plan meet (the sources are from memory):
 //
-//   - bounds: the stock that must be bought for the bare length, and dual
-//     feasible functions (Martello and Toth 1990; Fekete and Schepers 2001);
+//   - bounds: the stock that must be bought for the bare length and the set-ups that
+//     come on top, and dual feasible functions (Martello and Toth 1990; Fekete and
+//     Schepers 2001);
 //   - plans: first fit decreasing and least bin slack (Gupta and Ho 1999), bin after bin;
+//   - plans class by class, each bin closed by the best subset of a window (see Sequence);
 //   - the column-generation linear programme (Gilmore and Gomory 1961, 1963),
 //     priced by dynamic programming and a depth-first search in whole numbers,
 //     with smoothed duals (Wentges 1997) and Farley's bound (1990);
 //   - diving: round the linear programme, solve what is left again;
 //   - branch and price: pairs together or apart (Ryan and Foster 1981), number
 //     of bins of a stock, and subset-row cuts (Jepsen et al. 2008).
+//
+// # In the order in which pieces are wanted
+//
+// [Sequence] cuts from bins in a given order, never among more than the first few pieces not yet
+// cut, and empties nearly every bin all the same.
 //
 // # Certificate
 //
