@@ -47,6 +47,11 @@ func Take(im *image.RGBA, mask *image.Gray, camera photo.Camera, solved []photo.
 	}
 	out.sun(f, h)
 	out.old(f)
+	if mask == nil {
+		out.Photo.Mask = GuessMask(&out.Photo)
+		out.Notes = append(out.Notes, "nobody drew what stands in front of the wall: it is guessed from colours")
+	}
+	out.colour(f)
 	return out, nil
 }
 
@@ -180,7 +185,12 @@ func (t *Taken) old(f Facts) {
 	} else {
 		t.Notes = append(t.Notes, "no laps were found in the old cladding: it is taken as even")
 	}
-	p.Old.Colour = oldColour(p, pixels)
+}
+
+// colour finds the old cladding's reflectance.
+func (t *Taken) colour(f Facts) {
+	p := &t.Photo
+	p.Old.Colour = oldColour(p, decode(p.Image))
 	if f.Colour != nil {
 		p.Old.Colour = *f.Colour
 	} else if len(f.References) == 0 {
