@@ -90,7 +90,7 @@ func (g grid) spread(v, weight []float32, along, up float64) (mean, sum []float3
 		}
 	}
 	for i := range mean {
-		if sum[i] > 1e-6 {
+		if sum[i] > 1e-9 {
 			mean[i] /= sum[i]
 		} else {
 			mean[i], sum[i] = 0, 0
