@@ -35,7 +35,7 @@ async function settled() {
 }
 /** The template's guessed openings are taken off the wall. */
 async function emptied() {
-  const away = page.getByRole('button', { name: /^Take away: / })
+  const away = page.locator('[data-opening] button', { hasText: 'Take away' })
   for (let left = await away.count(); left > 0; left--) {
     await away.first().click()
     await page.waitForFunction((n) => document.querySelectorAll('[data-opening]').length === n, left - 1)
@@ -115,7 +115,10 @@ test('a number is changed, and the tally says what that did', { skip }, async ()
   await field('Eave height').focus()
   await page.keyboard.type('9 10')
   await page.keyboard.press('Enter')
-  await settled()
+  await page.waitForFunction(
+    (n) => !document.querySelector('[data-pieces]').textContent.startsWith(`${n} `),
+    before,
+  )
   const pieces = Number((await page.locator('[data-pieces]').innerText()).split(' ')[0])
   assert.ok(pieces > before, `${before} pieces, then ${pieces}`)
   await page.getByRole('button', { name: 'Undo' }).click()
