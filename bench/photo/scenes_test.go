@@ -14,8 +14,6 @@ import (
 	"testing"
 	"time"
 
-	"gonum.org/v1/gonum/mat"
-
 	"coilwright/measure"
 	"coilwright/photo"
 )
@@ -132,48 +130,78 @@ func (s scene) read(sol photo.Solution) []photo.Size {
 	return out
 }
 
-// TestCalibration is the aim's: 1,000 draws of one pixel of noise and one known
-// width on each scene.
-func TestCalibration(t *testing.T) {
-	if testing.Short() {
-		t.Skip("1,000 draws take some seconds; this run asked for short tests")
+// quality is what draws of noise on a scene show, medians over draws and sizes.
+type quality struct {
+	covered        float64 // percent of sizes within their own 95 %
+	err            float64 // error, percent of the size
+	ofBound, worst float64 // error over the Cramér-Rao bound's; of the worst size
+	stated         float64 // stated sigma over the bound
+	bound          float64 // percent of the size
+	ms             float64 // a solution
+}
+
+// draw measures a scene by draws with one pixel of noise and one known width.
+func (s scene) draw(t testing.TB, draws int) quality {
+	bounds := s.bounds(t)
+	r := rand.New(rand.NewPCG(2026, 11))
+	inside, all := 0, 0
+	errors, sigmas := make([][]float64, len(bounds)), make([][]float64, len(bounds))
+	var relative, times []float64
+	for range draws {
+		m := s.marks(r, 1)
+		start := time.Now()
+		sol, err := photo.Solve(m)
+		times = append(times, time.Since(start).Seconds())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, got := range s.read(sol) {
+			off := math.Abs(got.Value - bounds[i].truth)
+			errors[i], sigmas[i] = append(errors[i], off), append(sigmas[i], got.Sigma)
+			relative = append(relative, off/bounds[i].truth)
+			if all++; off <= got.PlusMinus() {
+				inside++
+			}
+		}
 	}
-	for name, tape := range map[string]string{"alder": "S2", "birch": "F3"} {
-		s := load(t, name, tape)
-		bounds := s.bounds(t)
-		r := rand.New(rand.NewPCG(2026, 11))
-		inside, all := 0, 0
-		errors, sigmas := make([][]float64, len(bounds)), make([][]float64, len(bounds))
-		var relative, times []float64
-		for range 1000 {
-			m := s.marks(r, 1)
-			start := time.Now()
-			sol, err := photo.Solve(m)
-			times = append(times, time.Since(start).Seconds())
-			if err != nil {
-				t.Fatal(err)
-			}
-			for i, got := range s.read(sol) {
-				off := math.Abs(got.Value - bounds[i].truth)
-				errors[i], sigmas[i] = append(errors[i], off), append(sigmas[i], got.Sigma)
-				relative = append(relative, off/bounds[i].truth)
-				if all++; off <= got.PlusMinus() {
-					inside++
-				}
-			}
+	var ofBound, stated, share []float64
+	for i, b := range bounds {
+		ofBound = append(ofBound, median(errors[i])/(0.6745*b.bound)) // a normal error's median is 0.6745 sigma
+		stated = append(stated, median(sigmas[i])/b.bound)
+		share = append(share, 100*b.bound/b.truth)
+	}
+	return quality{100 * float64(inside) / float64(all), 100 * median(relative), median(ofBound), slices.Max(ofBound), median(stated), median(share), 1e3 * median(times)}
+}
+
+// scenes are the truth scenes and the opening whose width is taped on each.
+var scenes = []struct{ name, tape string }{{"alder", "S2"}, {"birch", "F3"}}
+
+// TestCalibration holds the aim with 200 draws: for 1,000, run the benchmark with
+// -benchtime 10x.
+func TestCalibration(t *testing.T) {
+	for _, c := range scenes {
+		q := load(t, c.name, c.tape).draw(t, 200)
+		t.Logf("%s: %+v", c.name, q)
+		if q.covered < 93 || q.covered > 97.5 || q.ofBound > 1.15 || q.stated > 1.3 {
+			t.Errorf("%s: outside the aim: %+v", c.name, q)
 		}
-		var ofBound, stated, share []float64
-		for i, b := range bounds {
-			ofBound = append(ofBound, median(errors[i])/(0.6745*b.bound)) // a normal error's median is 0.6745 sigma
-			stated = append(stated, median(sigmas[i])/b.bound)
-			share = append(share, 100*b.bound/b.truth)
-		}
-		covered := 100 * float64(inside) / float64(all)
-		t.Logf("%s: %.1f %% within their own 95 %%; median error %.2f %% of the size, %.2f x the bound (worst size %.2f); stated sigma %.2f x the bound (worst %.2f); bound %.2f %% of the size; median %.1f ms a solution",
-			name, covered, 100*median(relative), median(ofBound), slices.Max(ofBound), median(stated), slices.Max(stated), median(share), 1e3*median(times))
-		if covered < 93 || covered > 97.5 || median(ofBound) > 1.15 || median(stated) > 1.3 {
-			t.Errorf("%s: outside the aim", name)
-		}
+	}
+}
+
+// BenchmarkCalibration takes 100 draws an operation.
+func BenchmarkCalibration(b *testing.B) {
+	for _, c := range scenes {
+		b.Run(c.name, func(b *testing.B) {
+			q := load(b, c.name, c.tape).draw(b, 100*b.N)
+			b.ReportMetric(0, "ns/op")
+			b.ReportMetric(q.covered, "%within-own-95%")
+			b.ReportMetric(q.err, "%median-error")
+			b.ReportMetric(q.bound, "%bound")
+			b.ReportMetric(q.ofBound, "error/bound")
+			b.ReportMetric(q.worst, "worst-error/bound")
+			b.ReportMetric(q.stated, "stated/bound")
+			b.ReportMetric(q.ms, "ms/solution")
+		})
 	}
 }
 
@@ -191,205 +219,4 @@ func BenchmarkSolve(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
-}
-
-// unknown is one parameter of the bound's own model, with what is known of it
-// beforehand (0: nothing).
-type unknown struct{ value, prior float64 }
-
-// bounds works out the Cramér-Rao bound of every size: the inverse of Fisher's
-// information of the marks (one pixel), the tape, and what the solution takes for
-// granted, at the truth. It shares no code with the solution: rotations by angles
-// about fixed axes, walls by points in space, derivatives by differences.
-func (s scene) bounds(t testing.TB) []size {
-	var u []unknown
-	add := func(value, prior float64) int {
-		u = append(u, unknown{value, prior})
-		return len(u) - 1
-	}
-	camera := len(u)
-	for range 6 {
-		add(0, 0)
-	}
-	add(0, 0.005) // log focal length
-	add(0, 0.003*float64(s.Image.Width))
-	add(0, 0.003*float64(s.Image.Width))
-	add(s.Intrinsics.K1, 0.02)
-	add(0, 0.01)
-	type point struct{ wall, x, y int }
-	var points []point
-	turns := make([]int, len(s.Walls))
-	held := -1
-	var sizes []size
-	var forms [][2]int // pairs of points whose distance is a size
-	var edges [][3]int // points a, b and 0 for plumb, 1 for level
-	hinge := -1
-	for wi, w := range s.Walls {
-		turns[wi] = held
-		if wi > 0 {
-			turns[wi] = add(math.Atan2(w.XAxis[1], w.XAxis[0]), 0)
-		}
-		first := len(points)
-		n := len(w.Outline)
-		right := held
-		for i, p := range w.Outline {
-			x, y := held, held
-			switch {
-			case wi == 0 && i == 0:
-			case wi > 0 && (i == 0 || i == n-1): // on the common corner
-				y = add(p[1], 0)
-			case wi == 0 && len(s.Walls) > 1 && i == 2: // on the common corner too
-				x, y = right, add(p[1], 0)
-			default:
-				x, y = add(p[0], 0), add(p[1], 0)
-			}
-			if i == 1 {
-				right = x
-			}
-			points = append(points, point{wi, x, y})
-		}
-		if wi == 0 {
-			hinge = right
-		}
-		for i, p := range w.Outline {
-			j := (i + 1) % n
-			q := w.Outline[j]
-			forms = append(forms, [2]int{first + i, first + j})
-			sizes = append(sizes, size{what: fmt.Sprint(w.ID, " side ", i), truth: math.Hypot(q[0]-p[0], q[1]-p[1])})
-			a, b := points[first+i], points[first+j]
-			if p[0] == q[0] && a.x != b.x {
-				edges = append(edges, [3]int{first + i, first + j, 0})
-			}
-			if p[1] == q[1] && a.y != b.y {
-				edges = append(edges, [3]int{first + i, first + j, 1})
-			}
-		}
-		for _, o := range w.Openings {
-			x0, x1 := add(o.Rect.X, 0), add(o.Rect.X+o.Rect.W, 0)
-			y0, y1 := add(o.Rect.Y, 0), add(o.Rect.Y+o.Rect.H, 0)
-			c := len(points)
-			points = append(points, point{wi, x0, y0}, point{wi, x1, y0}, point{wi, x1, y1}, point{wi, x0, y1})
-			if o.ID == s.tape {
-				edges = append(edges, [3]int{c, c + 1, 2})
-			} else {
-				sizes = append(sizes, size{what: o.ID + " w", truth: o.Rect.W})
-				forms = append(forms, [2]int{c, c + 1})
-			}
-			sizes = append(sizes, size{what: o.ID + " h", truth: o.Rect.H})
-			forms = append(forms, [2]int{c, c + 3})
-		}
-	}
-	at := func(v []float64, i int) float64 {
-		if i < 0 {
-			return 0
-		}
-		return v[i]
-	}
-	distance := func(v []float64, a, b int) float64 {
-		p, q := points[a], points[b]
-		return math.Hypot(at(v, q.x)-at(v, p.x), at(v, q.y)-at(v, p.y))
-	}
-	model := func(v []float64) []float64 {
-		var out []float64
-		for _, p := range points {
-			d := [2]float64{1, 0}
-			foot := 0.0
-			if p.wall > 0 {
-				d = [2]float64{math.Cos(v[turns[p.wall]]), math.Sin(v[turns[p.wall]])}
-				foot = v[hinge]
-			}
-			x := at(v, p.x)
-			world := [3]float64{foot + x*d[0], x * d[1], at(v, p.y)}
-			a, b := s.see(v[camera:camera+11], world)
-			out = append(out, a, b) // sigma 1 px
-		}
-		for _, e := range edges {
-			p, q := points[e[0]], points[e[1]]
-			dx, dy := at(v, q.x)-at(v, p.x), at(v, q.y)-at(v, p.y)
-			switch e[2] {
-			case 0:
-				out = append(out, dx/dy/(0.06*math.Pi/180))
-			case 1:
-				out = append(out, dy/dx/(0.06*math.Pi/180))
-			case 2:
-				out = append(out, distance(v, e[0], e[1])/tapeSigma)
-			}
-		}
-		return out
-	}
-	v := make([]float64, len(u))
-	for i := range u {
-		v[i] = u[i].value
-	}
-	slope := func(f func([]float64) []float64) *mat.Dense {
-		rows := len(f(v))
-		j := mat.NewDense(rows, len(v), nil)
-		for k := range v {
-			h := 1e-5 * math.Max(1, math.Abs(v[k]))
-			if k < 3 || k == 6 {
-				h = 1e-6
-			}
-			up, down := slices.Clone(v), slices.Clone(v)
-			up[k] += h
-			down[k] -= h
-			a, b := f(up), f(down)
-			for i := range rows {
-				j.Set(i, k, (a[i]-b[i])/(2*h))
-			}
-		}
-		return j
-	}
-	j := slope(model)
-	var information mat.Dense
-	information.Mul(j.T(), j)
-	for i := range u {
-		if u[i].prior > 0 {
-			information.Set(i, i, information.At(i, i)+1/(u[i].prior*u[i].prior))
-		}
-	}
-	scale := make([]float64, len(u))
-	for i := range u {
-		scale[i] = 1 / math.Sqrt(information.At(i, i))
-	}
-	information.Apply(func(i, k int, x float64) float64 { return x * scale[i] * scale[k] }, &information)
-	var covariance mat.Dense
-	if err := covariance.Inverse(&information); err != nil {
-		t.Fatal(err)
-	}
-	covariance.Apply(func(i, k int, x float64) float64 { return x * scale[i] * scale[k] }, &covariance)
-	g := slope(func(v []float64) []float64 {
-		var out []float64
-		for _, f := range forms {
-			out = append(out, distance(v, f[0], f[1]))
-		}
-		return out
-	})
-	var half, whole mat.Dense
-	half.Mul(g, &covariance)
-	whole.Mul(&half, g.T())
-	for i := range sizes {
-		sizes[i].bound = math.Sqrt(whole.At(i, i))
-	}
-	return sizes
-}
-
-// see projects with the true pose turned and shifted by v: three angles about the
-// camera's axes, three inches, log focal, centre, k1, k2.
-func (s scene) see(v []float64, p [3]float64) (a, b float64) {
-	var q [3]float64
-	for i := range 3 {
-		q[i] = s.Pose.R[i][0]*p[0] + s.Pose.R[i][1]*p[1] + s.Pose.R[i][2]*p[2]
-	}
-	for axis := range 3 {
-		c, d := math.Cos(v[axis]), math.Sin(v[axis])
-		i, j := (axis+1)%3, (axis+2)%3
-		q[i], q[j] = c*q[i]-d*q[j], d*q[i]+c*q[j]
-	}
-	for i := range 3 {
-		q[i] += s.Pose.T[i] + v[3+i]
-	}
-	x, y := q[0]/q[2], q[1]/q[2]
-	r2 := x*x + y*y
-	f := s.Intrinsics.Fx * math.Exp(v[6]) * (1 + r2*v[9] + r2*r2*v[10])
-	return f*x + s.Intrinsics.Cx + v[7], f*y + s.Intrinsics.Cy + v[8]
 }
