@@ -35,7 +35,7 @@ func readMeta(data []byte, format imagemeta.ImageFormat, width, height int) Meta
 		LimitNumTags: 1000, LimitTagSize: 4096,
 		ShouldHandleTag: func(imagemeta.TagInfo) bool { return true },
 		HandleTag: func(t imagemeta.TagInfo) error {
-			if strings.HasPrefix(t.Tag, "GPS") {
+			if t.Tag == "GPSLatitude" || t.Tag == "GPSLongitude" {
 				m.HasPlace = true
 			}
 			if v, ok := number(t.Value); ok && !strings.HasPrefix(t.Namespace, "IFD1") { // IFD1 is the thumbnail's
