@@ -5,6 +5,7 @@ import (
 	"maps"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	jsonpatch "github.com/evanphx/json-patch/v5"
@@ -47,4 +48,32 @@ func apply(t *testing.T, document, patch string) change.Applied {
 func alike(a, b []byte) bool {
 	var x, y any
 	return json.Unmarshal(a, &x) == nil && json.Unmarshal(b, &y) == nil && reflect.DeepEqual(x, y)
+}
+
+// unordered writes a document with the entries of each list in the order of their text.
+func unordered(document []byte) string {
+	var v any
+	if json.Unmarshal(document, &v) != nil {
+		return ""
+	}
+	return inOrder(v)
+}
+
+func inOrder(v any) string {
+	var parts []string
+	switch v := v.(type) {
+	case []any:
+		for _, e := range v {
+			parts = append(parts, inOrder(e))
+		}
+		slices.Sort(parts)
+		return "[" + strings.Join(parts, ",") + "]"
+	case map[string]any:
+		for _, k := range sorted(v) {
+			parts = append(parts, k+":"+inOrder(v[k]))
+		}
+		return "{" + strings.Join(parts, ",") + "}"
+	}
+	b, _ := json.Marshal(v)
+	return string(b)
 }

@@ -186,6 +186,7 @@ func (s *Server) live(ctx context.Context, in *liveIn) (*huma.StreamResponse, er
 func (s *Server) stream(ctx context.Context, w http.ResponseWriter, at *seat, head store.Job) {
 	w.Header().Set("Content-Type", "text/event-stream")
 	w.Header().Set("X-Accel-Buffering", "no")
+	http.NewResponseController(w).SetReadDeadline(time.Time{}) //nolint:errcheck // else the line ends with the server's patience, and the page comes again
 	send := sender(w)
 	if send("hello", head.Revision, NewsView{Revision: head.Revision, By: head.ChangedBy}) != nil {
 		return

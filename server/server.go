@@ -21,7 +21,9 @@ type Config struct {
 	Store *store.Store
 	// Open says that only this machine can reach the server: until there is an
 	// account, whoever uses the machine may use it.
-	Open    bool
+	Open bool
+	// HTTPS says that the page is reached over HTTPS, through a proxy.
+	HTTPS   bool
 	Version string
 	Log     *slog.Logger
 	Now     func() time.Time
@@ -59,7 +61,7 @@ func New(c Config) *Server {
 	}
 	s.news = newHub(s)
 	s.papers = &paperDesk{s: s}
-	s.sessions = newSessions(c.Store)
+	s.sessions = newSessions(c.Store, c.HTTPS)
 	mux := http.NewServeMux()
 	s.api = newAPI(mux, c.Version)
 	s.register()

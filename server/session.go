@@ -21,12 +21,12 @@ import (
 const cookieName = "coilwright"
 
 // newSessions keeps sessions in the database, so that any server there knows them.
-func newSessions(st *store.Store) *scs.SessionManager {
+func newSessions(st *store.Store, https bool) *scs.SessionManager {
 	m := scs.New()
 	m.Store = st.Sessions()
 	m.Lifetime, m.IdleTimeout = 30*24*time.Hour, 0
 	m.Cookie.Name, m.Cookie.HttpOnly, m.Cookie.SameSite = cookieName, true, http.SameSiteStrictMode
-	m.Cookie.Path = "/"
+	m.Cookie.Path, m.Cookie.Secure = "/", https
 	m.ErrorFunc = func(w http.ResponseWriter, _ *http.Request, _ error) {
 		refuse(http.StatusServiceUnavailable, "The database does not answer; try again in a moment.").write(w)
 	}

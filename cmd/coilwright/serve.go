@@ -24,6 +24,7 @@ type serveCmd struct {
 	Listen   string `default:"127.0.0.1:8017" placeholder:"ADDR" help:"Address and port to listen on (${default}). Beyond this machine an account is needed."`
 	Database string `env:"COILWRIGHT_DATABASE" placeholder:"URL" help:"postgres://... instead of a file in the data folder."`
 	Files    string `env:"COILWRIGHT_FILES" placeholder:"URL" help:"s3://bucket?... for photos and papers instead of the data folder."`
+	HTTPS    bool   `name:"https" help:"The page is reached over HTTPS through a proxy: cookies are sent over nothing else."`
 	Empty    bool   `help:"Do not load the demo job at the first start."`
 }
 
@@ -41,7 +42,7 @@ func (c serveCmd) Run(w *world) error {
 	}
 	defer st.Close() //nolint:errcheck // everything acknowledged is on the disk
 	s := server.New(server.Config{
-		Store: st, Open: onlyHere(listener.Addr()), Version: version().Version,
+		Store: st, Open: onlyHere(listener.Addr()) && !c.HTTPS, HTTPS: c.HTTPS, Version: version().Version,
 		Log: slog.New(slog.NewTextHandler(w.err, &slog.HandlerOptions{Level: slog.LevelWarn})),
 	})
 	if err := c.greet(ctx, w, s, listener.Addr()); err != nil {
