@@ -2,7 +2,6 @@ package photo
 
 import (
 	"math"
-	"math/rand/v2"
 	"slices"
 )
 
@@ -17,9 +16,9 @@ type Vanishing struct {
 // VanishingLines groups segments by the direction in space that they may share:
 // first what is upright, then what is level, up to two groups. The lens needs a
 // focal length (any plausible one: groups barely depend on it) and the picture's
-// middle. Groups hold at least five segments. The method is sampling of pairs
-// (Fischler and Bolles, 1981), then least squares over what agrees; the sampling
-// is the same each time.
+// middle. Groups hold at least five segments. Of the pairs of the longest segments
+// the one whose meeting most others agree with is taken (Fischler and Bolles, 1981,
+// but with all pairs instead of a sample), then least squares over what agrees.
 func VanishingLines(segments []Segment, lens Lens) (upright Vanishing, level []Vanishing) {
 	rays := make([][2]Vec, len(segments))
 	free := make([]bool, len(segments))
@@ -27,7 +26,7 @@ func VanishingLines(segments []Segment, lens Lens) (upright Vanishing, level []V
 		rays[i] = [2]Vec{lens.ray(s.A), lens.ray(s.B)}
 		free[i] = true
 	}
-	v := vanisher{rays, segments, free, rand.New(rand.NewPCG(1, 1))}
+	v := vanisher{rays, segments, free}
 	upright = v.group(func(d Vec) bool { return math.Abs(d.Y) > 0.85 })
 	for range 2 {
 		up := upright.Direction
@@ -47,7 +46,6 @@ type vanisher struct {
 	rays     [][2]Vec
 	segments []Segment
 	free     []bool
-	rand     *rand.Rand
 }
 
 // agrees says that segment i points at direction d: turned about its middle by
@@ -76,23 +74,32 @@ func (v vanisher) group(allowed func(Vec) bool) Vanishing {
 	}
 	open = open[:min(len(open), 400)] // the longest tell most
 	best, most := Vec{}, 0.0
-	for range 600 {
-		a, b := open[v.rand.IntN(len(open))], open[v.rand.IntN(len(open))]
-		d := v.rays[a][0].Cross(v.rays[a][1]).Cross(v.rays[b][0].Cross(v.rays[b][1])).Unit()
-		if a == b || d == (Vec{}) || !allowed(d) {
-			continue
-		}
-		sum := 0.0
-		for _, i := range open {
-			if v.agrees(i, d) {
-				sum += v.segments[i].Length()
+	for k, a := range open[:min(len(open), tried)] {
+		for _, b := range open[:k] {
+			d := v.rays[a][0].Cross(v.rays[a][1]).Cross(v.rays[b][0].Cross(v.rays[b][1])).Unit()
+			if d == (Vec{}) || !allowed(d) {
+				continue
 			}
-		}
-		if sum > most {
-			best, most = d, sum
+			if sum := v.agreeing(open, d); sum > most {
+				best, most = d, sum
+			}
 		}
 	}
 	return v.settle(best, allowed)
+}
+
+// tried is how many of the longest segments are paired.
+const tried = 100
+
+// agreeing is the length of all segments that point at d.
+func (v vanisher) agreeing(open []int, d Vec) float64 {
+	sum := 0.0
+	for _, i := range open {
+		if v.agrees(i, d) {
+			sum += v.segments[i].Length()
+		}
+	}
+	return sum
 }
 
 // settle refines a direction by least squares over what agrees, and takes those.
