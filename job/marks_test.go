@@ -4,6 +4,10 @@ import (
 	"encoding/json"
 	"errors"
 	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -128,4 +132,56 @@ func FuzzMarks(f *testing.F) {
 			}
 		}
 	})
+}
+
+// TestScenesFromFiles reads the truth scenes' own marks and photo, as a person
+// would: with the stated focal length, and with what the camera wrote instead. The
+// openings' sizes are those of the scenes' truth (a sample, in inches).
+func TestScenesFromFiles(t *testing.T) {
+	truth := map[string]map[string][2]float64{
+		"alder": {"S1": {43.25, 61.5}, "S2": {43, 0}},
+		"birch": {"F1": {39.5, 57.875}, "F3": {43, 0}, "R1": {39.5, 0}},
+	}
+	for name, want := range truth {
+		dir := sharedScenes(t, name)
+		text, err := os.ReadFile(filepath.Join(dir, "marks.json"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		open := func(file string) ([]byte, error) { return os.ReadFile(filepath.Join(dir, file)) }
+		for _, drop := range []string{"", `"focal_px"`} {
+			if drop != "" {
+				text = regexp.MustCompile(`,\s*"focal_px": [\d.]+`).ReplaceAll(text, nil)
+			}
+			m, found := ParseMarks("marks.json", text, open)
+			if found.Fatal() || len(found) > 0 {
+				t.Fatalf("%s: %v", name, found)
+			}
+			a, err := Measure(measure.Imperial, m)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, w := range a.Walls {
+				for _, o := range w.Openings {
+					if size := want[o.ID]; size[0] > 0 && math.Abs(o.W-size[0]) > 1.96*o.Sigma.W+1e-3 || size[1] > 0 && math.Abs(o.H-size[1]) > 1.96*o.Sigma.H {
+						t.Errorf("%s %s without %q: %.2f by %.2f, truth %v", name, o.ID, drop, o.W, o.H, size)
+					}
+				}
+			}
+		}
+	}
+}
+
+func sharedScenes(t *testing.T, name string) string {
+	t.Helper()
+	dir, err := os.Getwd()
+	for err == nil && dir != filepath.Dir(dir) {
+		at := filepath.Join(dir, "shared", "data", "scenes", name)
+		if _, missing := os.Stat(at); missing == nil {
+			return at
+		}
+		dir = filepath.Dir(dir)
+	}
+	t.Skip("shared/data does not lie beside the repository: the truth scenes are not there to check against")
+	return ""
 }

@@ -270,11 +270,13 @@ func (b *builder) edge(p int, where, ref string) (wall int, at [2]int, err error
 // on the left, as the wall's first photo shows it; -1 for none.
 func (b *builder) upright(wall int, right bool) int {
 	w := b.m.walls[wall]
+	up := b.rising(w)
 	best, most := -1, math.Inf(-1)
 	for i := range w.outline {
 		from, ok := b.pixel(w.photo, w.outline[i])
 		to, ok2 := b.pixel(w.photo, w.outline[(i+1)%len(w.outline)])
-		du, dv, out := to.U-from.U, from.V-to.V, from.U+to.U
+		across := func(u, v float64) float64 { return -up.V*u + up.U*v } // right of up
+		du, dv, out := across(to.U-from.U, to.V-from.V), up.U*(to.U-from.U)+up.V*(to.V-from.V), across(from.U+to.U, from.V+to.V)
 		if !right {
 			dv, out = -dv, -out
 		}
@@ -283,6 +285,26 @@ func (b *builder) upright(wall int, right bool) int {
 		}
 	}
 	return best
+}
+
+// rising is the way up on the wall's first photo, a unit vector in pixels: from
+// lower corners to upper ones.
+func (b *builder) rising(w wallModel) Pixel {
+	sum := Pixel{0, -1e-9}
+	add := func(low, high int) {
+		p, ok := b.pixel(w.photo, low)
+		q, ok2 := b.pixel(w.photo, high)
+		if ok && ok2 {
+			sum = Pixel{sum.U + q.U - p.U, sum.V + q.V - p.V}
+		}
+	}
+	add(w.outline[0], w.outline[len(w.outline)-1])
+	for _, o := range w.openings {
+		add(o.corners[0], o.corners[3])
+		add(o.corners[1], o.corners[2])
+	}
+	long := math.Hypot(sum.U, sum.V)
+	return Pixel{sum.U / long, sum.V / long}
 }
 
 func (b *builder) pixel(p, v int) (Pixel, bool) {

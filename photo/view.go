@@ -101,10 +101,29 @@ func (m model) up(p int, rays []Vec) Vec {
 	// A camera that is not rolled, for lack of anything else.
 	normals = append(normals, Vec{X: 1e-3})
 	d := leastAlong(normals)
-	if d.Y > 0 {
+	if m.rising(p, rays).Dot(d) < 0 {
 		d = d.Scale(-1)
 	}
 	return d
+}
+
+// rising is roughly the way up in the camera's frame, as outlines and openings run:
+// from lower corners to upper ones, even on a picture that lies on its side.
+func (m model) rising(p int, rays []Vec) Vec {
+	sum := Vec{Y: -1e-9}
+	add := func(low, high int) {
+		if rays[low] != (Vec{}) && rays[high] != (Vec{}) {
+			sum = sum.Add(rays[high].Sub(rays[low]))
+		}
+	}
+	for _, w := range m.walls {
+		add(w.outline[0], w.outline[len(w.outline)-1])
+		for _, o := range w.openings {
+			add(o.corners[0], o.corners[3])
+			add(o.corners[1], o.corners[2])
+		}
+	}
+	return sum
 }
 
 // view finds a wall's right-hand direction, square to up.
