@@ -32,3 +32,8 @@ func (s *Store) Break() error {
 		return err
 	})
 }
+
+// Panic writes by a program's mistake.
+func (s *Store) Panic() error {
+	return s.writer.write(context.Background(), func(context.Context, bun.Tx) error { panic("a mistake") })
+}

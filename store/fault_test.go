@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -161,21 +162,37 @@ func TestFull(t *testing.T) {
 }
 
 // TestOneFails: in a group of saves one that the database itself refuses does not
-// take the others with it.
+// take the others with it, nor does it turn a refusal among them into a success.
 func TestOneFails(t *testing.T) {
 	dir := t.TempDir()
 	s := open(t, store.Config{Database: filepath.Join(dir, "jobs.sqlite"), Files: filepath.Join(dir, "files")})
-	var wg sync.WaitGroup
+	var (
+		wg    sync.WaitGroup
+		taken atomic.Int64
+	)
 	for range 40 {
 		j := made(t, s)
+		wg.Go(func() {
+			if _, err := s.AddAccount(ctx, "home", "Anna", "x"); err == nil {
+				taken.Add(1)
+			} else if !errors.Is(err, store.ErrTaken) {
+				t.Error(err)
+			}
+		})
 		wg.Go(func() { save(t, s, anna, j, 1, "/title", `"ok"`) })
 		wg.Go(func() {
 			if err := s.Break(); err == nil {
 				t.Error("a broken write went through")
 			}
+			if err := s.Panic(); err == nil {
+				t.Error("a write that panics went through")
+			}
 		})
 	}
 	wg.Wait()
+	if taken.Load() != 1 {
+		t.Errorf("%d accounts of one name were acknowledged", taken.Load())
+	}
 }
 
 // TestReadOnlyFolder: a folder that may not be written to is said at the start.

@@ -181,11 +181,13 @@ func (g *group) expect() (done func()) {
 // commit writes a batch in one transaction; where the database itself fails, each
 // alone, so that one save's trouble is not another's.
 func (g *group) commit(batch []*save) {
-	if err := g.together(batch); err != nil {
+	if err := explain(g.together(batch)); err != nil {
+		again := len(batch) > 1 && !errors.Is(err, ErrBusy) // for a lock all have waited
 		for _, s := range batch {
-			one := []*save{s}
-			if s.err = g.together(one); s.err != nil {
-				s.err = explain(s.err)
+			if !again {
+				s.err = err
+			} else if err := g.together([]*save{s}); err != nil {
+				s.err = explain(err)
 			}
 		}
 	}
@@ -199,7 +201,7 @@ func (g *group) commit(batch []*save) {
 func (g *group) together(batch []*save) error {
 	return g.db.RunInTx(context.Background(), nil, func(_ context.Context, tx bun.Tx) error {
 		for _, s := range batch {
-			s.err = s.do(s.ctx, tx)
+			s.err = s.done(tx)
 			var back *turnedBack
 			switch {
 			case errors.As(s.err, &back):
@@ -210,6 +212,16 @@ func (g *group) together(batch []*save) error {
 		}
 		return nil
 	})
+}
+
+// done carries the save out; a mistake in it is its own, not the writer's end.
+func (s *save) done(tx bun.Tx) (err error) {
+	defer func() {
+		if wrong := recover(); wrong != nil {
+			err = fmt.Errorf("a save broke off: %v", wrong)
+		}
+	}()
+	return s.do(s.ctx, tx)
 }
 
 // turnedBack says that a save gave up by itself before it wrote anything, for a
