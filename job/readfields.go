@@ -17,7 +17,8 @@ var (
 	numberFields   = []string{"length", "measured"}
 	measuredFields = []string{"by", "plus_minus"}
 	cornerFields   = []string{"between", "kind"}
-	photoFields    = []string{"id", "file", "marks", "mask", "sun", "references"}
+	photoFields    = []string{"id", "file", "marks", "mask", "sun", "references", "old"}
+	oldFields      = []string{"exposure", "butt", "datum", "linear"}
 	sunFields      = []string{"at", "lat", "lon", "azimuth_deg", "elevation_deg"}
 	knownFields    = []string{"pixels", "linear"}
 	schemeFields   = []string{"id", "title", "zones", "frieze", "trim_colour", "datum"}

@@ -18,6 +18,7 @@ func (r *reader) photos(v document.Value) {
 			m.Text()
 		}
 		r.sun(o.Get("sun"))
+		r.old(o.Get("old"))
 		for _, k := range o.Get("references").List() {
 			known := k.Object(knownFields)
 			for _, at := range known.Need("pixels").List() {
@@ -30,6 +31,21 @@ func (r *reader) photos(v document.Value) {
 			}
 		}
 		r.out.Photos = append(r.out.Photos, photo)
+	}
+}
+
+// old checks what is known of the cladding that a photo shows: the height of a lap,
+// how far its butt stands out, where its courses start, its reflectance.
+func (r *reader) old(v document.Value) {
+	o := v.Object(oldFields)
+	if !o.Present() {
+		return
+	}
+	o.Get("exposure").Length(document.Size)
+	o.Get("butt").Length(document.Depth)
+	o.Get("datum").Length(document.Anywhere)
+	for _, c := range o.Get("linear").Tuple(3) {
+		c.Number(0, 1)
 	}
 }
 
