@@ -60,6 +60,10 @@ func findLaps(p *Photo, pixels *decoded, known float64) (exposure, datum float64
 	return best, low + datum, ok || strength > 0
 }
 
+// FindLaps finds the exposure of the old cladding that a photo shows and a height at
+// which a course starts, in inches; ok is false where nothing repeats.
+func FindLaps(p *Photo) (exposure, datum float64, ok bool) { return findLaps(p, decode(p.Image), 0) }
+
 // darkLines is how dark each height of the first wall is beside its neighbourhood.
 func darkLines(p *Photo, pixels *decoded) (line []float64, low float64) {
 	from, to := p.Walls[0].box()
@@ -121,13 +125,16 @@ func period(line []float64) (float64, bool) {
 			best, score = lag, s
 		}
 	}
+	if best == 0 {
+		return 0, false
+	}
 	for _, part := range []float64{3, 2} {
 		if lag := best / part; lag*lapStep >= leastLap && like(lag) > 0.8*score {
 			best = lag
 			break
 		}
 	}
-	return sharpened(like, best) * lapStep, best > 0
+	return sharpened(like, best) * lapStep, true
 }
 
 // sharpened looks at several periods at once, which tells the period better.

@@ -197,3 +197,11 @@ func TestRenderOver(t *testing.T) {
 		t.Error("a picture of another size is painted over")
 	}
 }
+
+// An even wall has no laps, and one is painted all the same.
+func TestNoLaps(t *testing.T) {
+	p := shot(400, 300, 300, 0.2)
+	if e, _, ok := FindLaps(&p); ok {
+		t.Errorf("laps of %v in an even wall", e)
+	}
+}

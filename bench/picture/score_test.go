@@ -7,6 +7,7 @@ import (
 	"image/draw"
 	"image/jpeg"
 	"image/png"
+	"math"
 	"os"
 	"path/filepath"
 	"testing"
@@ -98,5 +99,19 @@ func (s *Scene) albedoAt(cam photo.Camera, id string) func(x, y int) colour.Line
 			}
 		}
 		return s.Truth.Albedo[zones[len(zones)-1].Albedo].Linear
+	}
+}
+
+// TestLaps takes the scenes' photos with nothing
+// said of the old cladding: the laps that are found are the true ones.
+func TestLaps(t *testing.T) {
+	for _, name := range []string{"alder", "birch"} {
+		s := load(t, name)
+		p := s.Photo()
+		e, datum, ok := picture.FindLaps(&p)
+		off := math.Abs(datum - math.Round(datum/8)*8)
+		if !ok || math.Abs(e-8) > 0.1 || off > 0.7 {
+			t.Errorf("%s: laps of %.3f in from %.2f (%v), want 8 from 0", name, e, datum, ok)
+		}
 	}
 }

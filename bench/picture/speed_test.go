@@ -77,6 +77,34 @@ func (p *peer) warp(b *testing.B) float64 {
 	return ms
 }
 
+// BenchmarkScenes paints every truth scene at its own 1600 x 1200 and reports how
+// near it comes: CIEDE2000 in the mean and at 95 %, SSIM, and plain recolouring's
+// mean beside it.
+func BenchmarkScenes(b *testing.B) {
+	for _, name := range []string{"alder", "birch"} {
+		s := load(b, name)
+		ready := picture.Prepare(s.Photo())
+		for id, after := range s.After {
+			b.Run(name+"/"+id, func(b *testing.B) {
+				dress := s.Dress(id)
+				out, err := ready.Render(dress)
+				if err != nil {
+					b.Fatal(err)
+				}
+				for b.Loop() {
+					ready.RenderOver(out, dress)
+				}
+				got := Compare(asFile(b, out), after, s.Mask)
+				plain := Compare(asFile(b, Recoloured(s, s.albedoAt(s.Truth.Camera(), id))), after, s.Mask)
+				b.ReportMetric(got.Mean, "dE-mean")
+				b.ReportMetric(got.P95, "dE-95%")
+				b.ReportMetric(got.SSIM, "SSIM")
+				b.ReportMetric(plain.Mean, "dE-mean-recoloured")
+			})
+		}
+	}
+}
+
 // BenchmarkRender12MP paints a scheme, mask and blend included and the JPEG not,
 // beside OpenCV's bilinear warp of as many pixels with as many threads. Both times
 // are the least of several, taken in turn.

@@ -19,7 +19,7 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:           "testdata",
 		UpdateScripts: *update,
-		Cmds:          map[string]func(*testscript.TestScript, bool, []string){"repeat": repeat, "sparse": sparse},
+		Cmds:          map[string]func(*testscript.TestScript, bool, []string){"repeat": repeat, "sparse": sparse, "photo": drawPhoto, "jpeg": checkJPEG},
 	})
 }
 
