@@ -48,3 +48,11 @@ func TestBadOffers(t *testing.T) {
 		}
 	}
 }
+
+// A figure that a job sets to null is taken away, not nothing: a gap, not a price of 0.
+func TestNullTakesAFigureAway(t *testing.T) {
+	j, _ := Parse("job", []byte(`{"format":"coilwright/job@1","house":{"walls":[]},"schemes":[],"shop":{"use":"demo","prices":{"starter_ft":null}}}`), nil)
+	if f, ok := j.Prices.Prices["starter_ft"]; ok {
+		t.Errorf("%+v", f)
+	}
+}

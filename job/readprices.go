@@ -35,7 +35,9 @@ func currency(v document.Value) string {
 func figures(v document.Value) map[string]price.Figure {
 	out := map[string]price.Figure{}
 	for _, w := range v.Map() {
-		out[w.Name()] = figure(w)
+		if w.Present() { // null takes a figure of the book below away
+			out[w.Name()] = figure(w)
+		}
 	}
 	return out
 }

@@ -83,3 +83,20 @@ func amount(text string) *big.Rat {
 	}
 	return r
 }
+
+// Add adds amounts up, to so many places.
+func Add(places int, amounts ...string) string {
+	sum := new(big.Rat)
+	for _, a := range amounts {
+		sum.Add(sum, amount(a))
+	}
+	return sum.FloatString(places)
+}
+
+// Less is a - b, to so many places.
+func Less(places int, a, b string) string {
+	return new(big.Rat).Sub(amount(a), amount(b)).FloatString(places)
+}
+
+// IsDue says whether an amount is above nothing.
+func IsDue(a string) bool { return amount(a).Sign() > 0 }

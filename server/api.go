@@ -72,6 +72,7 @@ func (s *Server) register() {
 	s.registerLive()
 	s.registerBook()
 	s.registerLengths()
+	s.registerOffers()
 	delete(s.api.OpenAPI().Components.Schemas.Map(), "ErrorModel") // the library's own, which ours stands in for
 }
 

@@ -67,6 +67,8 @@ var statusOf = []struct {
 	{store.ErrStale, http.StatusPreconditionFailed},
 	{store.ErrNothing, http.StatusConflict},
 	{store.ErrTaken, http.StatusConflict},
+	{store.ErrOfferState, http.StatusConflict},
+	{store.ErrOfferOther, http.StatusConflict},
 	{store.ErrFull, http.StatusInsufficientStorage},
 	{store.ErrBusy, http.StatusServiceUnavailable},
 	{store.ErrAway, http.StatusServiceUnavailable},

@@ -44,7 +44,7 @@ type Offer struct {
 
 // Errors about offers that callers match.
 var (
-	ErrOfferState = errors.New("the offer does not stand where this can be done")
+	ErrOfferState = errors.New("this cannot be done any more: it was signed, paid or taken back meanwhile")
 	ErrOfferOther = errors.New("something else was signed for this job meanwhile; read it first")
 )
 
