@@ -35,7 +35,7 @@ func (s *set) coilAndTrim() *paper {
 
 var (
 	coilColumns = []column{
-		{"coil", 30, 10, true, false}, {"lot", 24, normal, false, false}, {"colour", 24, normal, false, false}, {"strip", 34, normal, false, false},
+		{"coil", 46, 10, true, false}, {"lot", 20, normal, false, false}, {"colour", 20, normal, false, false}, {"strip", 30, normal, false, false},
 		{"holds", 22, normal, false, true}, {"taken", 22, normal, true, true}, {"tail", 22, normal, false, true}, {"pieces", 14, normal, false, true},
 	}
 	buyColumns = []column{
@@ -43,7 +43,7 @@ var (
 		{"price", 36, normal, false, true},
 	}
 	trimColumns = []column{
-		{"what", 62, 10, true, false}, {"quantity", 28, 10, true, true}, {"unit", 24, normal, false, false}, {"counted from", 76, 8, false, false},
+		{"what", 58, 10, true, false}, {"quantity", 22, 10, true, true}, {"unit", 54, normal, false, false}, {"counted from", 56, 8, false, false},
 	}
 )
 

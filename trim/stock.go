@@ -112,7 +112,10 @@ func Totals(lines []Line, b *steel.Book) []Line {
 		if n == 0 {
 			continue
 		}
-		sum.From = fmt.Sprintf("%d lines", n)
+		sum.From = fmt.Sprintf("%d places", n)
+		if n == 1 {
+			sum.From = "1 place"
+		}
 		if notes > 0 {
 			sum.Note = fmt.Sprintf("%d of them carry a note", notes)
 		}
