@@ -33,6 +33,10 @@ const channels = 7
 // fine is the spacing of rows in inches.
 const fine = 1.0 / 32
 
+// mirrorRows is after how many rows what is mirrored is looked up again: it changes
+// slowly, every 8 in will do.
+const mirrorRows = 256
+
 // newRows traces a zone for a camera over the stretch from low to high of the wall and
 // a margin to both sides, as wide as what a pixel at the end may look at; from and to
 // bound the wall along the courses.
@@ -62,8 +66,8 @@ func (d *daylight) newRows(z Zone, eye photo.Vec, low, high, from, to, margin fl
 		b := r.base(at-z.Origin, v, z.Finish, dome)
 		for k := range out.sums {
 			across := from + float64(k)*out.next
-			if i%128 == 0 { // what is mirrored changes slowly: every 4 in will do
-				mirrors[k][0], mirrors[k][1] = d.dome.mirrored(eye.Sub(z.place(at+2, across)).Unit())
+			if i%mirrorRows == 0 {
+				mirrors[k][0], mirrors[k][1] = d.dome.mirrored(eye.Sub(z.place(at+mirrorRows/2*fine, across)).Unit())
 			}
 			v.mirrorSky, v.mirrorGround = mirrors[k][0], mirrors[k][1]
 			v.to = eye.Sub(z.place(at, across)).Unit()

@@ -27,11 +27,13 @@ func (f Finish) highlight(n, light, view photo.Vec) float64 {
 		return 0
 	}
 	h := light.Add(view).Unit()
-	a2 := math.Pow(f.Roughness, 4)
+	a2 := f.Roughness * f.Roughness
+	a2 *= a2
 	nh := n.Dot(h)
 	d := nh*nh*(a2-1) + 1
 	smith := func(c float64) float64 { return 2 * c / (c + math.Sqrt(a2+(1-a2)*c*c)) }
-	fresnel := f.Gloss + (1-f.Gloss)*math.Pow(1-light.Dot(h), 5)
+	graze := 1 - light.Dot(h)
+	fresnel := f.Gloss + (1-f.Gloss)*graze*graze*graze*graze*graze
 	return a2 / (d * d) * smith(nl) * smith(nv) * fresnel / (4 * nl * nv)
 }
 

@@ -79,8 +79,14 @@ func hemisphere(n int, do func(el float64, v photo.Vec, solid float64)) {
 func (d *dome) mirrored(to photo.Vec) (sky, ground float64) {
 	mirror := photo.Vec{X: -to.X, Y: -to.Y, Z: to.Z}
 	var all float64
-	hemisphere(30, func(el float64, v photo.Vec, solid float64) {
-		w := math.Pow(max(0, v.Dot(mirror)), 8) * solid
+	hemisphere(16, func(el float64, v photo.Vec, solid float64) {
+		w := max(0, v.Dot(mirror))
+		w *= w
+		w *= w
+		w *= w * solid
+		if w == 0 {
+			return
+		}
 		all += w
 		if el < 0 {
 			ground += w
