@@ -17,6 +17,12 @@ export interface Margin {
   right: number
 }
 
+/** How much larger than 16 px the page's text is: drawings' words grow with it on big screens. */
+export function textScale(): number {
+  if (typeof document === 'undefined') return 1
+  return (Number.parseFloat(getComputedStyle(document.documentElement).fontSize) || 16) / 16
+}
+
 /** The heights that all walls of the house share. */
 export function heights(walls: WallView[]): { low: number; high: number } {
   const b = boundsOf(walls.flatMap((w) => w.outline_in))
