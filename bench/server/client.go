@@ -6,15 +6,34 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"regexp"
+	"strconv"
 )
 
-// answer is what the measurements look at of an answer.
+// answer is what the measurements look at of an answer. A page takes the rest apart
+// on another machine, so here it is not.
 type answer struct {
-	ID       string `json:"id"`
-	Revision int64  `json:"revision"`
-	Layout   *struct {
-		Pieces []json.RawMessage `json:"pieces"`
-	} `json:"layout"`
+	ID       string
+	Revision int64
+	Pieces   int // of the layout, 0 where there is none
+}
+
+var (
+	idIn       = regexp.MustCompile(`"id":"([a-z0-9]+)"`)
+	revisionIn = regexp.MustCompile(`"revision":(\d+)`)
+)
+
+func read(text []byte) (a answer, err error) {
+	id, revision := idIn.FindSubmatch(text), revisionIn.FindSubmatch(text)
+	if id == nil || revision == nil {
+		return a, fmt.Errorf("an answer without id or revision: %.200s", text)
+	}
+	a.ID = string(id[1])
+	if bytes.Contains(text, []byte(`"layout":{`)) {
+		a.Pieces = bytes.Count(text, []byte(`"cover_in":`))
+	}
+	a.Revision, err = strconv.ParseInt(string(revision[1]), 10, 64)
+	return a, err
 }
 
 // send sends one request as the page does and reads the whole answer.
@@ -44,8 +63,7 @@ func (b *bench) send(method, path string, revision int64, body any) (answer, err
 	if got.StatusCode >= 300 {
 		return answer{}, fmt.Errorf("%s %s: %d %s", method, path, got.StatusCode, all)
 	}
-	var a answer
-	return a, json.Unmarshal(all, &a)
+	return read(all)
 }
 
 // job makes a job of so many walls, four openings in each.
