@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"coilwright/document"
 	"coilwright/problem"
@@ -37,16 +38,9 @@ func (r *reader) used(use document.Value) (document.Value, bool) {
 	case name == "":
 		return document.Value{}, false
 	}
-	data, err := r.bookText(name)
+	file, err := r.bookOf(name)
 	if err == nil {
-		label := name
-		if name == "demo" {
-			label = demoName
-		}
-		var file *document.File
-		if file, err = document.Parse(label, data); err == nil {
-			return r.bookFile(file)
-		}
+		return r.bookFile(file)
 	}
 	p := fileProblem(name, err)
 	use.Errorf(p.Mend, "the shop's book %s cannot be used: %s: %s", name, p.Where, p.What)
@@ -65,15 +59,23 @@ func (r *reader) notABook(v document.Value) bool {
 	return false
 }
 
-func (r *reader) bookText(name string) ([]byte, error) {
+// demoBook is the demo book's text taken apart, once for all jobs: it never changes,
+// and most jobs of a shop that tries the program out rest on it.
+var demoBook = sync.OnceValues(func() (*document.File, error) { return document.Parse(demoName, steel.DemoBook) })
+
+func (r *reader) bookOf(name string) (*document.File, error) {
 	if name == "demo" {
-		return steel.DemoBook, nil
+		return demoBook()
 	}
 	if r.open == nil {
 		return nil, &document.FileError{Name: name, What: "files cannot be opened here",
 			Mend: `write "use": "demo", or the book itself in place`, Cause: document.ErrFile}
 	}
-	return r.open(name)
+	data, err := r.open(name)
+	if err != nil {
+		return nil, err
+	}
+	return document.Parse(name, data)
 }
 
 // strays leaves out stock and mill coils of colours that an override took off the
