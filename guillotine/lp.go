@@ -12,11 +12,29 @@ type programme struct {
 	basis   []int       // column of each row; ^i is the surplus of row i
 	inverse [][]float64 // of the basis
 	x       []float64   // of the basis
+	work    int         // elementary steps so far
 }
 
 type lpColumn struct {
 	cost  float64
-	holds []int
+	holds []lpEntry
+}
+
+// lpEntry is how many of a row a column holds.
+type lpEntry struct {
+	row   int
+	count float64
+}
+
+// add puts a column at the end; holds has a number for every row.
+func (p *programme) add(cost float64, holds []int) {
+	c := lpColumn{cost: cost}
+	for i, n := range holds {
+		if n != 0 {
+			c.holds = append(c.holds, lpEntry{i, float64(n)})
+		}
+	}
+	p.columns = append(p.columns, c)
 }
 
 // newProgramme has no columns yet.
@@ -32,7 +50,7 @@ func newProgramme(need []int) *programme {
 func (p *programme) start() {
 	for i, n := range p.need {
 		row := make([]float64, len(p.need))
-		row[i] = 1 / float64(p.columns[i].holds[i])
+		row[i] = 1 / p.columns[i].holds[0].count
 		p.inverse = append(p.inverse, row)
 		p.basis = append(p.basis, i)
 		p.x = append(p.x, n*row[i])
@@ -67,6 +85,7 @@ const tiny = 1e-9
 func (p *programme) optimise(pivots int) {
 	for range pivots {
 		y := p.duals()
+		p.work += 2 * len(y) * len(y)
 		enter, gain, found := 0, -tiny, false
 		for i, v := range y {
 			if v < gain {
@@ -75,11 +94,10 @@ func (p *programme) optimise(pivots int) {
 		}
 		for j, c := range p.columns {
 			d := c.cost
-			for i, n := range c.holds {
-				if n != 0 {
-					d -= y[i] * float64(n)
-				}
+			for _, h := range c.holds {
+				d -= y[h.row] * h.count
 			}
+			p.work += len(c.holds) + 1
 			if d < gain {
 				enter, gain, found = j, d, true
 			}
@@ -133,13 +151,20 @@ func (p *programme) direction(enter int) []float64 {
 		return d
 	}
 	for r := range d {
-		for i, n := range p.columns[enter].holds {
-			if n != 0 {
-				d[r] += p.inverse[r][i] * float64(n)
-			}
+		for _, h := range p.columns[enter].holds {
+			d[r] += p.inverse[r][h.row] * h.count
 		}
 	}
 	return d
+}
+
+// least is the cost of the basis.
+func (p *programme) least() float64 {
+	sum := 0.0
+	for r, b := range p.basis {
+		sum += p.cost(b) * p.x[r]
+	}
+	return sum
 }
 
 // values gives each column's amount.

@@ -30,7 +30,7 @@ const patience = 300
 
 // plans offers plans and gives back the blanks that they were made of.
 func (s *slitter) plans(count []int) []load {
-	g := &planner{s: s, p: s.newPrices(), luck: 1, budget: s.meter.left / 2, pool: pool{have: map[string]bool{}}}
+	g := &planner{s: s, p: s.newPrices(), luck: 1, budget: s.meter.left - s.meter.left/32, pool: pool{have: map[string]bool{}}}
 	g.p.short = true
 	for k, q := range s.sizes {
 		w := int64(q.width) * int64(q.length)
@@ -71,15 +71,8 @@ func (s *slitter) shelves(count []int) []load {
 	var out []load
 	for k, n := range count {
 		for n > 0 {
-			_, holds := s.alone(k, n)
-			b := load{holds: holds}
-			one := make([]int, len(s.sizes))
-			one[k] = 1
-			for range holds[k] {
-				b.lanes = append(b.lanes, lane{s.sizes[k].lane, one})
-			}
-			s.shorten(&b)
-			for ; n >= holds[k]; n -= holds[k] {
+			b := s.abreast(k, n)
+			for ; n >= b.holds[k]; n -= b.holds[k] {
 				out = append(out, b)
 			}
 		}

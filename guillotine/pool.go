@@ -71,7 +71,7 @@ func (g *planner) mostUsed(left []int) (load, bool) {
 		for i, k := range rows {
 			holds[i] = b.holds[k]
 		}
-		p.columns = append(p.columns, lpColumn{float64(b.extent.cost), holds})
+		p.add(float64(b.extent.cost), holds)
 		loads = append(loads, b)
 	}
 	for _, k := range rows {

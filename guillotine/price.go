@@ -48,11 +48,16 @@ func (p *prices) set(weight []int64, count []int) bool {
 		p.width(w)
 	}
 	p.across()
-	cells := p.s.work()
-	if p.short {
-		cells = len(p.s.sizes) * p.s.longest
+	cells, extents := 0, 0
+	reach := 0
+	for w := range p.s.widths {
+		cells += (p.s.first[w+1] - p.s.first[w]) * p.reach(w)
+		reach = max(reach, p.reach(w))
 	}
-	return p.s.meter.spend(cells + len(p.s.extents)*p.s.width*len(p.s.widths))
+	for extents < len(p.s.extents) && p.s.extents[extents].cells < reach {
+		extents++
+	}
+	return p.s.meter.spend(cells + extents*p.s.width*len(p.s.widths))
 }
 
 // width fills the rows of one width and what 1, 2, ... strips of it are worth.
@@ -179,10 +184,13 @@ func (p *prices) sideBySide(e int, best []int64, chosen [][]int) {
 }
 
 // richest is the extent that holds most for its cost, -1 where all are worth nothing.
-func (p *prices) richest() int {
+func (p *prices) richest() int { return p.richestBut(nil) }
+
+// richestBut leaves out the extents that are done.
+func (p *prices) richestBut(done []bool) int {
 	best := -1
 	for e, v := range p.total {
-		if v > 0 && (best < 0 || more(v, p.s.extents[best].cost, p.total[best], p.s.extents[e].cost)) {
+		if v > 0 && (done == nil || !done[e]) && (best < 0 || more(v, p.s.extents[best].cost, p.total[best], p.s.extents[e].cost)) {
 			best = e
 		}
 	}

@@ -58,25 +58,14 @@ func (r *relaxation) column(cost int64, all []int) bool {
 		return false
 	}
 	r.have[key] = true
-	r.lp.columns = append(r.lp.columns, lpColumn{float64(cost), holds})
+	r.lp.add(float64(cost), holds)
 	return true
 }
 
 // weights turns duals into whole numbers that add up safely; scale is what one unit
 // of cost became.
 func (r *relaxation) weights() (out []int64, scale float64) {
-	y := r.lp.duals()
-	total := 1.0
-	for i, k := range r.rows {
-		y[i] = max(0, y[i])
-		total += y[i] * float64(r.count[k])
-	}
-	scale = min(1<<20, float64(1<<60)/total)
-	out = make([]int64, len(r.s.sizes))
-	for i, k := range r.rows {
-		out[k] = int64(y[i] * scale)
-	}
-	return out, scale
+	return r.s.whole(r.lp.duals(), r.rows, r.count)
 }
 
 // solve generates columns until none gains, or the bound reaches target, or the

@@ -15,12 +15,19 @@ func (s *slitter) run() {
 		return
 	}
 	if n := s.rounds(); n > 0 && len(s.sizes) <= mostRows {
+		// Strips that do not share their pieces give the stronger programme: the
+		// lesser of both bounds is no hull of blanks.
+		p.short = true
 		r := s.relax(count, p)
 		for _, b := range known {
 			r.column(b.extent.cost, b.holds)
 		}
 		r.solve(n, s.cost)
+		p.short = false
 		s.prove(r.weight, count, p)
+		if !s.closed() {
+			s.dives(count, p, known, s.kept())
+		}
 	}
 	if !s.closed() {
 		s.search()
@@ -28,6 +35,18 @@ func (s *slitter) run() {
 }
 
 func (s *slitter) closed() bool { return s.cost >= 0 && s.lower >= s.cost }
+
+// kept is what the dives leave of the work limit for trying everything.
+func (s *slitter) kept() int64 {
+	pieces := 0
+	for _, q := range s.sizes {
+		pieces += q.count
+	}
+	if pieces > mostSearched {
+		return 0
+	}
+	return s.meter.left / 2
+}
 
 // mostRows bounds the linear programme, whose inverse has that many rows and columns.
 const mostRows = 400

@@ -17,7 +17,7 @@ func (s *slitter) sideBySideWeights() []int64 {
 	for w := range s.widths {
 		holds := make([]int, len(s.widths))
 		holds[w] = most[w]
-		p.columns = append(p.columns, lpColumn{1, holds})
+		p.add(1, holds)
 	}
 	p.start()
 	for range 50 * len(s.widths) {
@@ -26,7 +26,7 @@ func (s *slitter) sideBySideWeights() []int64 {
 		if worth <= 1+tiny {
 			break
 		}
-		p.columns = append(p.columns, lpColumn{1, holds})
+		p.add(1, holds)
 	}
 	out, y := make([]int64, len(s.sizes)), p.duals()
 	for k, q := range s.sizes {
