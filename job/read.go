@@ -28,12 +28,16 @@ type Job struct {
 	InstallTempF *big.Rat // degrees Fahrenheit
 	House        house.House
 	Photos       []Photo
+	Readings     []Reading // beside those that draw the house
 	Schemes      []scheme.Scheme
 	Book         steel.Book
 	Prices       price.Book
 	Offer        offer.Book // what the shop says to an owner
 	Site         price.Site
 	Visit        offer.Visit
+	// sizes are the pedigrees of the width and height of each opening that was given
+	// by its place and size; the house keeps those of corners only.
+	sizes map[owner][2]house.Pedigree
 }
 
 // Photo is a photo of the house. Raw is its whole entry as read.

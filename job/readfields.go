@@ -11,12 +11,13 @@ import (
 // same ones, held together by a test.
 var (
 	jobFields      = []string{"format", "title", "units", "install_temp_f", "house", "schemes", "site", "shop"}
-	houseFields    = []string{"walls", "corners", "photos"}
+	houseFields    = []string{"walls", "corners", "readings", "photos"}
 	wallFields     = []string{"id", "outline", "edges", "faces_deg", "openings", "measured", "over", "overhang"}
 	openingFields  = []string{"id", "kind", "at", "size", "outline", "measured"}
 	numberFields   = []string{"length", "measured"}
 	measuredFields = []string{"by", "plus_minus"}
 	cornerFields   = []string{"between", "kind"}
+	readingFields  = []string{"between", "length", "measured"}
 	photoFields    = []string{"id", "file", "marks", "mask", "sun", "references", "old"}
 	oldFields      = []string{"exposure", "butt", "datum", "linear"}
 	sunFields      = []string{"at", "lat", "lon", "azimuth_deg", "elevation_deg"}

@@ -17,6 +17,7 @@ func (r *reader) house(v document.Value) {
 	if walls.IsList() && len(list) == 0 {
 		walls.Errorf("add a wall", "the house has no walls")
 	}
+	r.out.sizes = map[owner][2]house.Pedigree{}
 	ids := newIDs("wall")
 	for i, w := range list {
 		r.out.House.Walls = append(r.out.House.Walls, r.wall(w, i, ids))
@@ -25,6 +26,7 @@ func (r *reader) house(v document.Value) {
 	for _, c := range o.Get("corners").List() {
 		r.out.House.Corners = append(r.out.House.Corners, r.corner(c))
 	}
+	r.readings(o.Get("readings"))
 	r.photos(o.Get("photos"))
 }
 
@@ -71,7 +73,7 @@ func (r *reader) wall(v document.Value, i int, ids ids) house.Wall {
 	w.Overhang = r.overhang(o.Get("overhang"), w.Edges)
 	openings := newIDs("opening of a wall")
 	for j, p := range o.Get("openings").List() {
-		w.Openings = append(w.Openings, r.opening(p, j, openings, w.Measured))
+		w.Openings = append(w.Openings, r.opening(p, i, j, openings, w.Measured))
 	}
 	return w
 }
@@ -116,7 +118,7 @@ func (r *reader) overhang(v document.Value, edges []house.EdgeKind) []measure.Le
 	return out
 }
 
-func (r *reader) opening(v document.Value, j int, ids ids, wall house.Pedigree) house.Opening {
+func (r *reader) opening(v document.Value, i, j int, ids ids, wall house.Pedigree) house.Opening {
 	o := v.Object(openingFields)
 	p := house.Opening{ID: ids.take(o, j, false), Kind: house.Other}
 	if k := o.Get("kind"); k.Present() {
@@ -130,7 +132,9 @@ func (r *reader) opening(v document.Value, j int, ids ids, wall house.Pedigree) 
 	case o.Has("outline"):
 		p.Outline, p.Readings = r.ring(o.Get("outline"), p.Measured)
 	case boxed:
-		p.Outline, p.Readings = r.box(o.Need("at"), o.Need("size"), p.Measured)
+		var sizes [2]house.Pedigree
+		p.Outline, p.Readings, sizes = r.box(o.Need("at"), o.Need("size"), p.Measured)
+		r.out.sizes[owner{i, j}] = sizes
 	case o.Present():
 		o.Errorf("add at (its lower left corner) and size, or an outline", "the opening has no place")
 	}
@@ -138,17 +142,19 @@ func (r *reader) opening(v document.Value, j int, ids ids, wall house.Pedigree) 
 }
 
 // box reads an upright opening from its lower left corner and its size. Its right
-// and top follow from two numbers each and are as good as the worse of them.
-func (r *reader) box(at, size document.Value, known house.Pedigree) (plane.Ring, [][2]house.Pedigree) {
+// and top follow from two numbers each and are as good as the worse of them; sizes
+// are the pedigrees of its width and height themselves.
+func (r *reader) box(at, size document.Value, known house.Pedigree) (ring plane.Ring, corners [][2]house.Pedigree, sizes [2]house.Pedigree) {
 	ax, ay := at.Pair()
 	sx, sy := size.Pair()
 	x, px := r.number(ax, document.Anywhere, known)
 	y, py := r.number(ay, document.Anywhere, known)
 	w, pw := r.number(sx, document.Size, known)
 	h, ph := r.number(sy, document.Size, known)
+	sizes = [2]house.Pedigree{pw, ph}
 	pw, ph = house.Worse(px, pw), house.Worse(py, ph)
 	return plane.Ring{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}},
-		[][2]house.Pedigree{{px, py}, {pw, py}, {pw, ph}, {px, ph}}
+		[][2]house.Pedigree{{px, py}, {pw, py}, {pw, ph}, {px, ph}}, sizes
 }
 
 // ring reads an outline: a list of [x, y].

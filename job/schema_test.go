@@ -29,7 +29,7 @@ func TestSchemaFieldsAreTheReaders(t *testing.T) {
 	number := all["number"].(map[string]any)["anyOf"].([]any)[1]
 	want := map[string][]string{
 		"job": jobFields, "house": houseFields, "wall": wallFields, "opening": openingFields, "measured": measuredFields,
-		"corner": cornerFields, "photo": photoFields, "sun": sunFields, "reference": knownFields, "old": oldFields, "scheme": schemeFields,
+		"corner": cornerFields, "reading": readingFields, "photo": photoFields, "sun": sunFields, "reference": knownFields, "old": oldFields, "scheme": schemeFields,
 		"zone": zoneFields, "where": whereFields, "range": datumFields, "book": bookFields, "shop": shopFields,
 		"receivers": receiverKeys, "receiver": receiverFields, "gap": gapFields, "panel": panelFields, "section": sectionFields,
 		"span": spanFields, "slots": slotFields, "texture": textureFields, "colour": colourFields, "steel": steelFields,

@@ -29,12 +29,13 @@ func (j *Job) input(scheme int) course.Input {
 }
 
 // Check judges a job that was read without error as a whole: the house's geometry,
-// and every scheme laid out on it.
+// its readings against one another, and every scheme laid out on it.
 func (j *Job) Check() problem.List {
 	found := j.House.Check()
 	if found.Fatal() {
 		return found
 	}
+	j.checkReadings(&found)
 	for s := range j.Schemes {
 		l, err := course.Lay(j.input(s), false)
 		if err != nil {
