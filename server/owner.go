@@ -65,6 +65,7 @@ type OwnerOption struct {
 	OptionLine
 	Materials []string `json:"materials"`
 	Colour    string   `json:"colour" doc:"Id of the colour that covers most"`
+	Trim      string   `json:"trim_colour" doc:"Empty where the scheme draws none"`
 	Pieces    int      `json:"pieces"`
 	Joints    int      `json:"joints"`
 	Less      string   `json:"than_first" doc:"The total less the first option's"`
@@ -216,6 +217,7 @@ func ownerOption(j *job.Job, opt OptionLine, l *SchemeLayout, first, e price.Est
 		x.Materials = append(x.Materials, panel.Title+", "+z.Texture+", "+colourTitle(j, z.Colour))
 		x.Colour = z.Colour
 	}
+	x.Trim = j.Schemes[n].TrimColour
 	less, err := e.Total.Sub(first.Total)
 	if err != nil {
 		return x, err

@@ -1,11 +1,13 @@
 // Where the person is, kept in the address so that back, reload and a sent link work.
-// #/ the jobs; #/job/ID/walls/south; #/job/ID/steel?scheme=B
+// #/ the jobs; #/job/ID/walls/south; #/job/ID/steel?scheme=B; #/owner/TOKEN for an owner
 
-export const areas = ['walls', 'siding', 'steel', 'papers'] as const
+export const areas = ['walls', 'siding', 'steel', 'offer', 'papers'] as const
 export type Area = (typeof areas)[number]
 
 export interface Route {
   job?: string
+  /** The token of an owner's link. */
+  owner?: string
   area: Area
   at?: string
   scheme?: string
@@ -15,6 +17,7 @@ export function readRoute(hash: string): Route {
   const [path = '', query = ''] = hash.replace(/^#\/?/, '').split('?')
   const steps = path.split('/').filter(Boolean).map(decoded)
   const scheme = new URLSearchParams(query).get('scheme') ?? undefined
+  if (steps[0] === 'owner' && steps[1]) return { area: 'offer', owner: steps[1] }
   if (steps[0] !== 'job' || !steps[1]) return { area: 'walls' }
   const area = areas.find((a) => a === steps[2]) ?? 'walls'
   return { job: steps[1], area, at: steps[3], scheme }

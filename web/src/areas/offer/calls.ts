@@ -1,0 +1,90 @@
+// What the offer's screens ask the server. Amounts are exact decimals in text: the page
+// shows them and works none out.
+
+import { client, got, ours, type Schemas } from '../../api/client'
+
+export type Sent = Schemas['OfferLine']
+export type Option = Schemas['OptionLine']
+export type Ledger = Schemas['Ledger']
+export type Figures = Schemas['FiguresView']
+export type Figure = Schemas['FigureView']
+export type Prices = Schemas['PriceAnswer']
+export type PricedScheme = NonNullable<Prices['schemes']>[number]
+export type PriceLine = NonNullable<PricedScheme['lines']>[number]
+
+const to = (job: string) => ({ params: { path: { job } } })
+const as = (job: string) => ({ params: { ...ours, path: { job } } })
+const toOffer = (job: string, offer: string) => ({ params: { ...ours, path: { job, offer } } })
+
+export const prices = async (job: string) =>
+  (await got(client.GET('/api/jobs/{job}/price', to(job)))) as Prices
+export const offers = async (job: string) =>
+  (await got(client.GET('/api/jobs/{job}/offers', to(job)))) as { offers: Sent[]; lacks: Schemas['Lack'][] }
+export const ledger = async (job: string) =>
+  (await got(client.GET('/api/jobs/{job}/invoices', to(job)))) as Ledger
+export const figures = async (job: string) =>
+  (await got(client.GET('/api/jobs/{job}/figures', to(job)))) as Figures
+
+export interface Sending {
+  revision: number
+  schemes?: string[]
+  kind?: 'offer' | 'change' | 'remeasure'
+  why?: string
+}
+export const send = async (job: string, body: Sending) =>
+  (await got(client.POST('/api/jobs/{job}/offers', { ...as(job), body: { kind: 'offer', ...body } }))) as {
+    offer: Sent
+    link: string
+  }
+export const takeBack = async (job: string, offer: string) =>
+  void (await got(client.DELETE('/api/jobs/{job}/offers/{offer}', toOffer(job, offer))))
+export const bear = async (job: string, offer: string, why: string) =>
+  void (await got(
+    client.POST('/api/jobs/{job}/offers/{offer}/bear', { ...toOffer(job, offer), body: { why } }),
+  ))
+export const answer = async (job: string, offer: string, text: string) =>
+  void (await got(
+    client.POST('/api/jobs/{job}/offers/{offer}/answers', { ...toOffer(job, offer), body: { text } }),
+  ))
+export const countersign = async (job: string, offer: string, name: string) =>
+  void (await got(
+    client.POST('/api/jobs/{job}/offers/{offer}/countersignature', {
+      ...toOffer(job, offer),
+      body: { name },
+    }),
+  ))
+export const relink = async (job: string, offer: string) =>
+  (
+    (await got(
+      client.POST('/api/jobs/{job}/offers/{offer}/link', { ...toOffer(job, offer), body: { days: 90 } }),
+    )) as { link: string }
+  ).link
+export const invoice = async (job: string, step: number) =>
+  (await got(client.POST('/api/jobs/{job}/invoices', { ...as(job), body: { step } }))) as Ledger
+export const paid = async (job: string, number: number) =>
+  (await got(
+    client.PUT('/api/jobs/{job}/invoices/{number}/paid', {
+      params: { ...ours, path: { job, number } },
+      body: { at: new Date().toISOString() },
+    }),
+  )) as Ledger
+
+const at = (job: string) => `/api/jobs/${encodeURIComponent(job)}`
+export const paperUrl = (job: string, offer: string, take = false) =>
+  `${at(job)}/offers/${offer}/paper${take ? '?download=true' : ''}`
+export const estimateUrl = (job: string) => `${at(job)}/estimate`
+export const figuresUrl = (job: string, kind: 'csv' | 'xlsx') => `${at(job)}/figures/file?kind=${kind}`
+export const invoiceUrl = (job: string, number: number, kind: 'pdf' | 'xml') =>
+  `${at(job)}/invoices/${number}/paper?kind=${kind}`
+
+/** Reads a file of prices as a change to be made; nothing is changed yet. */
+export async function readFigures(job: string, file: File) {
+  const response = await fetch(`${at(job)}/figures/file`, {
+    method: 'POST',
+    headers: { 'X-Coilwright': 'page', 'Content-Type': 'application/octet-stream' },
+    body: await file.arrayBuffer(),
+  })
+  const said = await response.json()
+  if (!response.ok) throw new Error(said.detail ?? said.title)
+  return said as { what: string; count: number; patch: { op: 'add'; path: string; value: unknown }[] }
+}

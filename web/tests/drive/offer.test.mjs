@@ -1,0 +1,164 @@
+// From the demo house to a signed option with its paper on disk; then a larger window
+// after signing gives the right change order, signed likewise.
+
+import assert from 'node:assert/strict'
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { after, before, test } from 'node:test'
+import { axe, browser, browserPath, desk, open, phone, serve } from './lib.mjs'
+
+const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
+const pictures = process.env.SCREENS
+let chrome
+let server
+let id
+const faults = []
+
+before(async () => {
+  if (skip) return
+  server = await serve()
+  chrome = await browser()
+  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
+})
+after(async () => {
+  await chrome?.close()
+  await server?.stop()
+})
+
+/** A picture for people to look at, where SCREENS names a folder. */
+async function look(page, name) {
+  if (!pictures) return
+  mkdirSync(pictures, { recursive: true })
+  await page.screenshot({ path: join(pictures, `${name}.png`), fullPage: true })
+}
+/** axe finds nothing, by day and by night, and no target is below 48 px. */
+async function sound(page, name) {
+  const found = await axe(page, name)
+  await page.emulateMedia({ colorScheme: 'dark' })
+  found.push(...(await axe(page, `${name}, dark`, ['color-contrast'])))
+  await page.emulateMedia({ colorScheme: 'light' })
+  const small = await page
+    .locator(
+      'main a:not(p a, td a, li a:not(.button)), main button, main input:not(.unseen, [type=radio], [type=checkbox]), main summary',
+    )
+    .evaluateAll((all) =>
+      all
+        .filter((e) => e.offsetParent)
+        .map((e) => [e.tagName, e.innerText || e.ariaLabel, e.getBoundingClientRect().height])
+        .filter(([, , height]) => height < 47.5),
+    )
+  const wide = await page.evaluate(
+    () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+  )
+  assert.deepEqual(
+    [
+      ...found,
+      ...small.map((s) => `${name}: small: ${s}`),
+      ...(wide > 0 ? [`${name}: ${wide} px too wide`] : []),
+    ],
+    [],
+  )
+}
+async function linkOf(page) {
+  const field = page.locator('[data-link]')
+  await field.waitFor()
+  return field.inputValue()
+}
+const cents = (text) => BigInt(text.replace(/[^\d-]/g, ''))
+
+/** Signs the offer of a link on a phone and gives its paper as bytes. */
+async function signed(link, name) {
+  const context = await chrome.newContext({ ...phone, deviceScaleFactor: 1 })
+  const page = await open(context, link, faults)
+  await page.locator('[data-owner=open]').waitFor()
+  await look(page, `${name}-open`)
+  await sound(page, `${name}, open`)
+  await page.locator('#signer').fill('Pat Alder')
+  const pad = await page.locator('[data-pad]').boundingBox()
+  await page.locator('[data-pad]').scrollIntoViewIfNeeded()
+  const at = await page.locator('[data-pad]').boundingBox()
+  assert.ok(pad && at)
+  await page.mouse.move(at.x + 30, at.y + 80)
+  await page.mouse.down()
+  for (const [x, y] of [
+    [60, 40],
+    [90, 90],
+    [140, 50],
+    [200, 85],
+  ])
+    await page.mouse.move(at.x + x, at.y + y)
+  await page.mouse.up()
+  await page.getByRole('checkbox').check()
+  await page.locator('[data-sign] .next').click()
+  await page.locator('[data-owner=signed] [data-paper]').waitFor()
+  await look(page, `${name}-signed`)
+  await sound(page, `${name}, signed`)
+  const paper = await page.locator('[data-paper]').getAttribute('href')
+  await context.close()
+  return Buffer.from(await (await fetch(new URL(paper, server.url))).arrayBuffer())
+}
+
+test('a signed option with its paper on disk, and a later window as a change order', { skip }, async (t) => {
+  const page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/offer`, faults)
+  await page.locator('[data-total=C]').waitFor()
+  await page.locator('button.line').first().click()
+  await look(page, 'estimate')
+  await sound(page, 'estimate')
+  const before = cents(await page.locator('[data-total=A]').innerText())
+  await page.getByRole('button', { name: /Freeze revision/ }).click()
+  const first = await signed(await linkOf(page), 'owner')
+  assert.equal(first.subarray(0, 5).toString(), '%PDF-')
+  const file = join(server.folder, 'signed.pdf')
+  writeFileSync(file, first)
+  assert.ok(readFileSync(file).length > 20_000)
+  t.diagnostic(`signed paper: ${first.length} bytes`)
+
+  await page.reload()
+  await page.locator('[data-state=signed]').waitFor()
+  await page.getByPlaceholder('Your name').fill('Anna of the shop')
+  await page.getByRole('button', { name: 'Sign for the shop' }).click()
+  await page.getByText('signed for the shop').first().waitFor()
+  await page.getByRole('button', { name: 'Ask for it' }).first().click()
+  await page.locator('[data-ledger]').getByText('due').first().waitFor()
+
+  await page.goto(`${server.url}#/job/${id}/walls/south`)
+  const width = page.locator('[data-opening=S1] [data-number]').nth(2)
+  await width.fill(`6'`)
+  await width.press('Enter')
+  await page.waitForFunction(() => document.querySelector('[data-waiting="0"]') !== null)
+  await page.goto(`${server.url}#/job/${id}/offer`)
+  await page.locator('[data-total=A]').waitFor()
+  await page.getByLabel(/Why, for the owner/).fill('Window S1 is larger.')
+  await page.getByRole('button', { name: /Price the change/ }).click()
+  const link = await linkOf(page)
+  const open_ = page.locator('[data-state=open] [data-money]')
+  await open_.waitFor()
+  const money = cents(await open_.getAttribute('data-money'))
+  await look(page, 'change')
+  await sound(page, 'change')
+  const after_ = cents(await page.locator('[data-total=A]').innerText())
+  assert.equal(money, after_ - before)
+  assert.notEqual(money, 0n)
+  const paper = await signed(link, 'owner-change')
+  assert.equal(paper.subarray(0, 5).toString(), '%PDF-')
+  assert.deepEqual(faults, [])
+})
+
+test('the book: a price typed is a change, and a bad link says so', { skip }, async () => {
+  const page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/offer/book`, faults)
+  const price = page.getByLabel('starter strip, ft', { exact: true })
+  await price.waitFor()
+  await look(page, 'book')
+  await sound(page, 'book')
+  await price.fill('0.95')
+  await price.press('Tab')
+  await page.locator('tr.own').first().waitFor()
+  assert.equal(await price.inputValue(), '0.95')
+  const stranger = await open(
+    await chrome.newContext(phone),
+    `${server.url}#/owner/aaaaaaaaaaaaaaaaaaaaaaaaaa`,
+    faults,
+  )
+  await stranger.getByText('This link leads nowhere').waitFor()
+  assert.deepEqual(faults, [])
+})
