@@ -68,11 +68,12 @@ func TestServeRefusals(t *testing.T) {
 func serving(t *testing.T, args ...string) (address string, stopped chan int, said *bytes.Buffer) {
 	t.Helper()
 	r, w := io.Pipe()
-	said, stopped = &bytes.Buffer{}, make(chan int, 1)
+	said = &bytes.Buffer{}
+	exit := make(chan int, 1)
 	go func() {
 		code := run(args, nil, w, io.Discard)
 		w.Close()
-		stopped <- code
+		exit <- code
 	}()
 	lines := bufio.NewScanner(r)
 	for lines.Scan() {
@@ -92,7 +93,7 @@ func serving(t *testing.T, args ...string) (address string, stopped chan int, sa
 		for lines.Scan() {
 			said.WriteString(lines.Text() + "\n")
 		}
-		ended <- <-stopped
+		ended <- <-exit
 	}()
 	return address, ended, said
 }
