@@ -24,9 +24,9 @@ const (
 	atOnce = 8
 	// rootRounds and deepRounds bound the generating, for all pieces and on the way
 	// down (assumed: more gave no better plans).
-	rootRounds, deepRounds = 200, 4
+	rootRounds, deepRounds = 200, 2
 	// mostDived bounds the pool that a programme starts from (assumed).
-	mostDived = 600
+	mostDived = 250
 )
 
 func (d *diver) going() bool { return !d.s.meter.done && d.s.meter.left > d.floor }
@@ -200,4 +200,3 @@ func (s *slitter) dives(count []int, p *prices, known []load, floor int64) {
 		}
 	}
 }
-
