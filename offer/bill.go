@@ -17,11 +17,11 @@ func Bill(o Offer, step, places int, earlier []Invoice) ([]Item, []TaxItem, erro
 	for _, p := range o.Payments[:step+1] {
 		due.Add(due, amount(p.Amount))
 	}
-	total, last := amount(o.Total), step == len(o.Payments)-1
+	total := amount(o.Total)
 	netDue := new(big.Rat).Set(due)
 	var taxes []TaxItem
 	for _, t := range o.Taxes {
-		share := part(amount(t.Amount), due, total, places, last)
+		share := part(amount(t.Amount), due, total, places)
 		netDue.Sub(netDue, share)
 		now := share.Sub(share, taxAsked(earlier, t.Title))
 		if now.Sign() != 0 {
@@ -32,9 +32,9 @@ func Bill(o Offer, step, places int, earlier []Invoice) ([]Item, []TaxItem, erro
 	return []Item{{o.SchemeTitle + ": " + o.Payments[step].When, net.FloatString(places)}}, taxes, nil
 }
 
-// part is a tax's share of what is due, rounded down; at the last step all of it.
-func part(tax, due, total *big.Rat, places int, last bool) *big.Rat {
-	if last || total.Sign() == 0 {
+// part is a tax's share of what is due, rounded down: all of it once all is due.
+func part(tax, due, total *big.Rat, places int) *big.Rat {
+	if total.Sign() == 0 {
 		return new(big.Rat).Set(tax)
 	}
 	exact := new(big.Rat).Mul(tax, new(big.Rat).Quo(due, total))
