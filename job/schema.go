@@ -49,7 +49,7 @@ func Schemas() ([]Schema, error) {
 	for _, a := range []struct {
 		name   string
 		answer any
-	}{{"check", CheckAnswer{}}, {"layout", LayoutAnswer{}}, {"run", RunAnswer{}}, {"compare", CompareAnswer{}}, {"recut", RecutAnswer{}}, {"price", PriceAnswer{}}, {"measure", MeasureAnswer{}}} {
+	}{{"check", CheckAnswer{}}, {"layout", LayoutAnswer{}}, {"run", RunAnswer{}}, {"compare", CompareAnswer{}}, {"recut", RecutAnswer{}}, {"price", PriceAnswer{}}, {"measure", MeasureAnswer{}}, {"tape", TapeAnswer{}}} {
 		s := described(reflect.TypeOf(a.answer))
 		s["title"] = "What coilwright " + a.name + " --json answers"
 		if out, err = appendSchema(out, a.name, s); err != nil {

@@ -1,7 +1,6 @@
 package job
 
 import (
-	"coilwright/adjust"
 	"coilwright/house"
 	"coilwright/measure"
 	"coilwright/plane"
@@ -55,6 +54,10 @@ type note struct {
 	entry    int
 	first    int // the outline's corner that stands there first
 	pedigree house.Pedigree
+	// worst is the least trustworthy pedigree that stands with this number, at the
+	// outline's corner worstAt: pieces are as good as that.
+	worst   house.Pedigree
+	worstAt int
 }
 
 // rule says that nobody read this: houses are built so.
@@ -116,9 +119,13 @@ func (n *network) outline(wall, opening int, r plane.Ring, known [][2]house.Pedi
 			switch {
 			case !seen:
 				order = append(order, at)
-				best[at] = note{kind: noteKind(axis), place: Place{wall, opening, axis, at}, first: c, pedigree: pedigree}
+				best[at] = note{kind: noteKind(axis), place: Place{wall, opening, axis, at}, first: c, pedigree: pedigree, worst: pedigree, worstAt: c}
+			case house.Worse(old.worst, pedigree) != old.worst:
+				old.worst, old.worstAt = pedigree, c
+				best[at] = old
 			case pedigree != old.pedigree && house.Worse(old.pedigree, pedigree) == old.pedigree:
-				best[at] = note{kind: noteKind(axis), place: old.place, first: c, pedigree: pedigree}
+				old.pedigree, old.first = pedigree, c
+				best[at] = old
 			}
 		}
 		for _, at := range order {
@@ -132,8 +139,8 @@ func (n *network) box(wall, opening int, o house.Opening, sizes [2]house.Pedigre
 	box := o.Outline.Box()
 	for axis, span := range [2][2]measure.Length{{box.Min.X, box.Max.X}, {box.Min.Y, box.Max.Y}} {
 		low, high := Place{wall, opening, axis, span[0]}, Place{wall, opening, axis, span[1]}
-		n.place(note{kind: noteKind(axis), place: low, pedigree: o.Readings[0][axis]})
-		n.add(note{kind: size, place: high, pedigree: sizes[axis]}, n.between(low, high), span[1]-span[0], doubt(sizes[axis]))
+		n.place(note{kind: noteKind(axis), place: low, pedigree: o.Readings[0][axis], worst: o.Readings[0][axis]})
+		n.add(note{kind: size, place: high, pedigree: sizes[axis], worst: sizes[axis]}, n.between(low, high), span[1]-span[0], doubt(sizes[axis]))
 	}
 }
 
@@ -206,7 +213,8 @@ func (n *network) checked() (parts []survey.Network, of [][]int) {
 				local[t.At] = len(part.Unknowns)
 				part.Unknowns = append(part.Unknowns, n.Unknowns[t.At])
 			}
-			moved[k] = adjust.Term{At: local[t.At], By: t.By}
+			moved[k] = t
+			moved[k].At = local[t.At]
 		}
 		reading := n.Readings[r]
 		reading.Of = moved

@@ -3,7 +3,6 @@ package job
 import (
 	"math"
 
-	"coilwright/adjust"
 	"coilwright/house"
 	"coilwright/measure"
 	"coilwright/survey"
@@ -138,7 +137,7 @@ func (n *network) closes(r []side, bearings []float64) {
 		for axis, by := range [2]float64{cos, sin} {
 			for _, t := range width {
 				if math.Abs(by) > 1e-9 { // rounding of a right angle
-					sums[axis] = append(sums[axis], adjust.Term{At: t.At, By: by * t.By})
+					sums[axis] = append(sums[axis], survey.Sum{{At: t.At, By: by * t.By}}...)
 				}
 			}
 		}

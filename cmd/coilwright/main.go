@@ -32,6 +32,7 @@ type app struct {
 	Book    bookCmd    `cmd:"" help:"Write the book's prices and rates as CSV or XLSX, or read them back for a shop's book."`
 	Compare compareCmd `cmd:"" help:"Set the scheme beside box siding in fixed sections on the same walls: steel, waste, joints, pieces, weight."`
 	Measure measureCmd `cmd:"" help:"Work sizes out of marks on a photo, each with its plus-minus."`
+	Tape    tapeCmd    `cmd:"" help:"List what to measure on the next visit: the numbers not yet fit to cut from, in walking order, and the one that helps most."`
 	Picture pictureCmd `cmd:"" help:"Paint a scheme on a photo of the house: its courses, the panel's shadows, the photo's own light."`
 	Sheets  sheetsCmd  `cmd:"" help:"Make the papers: wall drawings, run sheet, piece lists, coil and trim list."`
 	Serve   serveCmd   `cmd:"" help:"Serve the page: draw houses, choose siding, see every piece, print the papers."`
