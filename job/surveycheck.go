@@ -16,6 +16,10 @@ import (
 // work grows with the third power.
 const mostTogether = 400
 
+// mostNamed is how many misread numbers are named (assumed): where more do not fit,
+// the rest is likely to follow from them.
+const mostNamed = 30
+
 // misread is a reading that the rest does not bear out, with its number in the
 // network; alike are others that would explain it as well.
 type misread struct {
@@ -55,7 +59,11 @@ func (j *Job) checkReadings(found *problem.List) {
 	if err != nil || left > 0 {
 		found.Warnf("$.house", "leave out readings of what is read elsewhere", "the readings cannot be weighed against one another: %s", whyNot(err))
 	}
-	for _, m := range wrong {
+	for i, m := range wrong {
+		if i == mostNamed {
+			found.Warnf("$.house", "measure those again first", "%d more readings do not fit the rest", len(wrong)-i)
+			break
+		}
 		if n.notes[m.reading].kind != corner { // the house's own check names those
 			j.warnMisread(n, m, found)
 		}
