@@ -36,6 +36,7 @@ func (p *prices) place(e, width int, b *load, changed []bool) int {
 		chosen[w] = make([]int, s.width+1)
 	}
 	p.sideBySide(e, best, chosen)
+	s.meter.spend(8 * s.width * len(s.widths))
 	y := width
 	for w := len(s.widths) - 1; w >= 0; w-- {
 		n := chosen[w][y]
@@ -48,6 +49,7 @@ func (p *prices) place(e, width int, b *load, changed []bool) int {
 			}
 			changed[w] = true
 			p.width(w)
+			s.meter.spend((s.first[w+1] - s.first[w]) * p.reach(w))
 			width -= s.widths[w]
 		}
 	}

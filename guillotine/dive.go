@@ -27,6 +27,8 @@ const (
 	rootRounds, deepRounds = 200, 2
 	// mostDived bounds the pool that a programme starts from (assumed).
 	mostDived = 250
+	// worse bounds, in units of cost, how much worse a plan may become (assumed).
+	worse = 3
 )
 
 func (d *diver) going() bool { return !d.s.meter.done && d.s.meter.left > d.floor }
@@ -145,7 +147,8 @@ func (d *diver) start(left []int) []load {
 }
 
 // again takes a few blanks of a plan apart, those that hold least for their cost
-// first, and dives for their pieces anew; nil where that takes more coil.
+// first, and dives for their pieces anew; nil where that takes more coil than a little
+// over, which is let pass so that the search moves on.
 func (d *diver) again(plan []load) []load {
 	s := d.s
 	lost := make([]int64, len(plan))
@@ -170,7 +173,7 @@ func (d *diver) again(plan []load) []load {
 			count[k] += n
 		}
 	}
-	anew := d.dive(count, was+1)
+	anew := d.dive(count, was+1+int64(d.luck.below(worse)))
 	if anew == nil {
 		return nil
 	}
