@@ -9,6 +9,7 @@ import (
 	"coilwright/house"
 	"coilwright/measure"
 	"coilwright/plane"
+	trims "coilwright/trim"
 )
 
 // The answers of layout and run as the contract shapes them. Lengths are decimal
@@ -269,11 +270,12 @@ var RunCautions = [...]Caution{
 	{"carry", "Long pieces: none near power lines, none in gusty wind; edges are sharp; two people or more."},
 }
 
-// RunAnswer shapes a run of j for other programs.
-func (j *Job) RunAnswer(r *RunResult) RunAnswer {
+// RunAnswer shapes a run of j, and the slitting plans of its layout (see [Job.Slit]),
+// for other programs.
+func (j *Job) RunAnswer(r *RunResult, slitting []trims.Slitting) RunAnswer {
 	a := RunAnswer{
 		Setups: []SetupAnswer{}, Coils: []CoilAnswer{}, Buy: []BuyAnswer{}, LeftOut: []LeftOutAnswer{},
-		Cautions: RunCautions[:], ScrapFt: r.Plan.Scrap.Feet(), Trim: j.trimAnswer(r.Layout),
+		Cautions: RunCautions[:], ScrapFt: r.Plan.Scrap.Feet(), Trim: j.trimAnswer(slitting),
 		Bound: BoundAnswer{r.Plan.Bound.Coils, number(r.Plan.Bound.Price), r.Plan.Bound.Optimal},
 	}
 	for _, s := range r.Plan.Runs {

@@ -1,7 +1,6 @@
 package job
 
 import (
-	"coilwright/course"
 	"coilwright/measure"
 	trims "coilwright/trim"
 )
@@ -108,13 +107,9 @@ type FlatLeftAnswer struct {
 	Why  string `json:"why"`
 }
 
-// trimAnswer shapes the slitting plans of a layout; never null.
-func (j *Job) trimAnswer(l *course.Layout) []SlittingAnswer {
+// trimAnswer shapes slitting plans; never null.
+func (j *Job) trimAnswer(plans []trims.Slitting) []SlittingAnswer {
 	out := []SlittingAnswer{}
-	plans, err := j.Slit(l)
-	if err != nil {
-		return out // the layout came from this job, so its scheme is here
-	}
 	for i := range plans {
 		out = append(out, j.slittingAnswer(&plans[i]))
 	}

@@ -305,7 +305,7 @@ func runOf(t *testing.T, name string, text []byte, scheme string) (judgedHouse, 
 	for _, x := range []struct {
 		from any
 		to   any
-	}{{json.RawMessage(text), &house}, {j.RunAnswer(r), &run}, {j.LayoutAnswer(r.Layout), &layout}} {
+	}{{json.RawMessage(text), &house}, {j.RunAnswer(r, slitting(t, &j, r)), &run}, {j.LayoutAnswer(r.Layout), &layout}} {
 		data, err := json.Marshal(x.from)
 		if err != nil {
 			t.Fatal(err)

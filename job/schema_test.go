@@ -1,7 +1,6 @@
 package job
 
 import (
-	"coilwright/steel"
 	"encoding/json"
 	"io/fs"
 	"maps"
@@ -17,7 +16,9 @@ import (
 
 	"coilwright/examples"
 	"coilwright/measure"
+	"coilwright/opendata"
 	"coilwright/problem"
+	"coilwright/steel"
 )
 
 // The reader and the schema name the same fields.
@@ -207,7 +208,7 @@ func TestAnswersFitTheSchema(t *testing.T) {
 		t.Fatal(err)
 	}
 	add("layout", j.LayoutAnswer(r.Layout))
-	add("run", j.RunAnswer(r))
+	add("run", j.RunAnswer(r, slitting(t, &j, r)))
 	if out := validate(t, files...); out != "" {
 		t.Errorf("not what the schema says:\n%s", out)
 	}
@@ -215,13 +216,9 @@ func TestAnswersFitTheSchema(t *testing.T) {
 
 // The marks of the rendered scenes fit the schema of marks.
 func TestSceneMarksFitTheSchema(t *testing.T) {
-	shared := os.Getenv("COILWRIGHT_SHARED")
-	if shared == "" {
-		shared = filepath.Join("..", "..", "shared")
-	}
-	marks, _ := filepath.Glob(filepath.Join(shared, "data", "scenes", "*", "marks.json"))
+	marks, _ := filepath.Glob(filepath.Join(opendata.Need(t, "marks of the truth scenes", "scenes"), "*", "marks.json"))
 	if len(marks) == 0 {
-		t.Skip("no scenes: set COILWRIGHT_SHARED to the folder that holds data/scenes")
+		t.Fatal("no scene has marks")
 	}
 	for i, m := range marks {
 		marks[i] = "marks=" + m

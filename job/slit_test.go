@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"coilwright/examples"
+	trims "coilwright/trim"
 )
 
 // Corner flats from panel coil are a run of their own in the coil plan: every blank of
@@ -20,7 +21,7 @@ func TestFlatsFromPanelCoilAreRun(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a := j.RunAnswer(r)
+	a := j.RunAnswer(r, slitting(t, &j, r))
 	if len(a.Trim) != 2 || a.Trim[1].From != "panel-coil" || len(a.Trim[1].Blanks) == 0 {
 		t.Fatalf("%d slitting plans", len(a.Trim))
 	}
@@ -47,4 +48,14 @@ func TestFlatsFromPanelCoilAreRun(t *testing.T) {
 			t.Errorf("%s comes from trim coil too", p.ID)
 		}
 	}
+}
+
+// slitting plans the trim of a run's layout.
+func slitting(t *testing.T, j *Job, r *RunResult) []trims.Slitting {
+	t.Helper()
+	plans, err := j.Slit(r.Layout)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return plans
 }

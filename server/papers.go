@@ -82,7 +82,11 @@ func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worke
 	if err != nil {
 		return err
 	}
-	in, err := sheet.Of(&w.job, scheme, r)
+	slitting, err := p.s.slitting(ctx, w, scheme, r)
+	if err != nil {
+		return err
+	}
+	in, err := sheet.Of(&w.job, scheme, r, slitting)
 	if err != nil {
 		return err
 	}

@@ -318,7 +318,11 @@ func (s *Server) getRun(ctx context.Context, in *schemeIn) (*kept, error) {
 		if err != nil {
 			return nil, err
 		}
-		return w.job.RunAnswer(r), nil
+		slitting, err := s.slitting(ctx, w, in.Scheme, r)
+		if err != nil {
+			return nil, err
+		}
+		return w.job.RunAnswer(r, slitting), nil
 	})
 }
 
@@ -365,6 +369,11 @@ func priceOf(j *job.Job) (job.PriceAnswer, error) {
 // run plans the machine's run, once for each content.
 func (s *Server) run(ctx context.Context, w *worked, id string) (*job.RunResult, error) {
 	return slow(ctx, w, "run "+id, func() (*job.RunResult, error) { return w.job.Run(id) })
+}
+
+// slitting plans the flat coil that a run's trim is bent from, once for each content.
+func (s *Server) slitting(ctx context.Context, w *worked, id string, r *job.RunResult) ([]trim.Slitting, error) {
+	return slow(ctx, w, "slitting "+id, func() ([]trim.Slitting, error) { return w.job.Slit(r.Layout) })
 }
 
 func (s *Server) getTrim(ctx context.Context, in *SchemePath) (*trimOut, error) {

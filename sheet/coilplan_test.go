@@ -23,7 +23,11 @@ func TestCoilPlanTellsAll(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in, err := sheet.Of(&j, "A", r)
+	slitting, err := j.Slit(r.Layout)
+	if err != nil {
+		t.Fatal(err)
+	}
+	in, err := sheet.Of(&j, "A", r, slitting)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -13,7 +13,7 @@ import (
 
 // Of hands what was worked out of scheme id to the papers. Date and Revision are
 // the caller's.
-func Of(j *job.Job, id string, r *job.RunResult) (Input, error) {
+func Of(j *job.Job, id string, r *job.RunResult, slitting []trim.Slitting) (Input, error) {
 	n, err := j.Scheme(id)
 	if err != nil {
 		return Input{}, err
@@ -25,13 +25,12 @@ func Of(j *job.Job, id string, r *job.RunResult) (Input, error) {
 	in := Input{
 		Title: j.Title, Units: j.Units, InstallTempF: j.InstallTempF,
 		House: &j.House, Scheme: &j.Schemes[n], Book: &j.Book, Layout: r.Layout,
-		Run: paperRun(j, r),
+		Run: paperRun(j, r), Slitting: slitting,
 	}
 	for _, t := range trim.Totals(lines, &j.Book) {
 		in.Trim = append(in.Trim, LineOf(t, lines, j.Units))
 	}
-	in.Slitting, err = j.Slit(r.Layout)
-	return in, err
+	return in, nil
 }
 
 func paperRun(j *job.Job, r *job.RunResult) Run {

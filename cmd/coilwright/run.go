@@ -35,7 +35,11 @@ func (c runCmd) Run(w *world) error {
 		return c.recut(w, j, r)
 	}
 	if c.JSON {
-		return writeJSON(w.out, j.RunAnswer(r))
+		slitting, err := j.Slit(r.Layout)
+		if err != nil {
+			return err
+		}
+		return writeJSON(w.out, j.RunAnswer(r, slitting))
 	}
 	return printRun(w.out, j, r)
 }

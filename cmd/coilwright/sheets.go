@@ -46,7 +46,11 @@ func papers(j *job.Job, id, dir string) ([]string, *course.Layout, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	in, err := sheet.Of(j, id, r)
+	slitting, err := j.Slit(r.Layout)
+	if err != nil {
+		return nil, nil, err
+	}
+	in, err := sheet.Of(j, id, r, slitting)
 	if err != nil {
 		return nil, nil, err
 	}
