@@ -19,7 +19,7 @@ func Show(c Lab, i Illuminant) Shown {
 	want := c.Under(i, D65)
 	light := want.Linear(D65)
 	if light.inside(grain) {
-		light = light.clipped()
+		light = light.Clipped()
 		return Shown{Colour: light.SRGB(), Light: light, Inside: true}
 	}
 	low, high := 0.0, 1.0 // shares of the chroma: low can be shown, or is grey
@@ -31,7 +31,7 @@ func Show(c Lab, i Illuminant) Shown {
 			high = mid
 		}
 	}
-	light = (Lab{want.L, want.A * low, want.B * low}).Linear(D65).clipped()
+	light = (Lab{want.L, want.A * low, want.B * low}).Linear(D65).Clipped()
 	return Shown{Colour: light.SRGB(), Light: light, Off: Difference(want, light.Lab())}
 }
 
@@ -44,7 +44,8 @@ func (c Linear) inside(by float64) bool {
 	return true
 }
 
-func (c Linear) clipped() (out Linear) {
+// Clipped holds each channel within 0 and 1.
+func (c Linear) Clipped() (out Linear) {
 	for i, v := range c {
 		out[i] = min(1, max(0, v))
 	}
