@@ -3,31 +3,14 @@ package adjust_test
 import (
 	"math"
 	"os"
-	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
 	"testing"
 
 	"coilwright/adjust"
+	"coilwright/opendata"
 )
-
-func sharedData(t testing.TB, path ...string) string {
-	t.Helper()
-	dir, err := os.Getwd()
-	for err == nil {
-		data := filepath.Join(dir, "shared", "data")
-		if _, missing := os.Stat(data); missing == nil {
-			return filepath.Join(append([]string{data}, path...)...)
-		}
-		if dir == filepath.Dir(dir) {
-			break
-		}
-		dir = filepath.Dir(dir)
-	}
-	t.Skip("shared/data does not lie beside the repository: the published problems are not there to check against")
-	return ""
-}
 
 // regression is one of NIST's Statistical Reference Datasets for non-linear
 // regression (StRD, certified values inside each file).
@@ -54,7 +37,7 @@ func floats(t *testing.T, line string) []float64 {
 }
 
 func readNIST(t *testing.T, name string) regression {
-	data, err := os.ReadFile(sharedData(t, "adjustment", "nist", name+".dat"))
+	data, err := os.ReadFile(opendata.Need(t, "certified values", "adjustment", "nist", name+".dat"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,20 +5,18 @@ import (
 	"errors"
 	"math"
 	"os"
-	"path/filepath"
 	"strconv"
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"coilwright/opendata"
 )
 
 // open reads a table of the open data beside the repository.
 func open(t *testing.T, name string) [][]string {
 	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "shared", "data", "colour", name))
-	if errors.Is(err, os.ErrNotExist) {
-		t.Skipf("the open data is not beside the repository: %v", err)
-	}
+	f, err := os.Open(opendata.Need(t, "colour tables", "colour", name))
 	if err != nil {
 		t.Fatal(err)
 	}

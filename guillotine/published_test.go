@@ -9,26 +9,8 @@ import (
 	"testing"
 
 	"coilwright/guillotine"
+	"coilwright/opendata"
 )
-
-// published is the folder of open instances beside the repository.
-func published(t testing.TB) string {
-	t.Helper()
-	dir, err := os.Getwd()
-	for err == nil {
-		at := filepath.Join(dir, "..", "shared", "data", "cutting", "guillotine2d")
-		if _, err := os.Stat(at); err == nil {
-			return at
-		}
-		up := filepath.Dir(dir)
-		if up == dir {
-			break
-		}
-		dir = up
-	}
-	t.Skip("the folder ../shared beside the repository is absent, and with it the published instances")
-	return ""
-}
 
 // table reads a CSV file as rows by column name.
 func table(t testing.TB, path string) []map[string]string {
@@ -94,7 +76,7 @@ func instance(t testing.TB, path string, level bool) guillotine.Sheet {
 // without rotation (source: the folder's SOURCE.md; kept there only where best known
 // and bound agree).
 func TestPublishedSheets(t *testing.T) {
-	dir := published(t)
+	dir := opendata.Need(t, "published sheets", "cutting", "guillotine2d")
 	for _, row := range table(t, filepath.Join(dir, "optima_knapsack_2nho_2nvo_others.csv")) {
 		t.Run(row["Path"]+" "+row["Options"], func(t *testing.T) {
 			s := instance(t, filepath.Join(dir, row["Path"]), row["Options"] == "Horizontal")
@@ -115,7 +97,7 @@ func TestPublishedSheets(t *testing.T) {
 // (cgcut, gcut) are bounds for any two-stage filling, in both directions, and no
 // optimum of it; ours must be proven and stay below.
 func TestPublishedUpperBounds(t *testing.T) {
-	dir := published(t)
+	dir := opendata.Need(t, "published sheets", "cutting", "guillotine2d")
 	for _, row := range table(t, filepath.Join(dir, "optima_knapsack_oriented.csv")) {
 		for _, level := range []bool{true, false} {
 			s := instance(t, filepath.Join(dir, row["Path"]), level)

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"coilwright/measure"
+	"coilwright/opendata"
 	"coilwright/photo"
 	"coilwright/problem"
 )
@@ -143,7 +144,7 @@ func TestScenesFromFiles(t *testing.T) {
 		"birch": {"F1": {39.5, 57.875}, "F3": {43, 0}, "R1": {39.5, 0}},
 	}
 	for name, want := range truth {
-		dir := sharedScenes(t, name)
+		dir := opendata.Need(t, "truth scenes", "scenes", name)
 		text, err := os.ReadFile(filepath.Join(dir, "marks.json"))
 		if err != nil {
 			t.Fatal(err)
@@ -170,18 +171,4 @@ func TestScenesFromFiles(t *testing.T) {
 			}
 		}
 	}
-}
-
-func sharedScenes(t *testing.T, name string) string {
-	t.Helper()
-	dir, err := os.Getwd()
-	for err == nil && dir != filepath.Dir(dir) {
-		at := filepath.Join(dir, "shared", "data", "scenes", name)
-		if _, missing := os.Stat(at); missing == nil {
-			return at
-		}
-		dir = filepath.Dir(dir)
-	}
-	t.Skip("shared/data does not lie beside the repository: the truth scenes are not there to check against")
-	return ""
 }

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"testing"
 
+	"coilwright/opendata"
 	"coilwright/pack"
 )
 
@@ -15,7 +16,7 @@ import (
 // published optimum ("Cutting stock problem", Wikipedia; worked in many textbooks).
 func TestClassicalExample(t *testing.T) {
 	p := pack.Problem{Stocks: []pack.Stock{{Length: 5600, Count: -1}}}
-	for _, row := range table(t, shared(t, "cutting_stock_5600.csv")) {
+	for _, row := range table(t, opendata.Need(t, "classical example", "cutting", "cutting_stock_5600.csv")) {
 		length, err1 := strconv.ParseInt(row[0], 10, 64)
 		count, err2 := strconv.Atoi(row[1])
 		if err1 != nil || err2 != nil {

@@ -3,7 +3,6 @@ package pack_test
 import (
 	"fmt"
 	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -57,19 +56,6 @@ func judge(p pack.Problem, plan pack.Plan) error {
 		return fmt.Errorf("bound %v or tail bound %d lies beyond the plan", b, plan.TailBound)
 	}
 	return nil
-}
-
-// shared finds the folder of outside data: ../shared, or COILWRIGHT_SHARED.
-func shared(t testing.TB, parts ...string) string {
-	root := os.Getenv("COILWRIGHT_SHARED")
-	if root == "" {
-		root = filepath.Join("..", "..", "shared")
-	}
-	path := filepath.Join(append([]string{root, "data", "cutting"}, parts...)...)
-	if _, err := os.Stat(path); err != nil {
-		t.Skipf("outside data %s not here (set COILWRIGHT_SHARED): skipped", path)
-	}
-	return path
 }
 
 // table reads a CSV of plain fields without its comment and heading lines.

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"testing"
 
+	"coilwright/opendata"
 	"coilwright/pack"
 )
 
@@ -23,7 +24,7 @@ var longest = []string{
 // meets it: an honest gap is not enough here. The few that take longest are left to
 // bench/pack, which solves all of them and fails where one is not proven.
 func TestPublishedBins(t *testing.T) {
-	dir := shared(t, "bpp1d")
+	dir := opendata.Need(t, "published instances", "cutting", "bpp1d")
 	for _, row := range table(t, filepath.Join(dir, "optima.csv")) {
 		family, name := row[0], row[1]
 		want, _ := strconv.Atoi(row[2])

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"coilwright/opendata"
 	"coilwright/photo"
 )
 
@@ -178,7 +179,7 @@ func TestRealEXIF(t *testing.T) {
 		{[]string{"photos", "masonry_facade_window_grid_2560.jpg"}, 35 / math.Hypot(36, 24) * math.Hypot(2560, 1920)},
 		{[]string{"scenes", "alder", "before.jpg"}, 27 / math.Hypot(36, 24) * 2000},
 	} {
-		p, err := photo.Decode(read(t, sharedData(t, c.path...)))
+		p, err := photo.Decode(read(t, opendata.Need(t, "truth scenes and photos", c.path...)))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -186,7 +187,7 @@ func TestRealEXIF(t *testing.T) {
 			t.Errorf("%s: focal %g, want %g", c.path[1], p.Meta.Focal, c.focal)
 		}
 	}
-	alder, _ := photo.Decode(read(t, sharedData(t, "scenes", "alder", "before.jpg")))
+	alder, _ := photo.Decode(read(t, opendata.Need(t, "truth scenes and photos", "scenes", "alder", "before.jpg")))
 	if off := math.Abs(alder.Meta.Focal - 1225); off > 2*alder.Meta.FocalSigma {
 		t.Errorf("alder: focal %g +- %g, truth 1225", alder.Meta.Focal, alder.Meta.FocalSigma)
 	}

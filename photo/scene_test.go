@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"coilwright/measure"
+	"coilwright/opendata"
 	"coilwright/photo"
 )
 
@@ -35,7 +36,7 @@ func sceneMarks(t testing.TB, name string) photo.Marks {
 			Kind    string
 		}
 	}
-	if err := json.Unmarshal(read(t, sharedData(t, "scenes", name, "marks.json")), &file); err != nil {
+	if err := json.Unmarshal(read(t, opendata.Need(t, "truth scenes and photos", "scenes", name, "marks.json")), &file); err != nil {
 		t.Fatal(err)
 	}
 	s := scene(t, name)

@@ -3,29 +3,11 @@ package photo_test
 import (
 	"encoding/json"
 	"os"
-	"path/filepath"
 	"testing"
 
+	"coilwright/opendata"
 	"coilwright/photo"
 )
-
-// sharedData finds a path below ../shared/data, walking up from here, or skips.
-func sharedData(t testing.TB, path ...string) string {
-	t.Helper()
-	dir, err := os.Getwd()
-	for err == nil {
-		data := filepath.Join(dir, "shared", "data")
-		if _, missing := os.Stat(data); missing == nil {
-			return filepath.Join(append([]string{data}, path...)...)
-		}
-		if dir == filepath.Dir(dir) {
-			break
-		}
-		dir = filepath.Dir(dir)
-	}
-	t.Skip("shared/data does not lie beside the repository: the truth scenes and open data are not there to check against")
-	return ""
-}
 
 func read(t testing.TB, path string) []byte {
 	t.Helper()
@@ -68,7 +50,7 @@ type truth struct {
 func scene(t testing.TB, name string) truth {
 	t.Helper()
 	var s truth
-	if err := json.Unmarshal(read(t, sharedData(t, "scenes", name, "truth.json")), &s); err != nil {
+	if err := json.Unmarshal(read(t, opendata.Need(t, "truth scenes and photos", "scenes", name, "truth.json")), &s); err != nil {
 		t.Fatal(err)
 	}
 	return s

@@ -10,6 +10,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"coilwright/opendata"
 	"coilwright/photo"
 )
 
@@ -64,7 +65,7 @@ func TestSnapping(t *testing.T) {
 	good, all := 0, 0
 	for _, name := range []string{"alder", "birch"} {
 		s := scene(t, name)
-		img := rgba(t, sharedData(t, "scenes", name, "before.jpg"))
+		img := rgba(t, opendata.Need(t, "truth scenes and photos", "scenes", name, "before.jpg"))
 		for range 6 {
 			for _, c := range s.clicks(r) {
 				got, _ := photo.SnapCorner(img, c.at, c.toward[0], c.toward[1], 4)

@@ -6,6 +6,7 @@ import (
 	"math"
 	"testing"
 
+	"coilwright/opendata"
 	"coilwright/photo"
 )
 
@@ -50,7 +51,7 @@ func TestVanishingLines(t *testing.T) {
 	for _, name := range []string{"alder", "birch"} {
 		s := scene(t, name)
 		cam := s.camera()
-		img := rgba(t, sharedData(t, "scenes", name, "before.jpg"))
+		img := rgba(t, opendata.Need(t, "truth scenes and photos", "scenes", name, "before.jpg"))
 		upright, level := photo.VanishingLines(photo.Segments(img), cam.Lens)
 		apart := func(d, truth photo.Vec) float64 {
 			return math.Acos(math.Min(1, math.Abs(d.Dot(truth)))) * 180 / math.Pi
@@ -74,7 +75,7 @@ func TestVanishingLines(t *testing.T) {
 // just inside it.
 func TestWindowsOfAScene(t *testing.T) {
 	s := scene(t, "alder")
-	found := photo.Windows(rgba(t, sharedData(t, "scenes", "alder", "before.jpg")))
+	found := photo.Windows(rgba(t, opendata.Need(t, "truth scenes and photos", "scenes", "alder", "before.jpg")))
 	if len(found) > 12 {
 		t.Errorf("%d proposals", len(found))
 	}

@@ -7,12 +7,12 @@ import (
 	"image/jpeg"
 	"math"
 	"os"
-	"path/filepath"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"coilwright/colour"
+	"coilwright/opendata"
 	"coilwright/photo"
 )
 
@@ -147,10 +147,9 @@ func tagXYZ(profile []byte, tag string) (out [3]float64) {
 // A photo from a real camera keeps its focal length and loses nothing that measuring
 // needs.
 func TestCamerasPhoto(t *testing.T) {
-	path := filepath.Join("..", "..", "shared", "data", "photos", "masonry_facade_window_grid_2560.jpg")
-	file, err := os.ReadFile(path)
+	file, err := os.ReadFile(opendata.Need(t, "real photos", "photos", "masonry_facade_window_grid_2560.jpg"))
 	if err != nil {
-		t.Skipf("the open data is not beside the repository: %v", err)
+		t.Fatal(err)
 	}
 	shot, err := photo.Decode(file)
 	if err != nil {

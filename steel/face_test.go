@@ -4,11 +4,11 @@ import (
 	"encoding/json"
 	"math"
 	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"coilwright/measure"
+	"coilwright/opendata"
 	"coilwright/plane"
 )
 
@@ -54,13 +54,9 @@ func TestPointsTolerance(t *testing.T) {
 // was drawn from.
 func scene(t *testing.T, name string) (dutch, lap [][2]float64, vertical string) {
 	t.Helper()
-	shared := os.Getenv("COILWRIGHT_SHARED")
-	if shared == "" {
-		shared = filepath.Join("..", "..", "shared")
-	}
-	b, err := os.ReadFile(filepath.Join(shared, "data", "scenes", name, "truth.json"))
+	b, err := os.ReadFile(opendata.Need(t, "truth scenes", "scenes", name, "truth.json"))
 	if err != nil {
-		t.Skip("no test scenes here; set COILWRIGHT_SHARED to the folder that holds data/scenes")
+		t.Fatal(err)
 	}
 	var truth struct {
 		Profiles struct {

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"coilwright/opendata"
 	"coilwright/survey"
 )
 
@@ -15,7 +16,7 @@ import (
 // values with OSGeoLab's published level net (CC0; its standardised residual is
 // its u, and its t divides by m0 too).
 func TestLevelNetWithTests(t *testing.T) {
-	f, err := os.Open(sharedData(t, "adjustment", "level_net_osgeolab.csv"))
+	f, err := os.Open(opendata.Need(t, "published networks", "adjustment", "level_net_osgeolab.csv"))
 	if err != nil {
 		t.Fatal(err)
 	}

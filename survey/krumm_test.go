@@ -4,32 +4,15 @@ import (
 	"bufio"
 	"math"
 	"os"
-	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
 	"testing"
 
 	"coilwright/adjust"
+	"coilwright/opendata"
 	"coilwright/survey"
 )
-
-func sharedData(t testing.TB, path ...string) string {
-	t.Helper()
-	dir, err := os.Getwd()
-	for err == nil {
-		data := filepath.Join(dir, "shared", "data")
-		if _, missing := os.Stat(data); missing == nil {
-			return filepath.Join(append([]string{data}, path...)...)
-		}
-		if dir == filepath.Dir(dir) {
-			break
-		}
-		dir = filepath.Dir(dir)
-	}
-	t.Skip("shared/data does not lie beside the repository: the published networks are not there to check against")
-	return ""
-}
 
 // published reads one network of F. Krumm, Geodetic Network Adjustment Examples,
 // Universität Stuttgart, Rev. 3.5, 2020, which names the textbook of each.
@@ -41,7 +24,7 @@ type published struct {
 }
 
 func sections(t *testing.T, file string) map[string][][]string {
-	f, err := os.Open(sharedData(t, "adjustment", "krumm", file))
+	f, err := os.Open(opendata.Need(t, "published networks", "adjustment", "krumm", file))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"coilwright/guillotine"
+	"coilwright/opendata"
 )
 
 // instance is one published sheet with its proven optimum.
@@ -18,7 +19,10 @@ type instance struct {
 
 // published reads the proven table of the open instances beside the repository.
 func published() ([]instance, error) {
-	dir := filepath.Join("..", "shared", "data", "cutting", "guillotine2d")
+	dir, err := opendata.Find("cutting", "guillotine2d")
+	if err != nil {
+		return nil, err
+	}
 	rows, err := table(filepath.Join(dir, "optima_knapsack_2nho_2nvo_others.csv"))
 	if err != nil {
 		return nil, err

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -11,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"coilwright/opendata"
 	"coilwright/pack"
 )
 
@@ -24,15 +26,11 @@ type instance struct {
 
 // published reads the instances; none where the folder is absent.
 func published() ([]*instance, error) {
-	root := os.Getenv("COILWRIGHT_SHARED")
-	if root == "" {
-		root = filepath.Join("..", "shared")
-	}
-	dir := filepath.Join(root, "data", "cutting", "bpp1d")
-	text, err := os.ReadFile(filepath.Join(dir, "optima.csv"))
-	if os.IsNotExist(err) {
+	dir, err := opendata.Find("cutting", "bpp1d")
+	if errors.Is(err, opendata.ErrAbsent) {
 		return nil, nil
 	}
+	text, err := os.ReadFile(filepath.Join(dir, "optima.csv"))
 	if err != nil {
 		return nil, err
 	}

@@ -9,31 +9,14 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"slices"
 	"testing"
 	"time"
 
 	"coilwright/measure"
+	"coilwright/opendata"
 	"coilwright/photo"
 )
-
-func sharedData(t testing.TB, path ...string) string {
-	t.Helper()
-	dir, err := os.Getwd()
-	for err == nil {
-		data := filepath.Join(dir, "shared", "data")
-		if _, missing := os.Stat(data); missing == nil {
-			return filepath.Join(append([]string{data}, path...)...)
-		}
-		if dir == filepath.Dir(dir) {
-			break
-		}
-		dir = filepath.Dir(dir)
-	}
-	t.Skip("shared/data does not lie beside the repository: the scenes are not there to measure on")
-	return ""
-}
 
 // scene is a truth scene, its true camera and sizes.
 type scene struct {
@@ -63,7 +46,7 @@ type scene struct {
 }
 
 func load(t testing.TB, name, tape string) scene {
-	data, err := os.ReadFile(sharedData(t, "scenes", name, "truth.json"))
+	data, err := os.ReadFile(opendata.Need(t, "truth scenes and facades", "scenes", name, "truth.json"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"coilwright/opendata"
 	"coilwright/photo"
 )
 
@@ -23,7 +24,7 @@ type labelled struct {
 // facades reads the labelled facades: rectified fronts with a class number per
 // pixel (3 is window), street photos with a colour per pixel (0, 0, 128).
 func facades(t testing.TB, pattern string) []labelled {
-	files, err := filepath.Glob(sharedData(t, "facades_labelled", pattern))
+	files, err := filepath.Glob(opendata.Need(t, "truth scenes and facades", "facades_labelled", pattern))
 	if err != nil || len(files) == 0 {
 		t.Skipf("no labelled facades %s lie in the shared data", pattern)
 	}

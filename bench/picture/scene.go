@@ -4,7 +4,6 @@ package picture
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"image"
 	"image/draw"
@@ -13,11 +12,9 @@ import (
 	"os"
 	"path/filepath"
 
+	"coilwright/opendata"
 	"coilwright/photo"
 )
-
-// ErrNoData is matched where the open data does not lie beside the repository.
-var ErrNoData = errors.New("shared/data/scenes does not lie beside the repository")
 
 // Scene is one truth scene (see the scenes' own README for the conventions).
 type Scene struct {
@@ -109,9 +106,9 @@ func (w Wall) Plane() photo.Plane {
 }
 
 // Load reads a scene from the open data, found by walking up from the working
-// folder. Errors match ErrNoData where it is not there.
+// folder. Errors match opendata.ErrAbsent where it is not there.
 func Load(name string) (*Scene, error) {
-	dir, err := find("scenes", name)
+	dir, err := opendata.Find("scenes", name)
 	if err != nil {
 		return nil, err
 	}
@@ -132,22 +129,6 @@ func Load(name string) (*Scene, error) {
 		s.After[id] = r.photo("after_" + id + ".jpg")
 	}
 	return s, r.err
-}
-
-// find walks up to shared/data.
-func find(path ...string) (string, error) {
-	dir, err := os.Getwd()
-	for err == nil {
-		at := filepath.Join(append([]string{dir, "shared", "data"}, path...)...)
-		if _, missing := os.Stat(at); missing == nil {
-			return at, nil
-		}
-		if dir == filepath.Dir(dir) {
-			break
-		}
-		dir = filepath.Dir(dir)
-	}
-	return "", ErrNoData
 }
 
 // reader reads pictures until one fails.

@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"coilwright/colour"
+	"coilwright/opendata"
 	"coilwright/photo"
 	"coilwright/picture"
 )
@@ -20,7 +21,7 @@ import (
 func load(t testing.TB, name string) *Scene {
 	t.Helper()
 	s, err := Load(name)
-	if errors.Is(err, ErrNoData) {
+	if errors.Is(err, opendata.ErrAbsent) {
 		t.Skip(err)
 	}
 	if err != nil {
