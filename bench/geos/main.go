@@ -12,7 +12,6 @@ import (
 	"io"
 	"math"
 	"os"
-	"os/exec"
 	"time"
 
 	"coilwright/bench"
@@ -42,33 +41,22 @@ func main() {
 }
 
 func run(w io.Writer) error {
-	peer := exec.Command("/usr/bin/python3", "bench/geos/bands.py")
-	peer.Stderr = os.Stderr
-	in, err := peer.StdinPipe()
+	peer, err := bench.StartPeer("bench/geos/bands.py")
 	if err != nil {
-		return err
-	}
-	out, err := peer.StdoutPipe()
-	if err != nil {
-		return err
-	}
-	if err := peer.Start(); err != nil {
 		return err
 	}
 	fmt.Fprintf(w, "%-8s %8s  %-16s %8s %8s %12s %12s %8s\n", "facade", "openings", "GEOS way", "parts", "holes", "GEOS ms", "ours ms", "ratio")
-	answers := bufio.NewReader(out)
 	for _, f := range []struct {
 		name  string
 		rings func(int) []plane.TaggedRing
 	}{{"windows", bench.Facade}, {"vents", bench.FacadeWithVents}} {
 		for _, n := range []int{10, 100, 1000} {
-			if err := compare(w, f.name, f.rings(n), in, answers); err != nil {
+			if err := compare(w, f.name, f.rings(n), peer.In, peer.Out); err != nil {
 				return err
 			}
 		}
 	}
-	in.Close()
-	return peer.Wait()
+	return peer.Stop()
 }
 
 // compare times ours before and after the peer, so that a busy machine slows both.

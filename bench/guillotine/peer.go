@@ -8,6 +8,8 @@ import (
 	"os"
 	"os/exec"
 	"slices"
+
+	"coilwright/bench"
 )
 
 // forPeer are the instances small enough for the peer's model; seconds is what it
@@ -26,36 +28,23 @@ type answer struct {
 // peers solves a few sheets with HiGHS too, and wants the same value where it proves
 // one.
 func peers(w io.Writer, all []instance) error {
-	if exec.Command("/usr/bin/python3", "-c", "import scipy.optimize").Run() != nil {
+	if exec.Command(bench.Python, "-c", "import scipy.optimize").Run() != nil {
 		fmt.Fprintln(os.Stderr, "bench/guillotine: python3-scipy is missing, so there is nothing to compare with")
 		return nil
 	}
-	peer := exec.Command("/usr/bin/python3", "bench/guillotine/shelves.py")
-	peer.Stderr = os.Stderr
-	in, err := peer.StdinPipe()
+	peer, err := bench.StartPeer("bench/guillotine/shelves.py")
 	if err != nil {
-		return err
-	}
-	out, err := peer.StdoutPipe()
-	if err != nil {
-		return err
-	}
-	if err := peer.Start(); err != nil {
 		return err
 	}
 	fmt.Fprintf(w, "\n%-26s %-10s %12s %10s %8s\n", "with HiGHS", "first cut", "HiGHS ms", "ours ms", "ratio")
-	answers := bufio.NewReader(out)
 	for _, x := range all {
 		if slices.Contains(forPeer, x.name) {
-			if err := compare(w, x, in, answers); err != nil {
+			if err := compare(w, x, peer.In, peer.Out); err != nil {
 				return err
 			}
 		}
 	}
-	if err := in.Close(); err != nil {
-		return err
-	}
-	return peer.Wait()
+	return peer.Stop()
 }
 
 // compare times ours before and after the peer, so that a busy machine slows both.

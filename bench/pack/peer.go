@@ -7,10 +7,10 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"os/exec"
 	"time"
 
+	"coilwright/bench"
 	"coilwright/pack"
 )
 
@@ -39,36 +39,25 @@ func compare(w io.Writer, all []*instance) error {
 	if len(all) == 0 {
 		return nil
 	}
-	if err := exec.Command("/usr/bin/python3", "-c", "from scipy.optimize import milp").Run(); err != nil {
+	if err := exec.Command(bench.Python, "-c", "from scipy.optimize import milp").Run(); err != nil {
 		fmt.Fprintln(w, "bench/pack: python3-scipy is missing, so there is no HiGHS to compare with")
 		return nil
 	}
-	peer := exec.Command("/usr/bin/python3", "bench/pack/arcflow.py")
-	peer.Stderr = os.Stderr
-	in, err := peer.StdinPipe()
+	peer, err := bench.StartPeer("bench/pack/arcflow.py")
 	if err != nil {
-		return err
-	}
-	out, err := peer.StdoutPipe()
-	if err != nil {
-		return err
-	}
-	if err := peer.Start(); err != nil {
 		return err
 	}
 	fmt.Fprintf(w, "%-22s %5s %12s %12s %16s  %s\n", "against HiGHS", "bins", "HiGHS ms", "ours ms", "ratio", "wanted")
-	answers := bufio.NewReader(out)
 	for _, p := range peers {
 		for _, i := range all {
 			if i.name == p.name {
-				if err := comparePeer(w, i, p.wanted, in, answers); err != nil {
+				if err := comparePeer(w, i, p.wanted, peer.In, peer.Out); err != nil {
 					return err
 				}
 			}
 		}
 	}
-	in.Close()
-	return peer.Wait()
+	return peer.Stop()
 }
 
 func comparePeer(w io.Writer, i *instance, wanted float64, in io.Writer, answers *bufio.Reader) error {
