@@ -19,9 +19,12 @@ type Change struct {
 }
 
 // LongerFeet is how much more panel there is, in feet to a hundredth.
-func (c Change) LongerFeet() string {
+func (c Change) LongerFeet() string { return Feet(c.Longer) }
+
+// Feet is nanometres in feet, to a hundredth.
+func Feet(nm int64) string {
 	const foot = 304_800_000 // nanometres, from the inch's definition
-	return big.NewRat(c.Longer, foot).FloatString(2)
+	return big.NewRat(nm, foot).FloatString(2)
 }
 
 // Alteration is one piece before and after.

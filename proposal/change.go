@@ -2,7 +2,6 @@ package proposal
 
 import (
 	"fmt"
-	"math/big"
 	"slices"
 	"strconv"
 	"strings"
@@ -98,7 +97,7 @@ func panel(o offer.Offer) (nm int64) {
 	return nm
 }
 
-func feet(nm int64) string { return big.NewRat(nm, 304_800_000).FloatString(2) + " ft" }
+func feet(nm int64) string { return offer.Feet(nm) + " ft" }
 
 // signedMoney is a difference of money with its sign.
 func signedMoney(d offer.Change) string {

@@ -16,6 +16,16 @@ import (
 // offerLineOut answers with one offer as it stands now.
 type offerLineOut struct{ Body OfferLine }
 
+// askedFor is who asks, and the offer of that shop that is asked for.
+func (s *Server) askedFor(ctx context.Context, in OfferPath) (store.Who, store.Offer, error) {
+	w, err := who(ctx)
+	if err != nil {
+		return w, store.Offer{}, err
+	}
+	o, err := s.store.Offer(ctx, w.Shop, in.Job, in.Offer)
+	return w, o, err
+}
+
 func (s *Server) offerNow(ctx context.Context, w store.Who, in OfferPath) (*offerLineOut, error) {
 	o, err := s.store.Offer(ctx, w.Shop, in.Job, in.Offer)
 	if err != nil {
@@ -48,11 +58,7 @@ type bearIn struct {
 // bearOffer carries a change out without the owner's signature: the price stays as
 // signed, and the shop says why it pays.
 func (s *Server) bearOffer(ctx context.Context, in *bearIn) (*offerLineOut, error) {
-	w, err := who(ctx)
-	if err != nil {
-		return nil, err
-	}
-	o, err := s.store.Offer(ctx, w.Shop, in.Job, in.Offer)
+	w, o, err := s.askedFor(ctx, in.OfferPath)
 	if err != nil {
 		return nil, err
 	}
@@ -97,11 +103,8 @@ type answerIn struct {
 }
 
 func (s *Server) answerOwner(ctx context.Context, in *answerIn) (*offerLineOut, error) {
-	w, err := who(ctx)
+	w, _, err := s.askedFor(ctx, in.OfferPath)
 	if err != nil {
-		return nil, err
-	}
-	if _, err := s.store.Offer(ctx, w.Shop, in.Job, in.Offer); err != nil {
 		return nil, err
 	}
 	if err := s.store.NoteOffer(ctx, in.Offer, store.OfferEvent{Kind: "answer", By: w.Name, What: in.Body.Text}); err != nil {
@@ -119,11 +122,7 @@ type countersignIn struct {
 }
 
 func (s *Server) countersign(ctx context.Context, in *countersignIn) (*offerLineOut, error) {
-	w, err := who(ctx)
-	if err != nil {
-		return nil, err
-	}
-	o, err := s.store.Offer(ctx, w.Shop, in.Job, in.Offer)
+	w, o, err := s.askedFor(ctx, in.OfferPath)
 	if err != nil {
 		return nil, err
 	}
@@ -338,11 +337,7 @@ func (s *Server) shopPaper(ctx context.Context, in *struct {
 	Download bool `query:"download"`
 },
 ) (*fileOut, error) {
-	w, err := who(ctx)
-	if err != nil {
-		return nil, err
-	}
-	o, err := s.store.Offer(ctx, w.Shop, in.Job, in.Offer)
+	w, o, err := s.askedFor(ctx, in.OfferPath)
 	if err != nil {
 		return nil, err
 	}
