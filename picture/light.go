@@ -13,6 +13,7 @@ import (
 type daylight struct {
 	wall    Wall
 	towards photo.Vec // to the sun in the wall's frame; z not above 0: none reaches it
+	taken   photo.Vec // the same when the photo was taken, which cast its shadows
 	dome    *dome
 	light   ambient
 	sun     colour.Linear // where nothing stands before the sun
@@ -120,12 +121,12 @@ func (s *samples) put(n int, v colour.Linear, o oldView) {
 	s.sun[n], s.ambient[n] = float32(o.sun), float32(o.ambient)
 }
 
-// shift is how far sunlight moves along the wall for an inch of depth.
+// shift is how far the photo's sunlight moves along the wall for an inch of depth.
 func (d *daylight) shift() (run, rise float64) {
-	if d.towards.Z <= 0.02 {
+	if d.taken.Z <= 0.02 {
 		return 0, 0
 	}
-	return d.towards.X / d.towards.Z, d.towards.Y / d.towards.Z
+	return d.taken.X / d.taken.Z, d.taken.Y / d.taken.Z
 }
 
 func (g grid) zeros() []float32 { return make([]float32, g.w*g.h) }

@@ -21,6 +21,7 @@ type Fitted struct {
 	Walls    []int // of each wall in the photo, its index in the house
 	Original []byte
 	Notes    []string // what was assumed, for a person
+	Scale    float64  // prepared pixels for a pixel of the upright photo, 1 or less
 }
 
 // ErrNotMarked is matched where nobody has marked the photo.
@@ -29,6 +30,13 @@ var ErrNotMarked = errors.New("nobody has marked this photo: mark the wall's cor
 // Fit reads a photo of a job with its marks and mask, solves its camera and finds its
 // light. open serves the files that the job names.
 func Fit(j *job.Job, entry job.Photo, open job.Open) (*Fitted, error) {
+	return FitAt(j, entry, open, 0)
+}
+
+// FitAt is Fit for a preview: the photo is prepared at a width of at most so many
+// pixels, 0 for its own. All places in it, such as those of At, are pixels of that
+// size: Scale tells how they stand to the photo's.
+func FitAt(j *job.Job, entry job.Photo, open job.Open, width int) (*Fitted, error) {
 	original, err := open(entry.File)
 	if err != nil {
 		return nil, fmt.Errorf("the photo %s cannot be opened: %w", entry.File, err)
@@ -49,11 +57,17 @@ func Fit(j *job.Job, entry job.Photo, open job.Open) (*Fitted, error) {
 	if err != nil {
 		return nil, err
 	}
-	taken, err := Take(shot.Image, mask, solved.Cameras[0], solved.Walls, j.House, facts)
+	full := shot.Image.Rect
+	if err := fits(mask, full); err != nil {
+		return nil, err
+	}
+	small := Photo{Image: shot.Image, Camera: solved.Cameras[0], Mask: mask}.Scaled(width)
+	scale := float64(small.Image.Rect.Dx()) / float64(full.Dx())
+	taken, err := Take(small.Image, small.Mask, small.Camera, solved.Walls, j.House, facts.scaled(scale))
 	if err != nil {
 		return nil, err
 	}
-	return &Fitted{Prepare(taken.Photo), taken.Walls, original, taken.Notes}, nil
+	return &Fitted{Prepare(taken.Photo), taken.Walls, original, taken.Notes, scale}, nil
 }
 
 // Picture paints a scheme of the job and gives the picture and its JPEG file.
@@ -68,16 +82,7 @@ func (f *Fitted) Picture(j *job.Job, scheme string) (*image.RGBA, []byte, error)
 
 // Paint paints a scheme of the job, laid out on the house as it is now.
 func (f *Fitted) Paint(j *job.Job, scheme string) (*image.RGBA, error) {
-	at, err := j.Scheme(scheme)
-	if err != nil {
-		return nil, err
-	}
-	layout, err := j.Layout(scheme, false)
-	if err != nil {
-		return nil, err
-	}
-	outfit := Outfit{House: j.House, Scheme: j.Schemes[at], Book: &j.Book, Layout: layout}
-	return f.Prepared.Render(outfit.Wear(f.Walls))
+	return f.PaintAs(j, Look{Scheme: scheme})
 }
 
 // solution solves the camera from the photo's marks, which stand in the entry or in

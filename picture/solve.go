@@ -93,6 +93,7 @@ func newDaylight(p *Photo, i int) *daylight {
 	if p.Sun.Len() > 0 {
 		d.towards = d.towards.Unit()
 	}
+	d.taken = d.towards
 	d.dome = skyDome(d.towards, false)
 	low, high := w.box()
 	pitch := max(0.15, min(2, 0.6*w.pixelSize(p.Camera)))

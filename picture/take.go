@@ -31,8 +31,8 @@ type Taken struct {
 // and openings. mask may be nil. Errors match ErrNoWall.
 func Take(im *image.RGBA, mask *image.Gray, camera photo.Camera, solved []photo.Wall, h house.House, f Facts) (Taken, error) {
 	out := Taken{Photo: Photo{Image: im, Camera: camera, Mask: mask, References: f.References}}
-	if mask != nil && mask.Rect.Size() != im.Rect.Size() {
-		return Taken{}, fmt.Errorf("the mask is %v and the photo %v: save the mask at the photo's size", mask.Rect.Size(), im.Rect.Size())
+	if err := fits(mask, im.Rect); err != nil {
+		return Taken{}, err
 	}
 	for _, s := range solved {
 		for i, w := range h.Walls {
@@ -53,6 +53,14 @@ func Take(im *image.RGBA, mask *image.Gray, camera photo.Camera, solved []photo.
 	}
 	out.colour(f)
 	return out, nil
+}
+
+// fits says whether a mask, which may be nil, is of a photo's size.
+func fits(mask *image.Gray, photo image.Rectangle) error {
+	if mask != nil && mask.Rect.Size() != photo.Size() {
+		return fmt.Errorf("the mask is %v and the photo %v: save the mask at the photo's size", mask.Rect.Size(), photo.Size())
+	}
+	return nil
 }
 
 // place lays a wall of the house on the wall that the photo shows.
@@ -145,14 +153,19 @@ func (t *Taken) sun(f Facts, h house.House) {
 	}
 	for i, k := range t.Walls {
 		if faces := h.Walls[k].FacesDeg; faces != nil {
-			p := t.Photo.Walls[i].Plane
-			d := f.Sun.Towards(*faces)
-			t.Photo.Sun = p.X.Scale(d.X).Add(p.Y.Scale(d.Z)).Add(p.Normal().Scale(-d.Y))
+			t.Photo.Sun = t.Photo.Walls[i].world(f.Sun.Towards(*faces))
 			return
 		}
 	}
 	t.Notes = append(t.Notes, "no wall in the photo says where it faces (faces_deg): the sun's place cannot be used, one is assumed")
 	t.Photo.Sun = t.Photo.Walls[0].assumedSun()
+}
+
+// world turns a direction of a frame whose X runs along the wall, Z up and Y away from
+// the wall's viewer into the camera's world.
+func (w Wall) world(d photo.Vec) photo.Vec {
+	p := w.Plane
+	return p.X.Scale(d.X).Add(p.Y.Scale(d.Z)).Add(p.Normal().Scale(-d.Y))
 }
 
 // assumedSun stands 45 degrees up and 35 degrees to the left of a wall's viewer.
