@@ -122,7 +122,7 @@ func (s *Server) makeInvoice(ctx context.Context, in *invoiceIn) (*ledgerOut, er
 		return nil, err
 	}
 	now := s.now().UTC().Truncate(time.Second)
-	_, err = s.store.AddInvoice(ctx, w, store.Invoice{Job: in.Job, Offer: o.ID, Step: in.Body.Step, Issued: now}, func(number int64, earlier []store.Invoice) (string, error) {
+	_, err = s.store.AddInvoice(ctx, w, store.Invoice{Job: in.Job, Offer: o.ID, Step: in.Body.Step, Issued: now}, func(number int64, earlier []store.Invoice, _ []store.Credit) (string, error) {
 		return s.writeInvoice(in, o, x, frozen, places, now, number, earlier)
 	})
 	if errors.Is(err, store.ErrTaken) {

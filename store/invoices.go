@@ -41,9 +41,9 @@ func (r invoiceRow) invoice() Invoice {
 }
 
 // AddInvoice keeps an invoice under the shop's next number. write is given the
-// number and the job's earlier invoices and gives the invoice's text. ErrTaken
-// where that payment was asked for already.
-func (s *Store) AddInvoice(ctx context.Context, who Who, i Invoice, write func(number int64, earlier []Invoice) (string, error)) (Invoice, error) {
+// number and the job's earlier invoices and credit notes and gives the invoice's
+// text. ErrTaken where that payment was asked for already and not credited whole.
+func (s *Store) AddInvoice(ctx context.Context, who Who, i Invoice, write func(number int64, earlier []Invoice, credits []Credit) (string, error)) (Invoice, error) {
 	if _, err := s.Offer(ctx, who.Shop, i.Job, i.Offer); err != nil {
 		return Invoice{}, err
 	}
@@ -57,15 +57,19 @@ func (s *Store) AddInvoice(ctx context.Context, who Who, i Invoice, write func(n
 		if err != nil {
 			return err
 		}
+		credits, err := creditsOf(ctx, tx, who.Shop, i.Job)
+		if err != nil {
+			return err
+		}
 		for _, e := range earlier {
-			if e.Offer == i.Offer && e.Step == i.Step {
+			if e.Offer == i.Offer && e.Step == i.Step && !credited(credits, e.Number) {
 				return turnBack(ErrTaken)
 			}
 		}
 		if err := tx.NewSelect().Model((*invoiceRow)(nil)).ColumnExpr("COALESCE(MAX(number), 0) + 1").Where("shop = ?", who.Shop).Scan(ctx, &r.Number); err != nil {
 			return err
 		}
-		if r.Body, err = write(r.Number, earlier); err != nil {
+		if r.Body, err = write(r.Number, earlier, credits); err != nil {
 			return turnBack(err)
 		}
 		_, err = tx.NewInsert().Model(&r).Exec(ctx)

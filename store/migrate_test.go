@@ -58,6 +58,22 @@ var steps = []struct {
 			"SELECT count(*) FROM invoices":                      "0",
 		},
 	},
+	{
+		5,
+		[]string{
+			"INSERT INTO offers VALUES ('o', 'home', 'j', 'offer', 'signed', 2, 'h', 9, '{}', '[]', '', 'd', '{}', '', 1, 'Anna')",
+			"INSERT INTO invoices VALUES ('home', 7, 'j', 'o', 1, '{\"Number\":\"7\"}', 5, 6, 'by cheque')",
+		},
+		map[string]string{
+			"SELECT body FROM invoices WHERE number = 7":       `{"Number":"7"}`,
+			"SELECT paid_note FROM invoices WHERE paid_at = 6": "by cheque",
+			"SELECT count(*) FROM books":                       "0",
+			"SELECT count(*) FROM shop_files":                  "0",
+			"SELECT count(*) FROM releases":                    "0",
+			"SELECT count(*) FROM finished":                    "0",
+			"SELECT count(*) FROM credits":                     "0",
+		},
+	},
 }
 
 // TestSteps migrates SQLite step by step; TestStepsPostgres in postgres_steps_test.go does

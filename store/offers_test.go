@@ -153,7 +153,7 @@ func TestInvoiceNumbers(t *testing.T) {
 		var all sync.WaitGroup
 		for step := range 6 {
 			all.Go(func() {
-				if _, err := s.AddInvoice(ctx, w, store.Invoice{Job: j.ID, Offer: o.ID, Step: step, Issued: time.Now()}, func(n int64, _ []store.Invoice) (string, error) {
+				if _, err := s.AddInvoice(ctx, w, store.Invoice{Job: j.ID, Offer: o.ID, Step: step, Issued: time.Now()}, func(n int64, _ []store.Invoice, _ []store.Credit) (string, error) {
 					return fmt.Sprint(n), nil
 				}); err != nil {
 					t.Error(err)
@@ -161,7 +161,7 @@ func TestInvoiceNumbers(t *testing.T) {
 			})
 		}
 		all.Wait()
-		_, err := s.AddInvoice(ctx, w, store.Invoice{Job: j.ID, Offer: o.ID, Step: 3, Issued: time.Now()}, func(int64, []store.Invoice) (string, error) { return "", nil })
+		_, err := s.AddInvoice(ctx, w, store.Invoice{Job: j.ID, Offer: o.ID, Step: 3, Issued: time.Now()}, func(int64, []store.Invoice, []store.Credit) (string, error) { return "", nil })
 		if !errors.Is(err, store.ErrTaken) {
 			t.Error("a payment was asked for twice:", err)
 		}
