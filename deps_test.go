@@ -51,7 +51,7 @@ var rules = []rule{
 	{name: "price", may: "measure problem plane house steel scheme course trim coil", reason: "money follows from what will be cut and hung; it never feeds back",
 		outside: "github.com/govalues/decimal github.com/govalues/money"},
 	{name: "offer", reason: "what is signed is a document; it works nothing out"},
-	{name: "job", may: "colour measure problem document plane pack guillotine photo survey house steel scheme course trim coil price box offer examples",
+	{name: "job", may: "colour measure problem document plane pack guillotine photo survey hang house steel scheme course trim coil price box offer examples",
 		reason: "works a job out in order; whoever shows or keeps it comes after", touches: true},
 	{name: "draw", may: "measure", reason: "a drawing model knows lines and words, not houses",
 		outside: "codeberg.org/go-pdf/fpdf golang.org/x/image golang.org/x/text"},

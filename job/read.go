@@ -34,6 +34,7 @@ type Job struct {
 	Prices       price.Book
 	Offer        offer.Book // what the shop says to an owner
 	Site         price.Site
+	Wind         Wind // what the wind on the house depends on, as far as stated
 	Visit        offer.Visit
 	// sizes are the pedigrees of the width and height of each opening that was given
 	// by its place and size; the house keeps those of corners only.

@@ -34,6 +34,7 @@ func (r *reader) book(v document.Value) {
 	b.FitToCut = fitToCut(o.Get("fit_to_cut"))
 	b.Joint = joint(o.Get("joint"))
 	b.Trim = trimOf(o.Get("trim"))
+	b.Fasteners, b.Carrying = fastenersOf(o.Get("fasteners")), carryingOf(o.Get("carrying"))
 	r.out.Prices, r.out.Offer = prices(o), offers(o.Get("offer"))
 	for _, name := range []string{"receivers", "gap"} {
 		if o.Present() && !o.Has(name) {
@@ -92,6 +93,7 @@ func panel(v document.Value, i int, seen ids) steel.Panel {
 		o.Need("piece_width")
 	}
 	p.PieceWidth = o.Get("piece_width").Length(document.Size)
+	p.RatedPSF = o.Get("rated_psf").Number(0, 1000)
 	return p
 }
 

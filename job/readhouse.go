@@ -28,6 +28,7 @@ func (r *reader) house(v document.Value) {
 	}
 	r.readings(o.Get("readings"))
 	r.photos(o.Get("photos"))
+	r.out.Wind = windOf(o.Get("site"))
 }
 
 // ids finds equal ids in one list.

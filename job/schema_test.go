@@ -35,7 +35,7 @@ func TestSchemaFieldsAreTheReaders(t *testing.T) {
 		"receivers": receiverKeys, "receiver": receiverFields, "gap": gapFields, "panel": panelFields, "section": sectionFields,
 		"span": spanFields, "slots": slotFields, "texture": textureFields, "colour": colourFields, "steel": steelFields,
 		"coil": coilFields, "mill": millFields, "machine": machineFields, "fit": fitFields, "joint": jointFields, "trim": trimFields, "girths": girthKeys,
-		"dated": datedFields, "tax": taxFields, "site": siteFields,
+		"dated": datedFields, "tax": taxFields, "site": siteFields, "wind": windFields, "fasteners": fastenerFields, "carrying": carryingFields,
 		"offer": offerFields, "letterhead": letterheadFields, "payment": paymentFields, "scope": scopeFields,
 	}
 	if got := fieldsOf(number); !slices.Equal(got, slices.Sorted(slices.Values(numberFields))) {

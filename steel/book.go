@@ -28,6 +28,7 @@ type Panel struct {
 	Thickness  measure.Length // decimal thickness of its strip
 	Fixed      string         // "top" for a vertical panel hung from its top, else ""
 	PieceWidth measure.Length // counted panels: cover of one piece along the course
+	RatedPSF   float64        // wind pressure that its maker tested and allows, lb/sq ft; 0: not known
 }
 
 // Cover is laps x exposure: what one panel hides of the wall.
@@ -130,6 +131,21 @@ type Trim struct {
 	NailSpacing  measure.Length // of trim
 }
 
+// Fasteners is how a shop nails panels to studs: zero where the book does not say.
+type Fasteners struct {
+	Diameter    measure.Length // of the smooth shank
+	Penetration measure.Length // into the stud itself, not into sheathing
+	Gravity     float64        // specific gravity of the studs' wood
+	HeadClear   measure.Length // room left under the head, so that the panel slides
+}
+
+// Carrying is a shop's rule for long pieces: zero where the book does not say.
+type Carrying struct {
+	Alone, Person measure.Length // one person carries so long a piece; one more for each further length
+	PersonLb      float64        // most that one person lifts
+	StopMPH       float64        // gusts in which no long piece is carried
+}
+
 // Book is one shop's own figures.
 type Book struct {
 	Title        string
@@ -149,6 +165,8 @@ type Book struct {
 	FitToCut     FitToCut
 	Joint        Joint
 	Trim         Trim
+	Fasteners    Fasteners
+	Carrying     Carrying
 }
 
 // Panel finds a panel by id.
