@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"github.com/bep/imagemeta"
 )
@@ -15,7 +16,10 @@ type Meta struct {
 	Focal       float64 // focal length in pixels of the picture, 0 where unknown
 	FocalSigma  float64 // its standard deviation
 	HasPlace    bool    // it tells where it was taken
-	Notes       []string
+	// Taken is when, as 2006-01-02T15:04:05 by the camera's own clock, with its
+	// distance from UTC where the camera wrote one; "" where unknown.
+	Taken string
+	Notes []string
 }
 
 // EXIF's usual ranges: a lens for full frame is 5 to 2000 mm long.
@@ -29,7 +33,7 @@ var fullDiagonal = math.Hypot(36, 24)
 // What cannot be read counts as missing, with a note.
 func readMeta(data []byte, format imagemeta.ImageFormat, width, height int) Meta {
 	m := Meta{Orientation: 1}
-	tags := map[string]float64{}
+	tags, texts := map[string]float64{}, map[string]string{}
 	_, err := imagemeta.Decode(imagemeta.Options{
 		R: bytes.NewReader(data), ImageFormat: format, Sources: imagemeta.EXIF,
 		LimitNumTags: 1000, LimitTagSize: 4096,
@@ -40,6 +44,9 @@ func readMeta(data []byte, format imagemeta.ImageFormat, width, height int) Meta
 			}
 			if v, ok := number(t.Value); ok && !strings.HasPrefix(t.Namespace, "IFD1") { // IFD1 is the thumbnail's
 				tags[t.Tag] = v
+			}
+			if text, ok := t.Value.(string); ok {
+				texts[t.Tag] = text
 			}
 			return nil
 		},
@@ -56,7 +63,22 @@ func readMeta(data []byte, format imagemeta.ImageFormat, width, height int) Meta
 		}
 	}
 	m.focal(tags, float64(width), float64(height))
+	m.Taken = taken(texts["DateTimeOriginal"], texts["OffsetTimeOriginal"])
 	return m
+}
+
+// taken reads EXIF's time, which is local, and where it is there the distance from
+// UTC (EXIF 2.32, tags 0x9003 and 0x9011).
+func taken(at, offset string) string {
+	when, err := time.Parse("2006:01:02 15:04:05", at)
+	if err != nil {
+		return ""
+	}
+	text := when.Format("2006-01-02T15:04:05")
+	if _, err := time.Parse(time.RFC3339, text+offset); err == nil {
+		text += offset
+	}
+	return text
 }
 
 func (m *Meta) note(text string, args ...any) { m.Notes = append(m.Notes, fmt.Sprintf(text, args...)) }

@@ -69,6 +69,7 @@ func (s *Server) register() {
 	s.registerSchemes()
 	s.registerPapers()
 	s.registerFiles()
+	s.registerPhotos()
 	s.registerLive()
 	s.registerBook()
 	s.registerLengths()

@@ -59,7 +59,7 @@ func crossSite(next http.Handler) http.Handler {
 // else a foreign site could point its own name at this machine and read along.
 func (s *Server) fromHere(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if s.open && !isHere(r.Host) {
+		if s.unlocked && !isHere(r.Host) {
 			refuse(http.StatusMisdirectedRequest, "This server answers only to localhost and to this machine's own number.").write(w)
 			return
 		}

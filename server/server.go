@@ -32,13 +32,14 @@ type Config struct {
 // Server answers requests. Make it with New and Close it at the end.
 type Server struct {
 	store    *store.Store
-	open     bool
+	unlocked bool // only this machine reaches it: see Config.Open
 	version  string
 	log      *slog.Logger
 	now      func() time.Time
 	sessions *scs.SessionManager
 	accounts accountsKnown
 	desk     *desk
+	photos   *photoDesk
 	news     *hub
 	papers   *paperDesk
 	bookText bookCache
@@ -56,11 +57,12 @@ func New(c Config) *Server {
 		c.Now = time.Now
 	}
 	s := &Server{
-		store: c.Store, open: c.Open, version: c.Version, log: c.Log, now: c.Now,
+		store: c.Store, unlocked: c.Open, version: c.Version, log: c.Log, now: c.Now,
 		desk: newDesk(), hashing: make(chan struct{}, 2),
 	}
 	s.news = newHub(s)
 	s.papers = &paperDesk{s: s}
+	s.photos = newPhotoDesk()
 	s.sessions = newSessions(c.Store, c.HTTPS)
 	mux := http.NewServeMux()
 	s.api = newAPI(mux, c.Version)

@@ -64,7 +64,7 @@ func (s *Server) asker(ctx context.Context) (asker, error) {
 	if err != nil {
 		return asker{}, err
 	}
-	if !some && s.open {
+	if !some && s.unlocked {
 		return asker{Account: store.Account{ID: "here", Shop: store.Home, Name: hereName}}, nil
 	}
 	if !some {
@@ -184,7 +184,7 @@ type setupBody struct {
 }
 
 func (s *Server) setUp(ctx context.Context, in *struct{ Body setupBody }) (*sessionOut, error) {
-	if !s.open {
+	if !s.unlocked {
 		if ok, err := s.codeIs(ctx, in.Body.Code); err != nil || !ok {
 			return nil, errors.Join(err, refuse(http.StatusForbidden, "Give the code that the program printed in its terminal when it started."))
 		}
@@ -239,7 +239,7 @@ const setupToken = "set-up code"
 // SetupCode makes the code for the first account, where one is needed; else empty.
 func (s *Server) SetupCode(ctx context.Context) (string, error) {
 	some, err := s.store.HasAccounts(ctx)
-	if err != nil || some || s.open {
+	if err != nil || some || s.unlocked {
 		return "", err
 	}
 	sessions := s.store.Sessions()
