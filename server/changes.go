@@ -34,11 +34,13 @@ type ChangeAnswer struct {
 	Problems []Finding       `json:"problems"`
 	Layout   *SchemeLayout   `json:"layout,omitempty" doc:"Of the scheme that was asked for; absent while the job has errors"`
 	Document json.RawMessage `json:"document,omitempty" doc:"Where merged, and after undo and redo"`
+	Same     []string        `json:"same,omitempty" doc:"Walls that stayed as they were in the revision that the sender holds: view and layout leave them out"`
 }
 
 type ChangeParams struct {
 	JobPath
 	Scheme  string `query:"scheme" maxLength:"200" doc:"Lay this scheme out in the answer"`
+	Holds   int64  `query:"holds" minimum:"0" doc:"The revision whose view and layout of the scheme the sender has: walls that stay as they were are left out of the answer, and named in it"`
 	IfMatch string `header:"If-Match" doc:"The revision that the change was made for"`
 }
 
@@ -92,7 +94,7 @@ func (s *Server) change(ctx context.Context, in *changeIn) (*kept, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.changed(ctx, saved, in.Scheme, saved.Merged)
+	return s.changed(ctx, saved, in.ChangeParams, saved.Merged)
 }
 
 func (s *Server) reverse(do func(*store.Store, context.Context, store.Who, string, int64) (store.Saved, error)) func(context.Context, *undoIn) (*kept, error) {
@@ -112,13 +114,13 @@ func (s *Server) reverse(do func(*store.Store, context.Context, store.Who, strin
 		if err != nil {
 			return nil, err
 		}
-		return s.changed(ctx, saved, in.Scheme, true)
+		return s.changed(ctx, saved, in.ChangeParams, true)
 	}
 }
 
 // changed answers with what follows from a change. The change is saved by then:
 // whatever cannot be worked out is left out, never an error.
-func (s *Server) changed(ctx context.Context, saved store.Saved, scheme string, whole bool) (*kept, error) {
+func (s *Server) changed(ctx context.Context, saved store.Saved, in ChangeParams, whole bool) (*kept, error) {
 	s.news.look()
 	a := ChangeAnswer{JobLine: lineOf(saved.Job), Merged: saved.Merged}
 	if whole {
@@ -126,14 +128,17 @@ func (s *Server) changed(ctx context.Context, saved store.Saved, scheme string, 
 	}
 	if done, err := s.desk.at(ctx, saved.Job); err == nil {
 		a.View, a.Problems = done.view, done.view.Problems
-		if scheme != "" && !done.found.Fatal() {
-			l, err := s.schemeLayout(ctx, done, scheme)
+		if in.Scheme != "" && !done.found.Fatal() {
+			l, err := s.schemeLayout(ctx, done, in.Scheme)
 			if err == nil {
 				a.Layout, a.Problems = l, l.Warnings
 			} else {
 				a.Problems = append(a.Problems[:len(a.Problems):len(a.Problems)], unlaid(err))
 			}
 		}
+	}
+	if h, ok := s.holds(in.Holds, saved.Job.Revision, saved.Was, in.Scheme); ok {
+		h.spare(&a)
 	}
 	text, err := encoded(a)
 	out := keptJSON(text)

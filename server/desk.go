@@ -4,6 +4,7 @@ import (
 	"context"
 	"runtime"
 	"sync"
+	"sync/atomic"
 
 	"coilwright/job"
 	"coilwright/problem"
@@ -49,6 +50,7 @@ type once struct {
 	sync.Once
 	value any
 	err   error
+	ready atomic.Bool
 }
 
 // at gives the worked document of a job.
@@ -150,9 +152,24 @@ func work[T any](w *worked, key string, do func() (T, error)) (T, error) {
 		w.done[key] = o
 	}
 	w.mu.Unlock()
-	o.Do(func() { o.value, o.err = do() })
+	o.Do(func() {
+		o.value, o.err = do()
+		o.ready.Store(true)
+	})
 	out, _ := o.value.(T)
 	return out, o.err
+}
+
+// known gives what was worked out already, if it was.
+func known[T any](w *worked, key string) (out T, ok bool) {
+	w.mu.Lock()
+	o := w.done[key]
+	w.mu.Unlock()
+	if o == nil || !o.ready.Load() || o.err != nil {
+		return out, false
+	}
+	out, ok = o.value.(T)
+	return out, ok
 }
 
 // sound refuses a job that has errors.

@@ -113,7 +113,7 @@ const around = measure.Inch
 
 // schemeLayout lays a scheme out, once for each content.
 func (s *Server) schemeLayout(ctx context.Context, w *worked, id string) (*SchemeLayout, error) {
-	return heavy(ctx, w, "layout "+id, func() (*SchemeLayout, error) {
+	return heavy(ctx, w, layoutKey(id), func() (*SchemeLayout, error) {
 		n, err := w.job.Scheme(id)
 		if err != nil {
 			return nil, refuse(404, "The job has no scheme of that id.")
@@ -132,6 +132,9 @@ func (s *Server) schemeLayout(ctx context.Context, w *worked, id string) (*Schem
 		return out, nil
 	})
 }
+
+// layoutKey is what a scheme's layout is kept by on the desk.
+func layoutKey(scheme string) string { return "layout " + scheme }
 
 // warningsOf is what the layout found and what reading found, each once.
 func warningsOf(j *job.Job, found problem.List, l *course.Layout) []Finding {

@@ -21,10 +21,11 @@ type Edit struct {
 }
 
 // Saved is a job after a change. Merged says that it holds others' changes which
-// the sender had not seen.
+// the sender had not seen. Was is the hash of the document before.
 type Saved struct {
 	Job    Job
 	Merged bool
+	Was    string
 }
 
 // snapshotEvery is how many revisions lie between whole documents.
@@ -89,7 +90,7 @@ func (s *Store) save(ctx context.Context, who Who, id string, base int64, p plan
 }
 
 func saved(base int64, at, next jobRow) Saved {
-	return Saved{Job: next.job(), Merged: base > 0 && base < at.Revision}
+	return Saved{Job: next.job(), Merged: base > 0 && base < at.Revision, Was: at.Hash}
 }
 
 // next works out the job's next row and its event; none where there is nothing to do.

@@ -46,6 +46,14 @@ export interface ChangeAnswer {
   problems?: Problem[]
   layout?: Layout
   document?: JobDoc
+  /** Walls that view and layout leave out, since they stayed as the page has them. */
+  same?: string[]
+}
+/** What an edit's answer is asked for: a scheme, and what the page has of it already. */
+export interface Asked {
+  scheme: string
+  /** The revision of the view and layout that the page holds; 0 where it holds none. */
+  holds: number
 }
 
 const to = (job: string) => ({ params: { path: { job } } })
@@ -78,16 +86,20 @@ export const restore = async (job: string) =>
 export const setStage = async (job: string, stage: Stage) =>
   got(client.PUT('/api/jobs/{job}/stage', { params: { ...ours, path: { job } }, body: { stage } }))
 
-export async function change(job: string, revision: number, scheme: string, what: string, patch: Op[]) {
-  const header = { ...ours.header, 'If-Match': tag(revision) }
-  const params = { header, path: { job }, query: scheme ? { scheme } : {} }
+const asking = (job: string, revision: number, a: Asked) => ({
+  header: { ...ours.header, 'If-Match': tag(revision) },
+  path: { job },
+  query: { ...(a.scheme ? { scheme: a.scheme } : {}), ...(a.holds ? { holds: a.holds } : {}) },
+})
+
+export async function change(job: string, revision: number, asked: Asked, what: string, patch: Op[]) {
+  const params = asking(job, revision, asked)
   return (await got(
     client.POST('/api/jobs/{job}/changes', { params, body: { what, patch } }),
   )) as ChangeAnswer
 }
-export async function step(job: string, revision: number, scheme: string, which: 'undo' | 'redo') {
-  const header = { ...ours.header, 'If-Match': tag(revision) }
-  const params = { header, path: { job }, query: scheme ? { scheme } : {} }
+export async function step(job: string, revision: number, asked: Asked, which: 'undo' | 'redo') {
+  const params = asking(job, revision, asked)
   return (await got(client.POST(`/api/jobs/{job}/${which}`, { params }))) as ChangeAnswer
 }
 

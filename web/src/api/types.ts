@@ -211,5 +211,6 @@ export interface Layout {
   drawn: Drawn[]
   friezes: { wall: string; outlines_in: Pt[][] }[]
   courses: CoursesAnswer[]
+  trim: TrimLine[]
   warnings: Problem[]
 }

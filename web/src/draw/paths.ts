@@ -2,6 +2,7 @@
 // a house of 30 walls stays a few hundred nodes.
 
 import type { Drawn, Layout, Piece, Pt } from '../api/types'
+import { partsOf } from '../state/parts'
 
 const n = (v: number) => String(Math.round(v * 1000) / 1000)
 
@@ -27,8 +28,9 @@ export function inside(ring: Pt[], [x, y]: Pt): boolean {
 
 /** The piece under a point of a wall. */
 export function pieceAt(layout: Layout, wall: string, at: Pt): Piece | undefined {
-  const hit = layout.drawn.find((d) => d.wall === wall && inside(d.outline_in, at))
-  return hit && layout.pieces.find((p) => p.id === hit.id)
+  const part = partsOf(layout).get(wall)
+  const hit = part?.drawn.find((d) => inside(d.outline_in, at))
+  return hit && part?.pieces.find((p) => p.id === hit.id)
 }
 
 /** Where a word fits best in a shape: in the middle of its longest solid run along an axis. */

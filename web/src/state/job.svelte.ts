@@ -8,6 +8,7 @@ import type { HouseView, JobDoc, Layout, Problem } from '../api/types'
 import type { Sums } from '../house/edits'
 import { applied, type Op } from '../house/patch'
 import { Outbox, type Trouble } from './outbox'
+import { joinedLayout, joinedView } from './parts'
 
 export interface Tally {
   pieces: number
@@ -39,6 +40,8 @@ export class OpenJob {
   news = $state('')
   failed = $state('')
   readonly outbox = new Outbox((count, trouble) => this.noted(count, trouble))
+  /** The revision that view and layout are of; 0 where the layout is of an earlier state. */
+  private holds = 0
   private live: EventSource | undefined
   private noticed: ReturnType<typeof setTimeout> | undefined
 
@@ -50,6 +53,9 @@ export class OpenJob {
   get tally(): Tally | undefined {
     const l = this.layout
     return l ? tallyOf(l, this.problems.length) : undefined
+  }
+  private get asked(): api.Asked {
+    return { scheme: this.scheme, holds: this.layout?.scheme === this.scheme ? this.holds : 0 }
   }
   get schemeAt(): number {
     return Math.max(0, this.document?.schemes.findIndex((s) => s.id === this.scheme) ?? 0)
@@ -90,6 +96,7 @@ export class OpenJob {
 
   private laid(layout: Layout | undefined): void {
     this.stale = !layout
+    this.holds = layout ? this.revision : 0
     if (!layout) return
     this.layout = layout
     this.problems = merged(this.problems, [
@@ -124,7 +131,7 @@ export class OpenJob {
     if (!patch.length) return
     const before = this.tally
     const next = applied(doc, patch)
-    const answer = await api.change(this.id, this.revision, this.scheme, what, patch)
+    const answer = await api.change(this.id, this.revision, this.asked, what, patch)
     this.took(answer, answer.document ?? next, before)
     if (answer.merged) this.tell('Somebody else changed this job too: both changes are in.')
   }
@@ -133,10 +140,16 @@ export class OpenJob {
     this.revision = answer.revision
     this.document = document
     this.title = document.title ?? this.title
-    if (answer.view) this.view = answer.view
     this.problems = answer.problems ?? []
     this.before = before
-    this.laid(answer.layout)
+    const order = document.house.walls.map((w) => w.id)
+    const { same } = answer
+    if (answer.view) this.view = same && this.view ? joinedView(this.view, answer.view, order) : answer.view
+    this.laid(
+      same && answer.layout && this.layout
+        ? joinedLayout(this.layout, answer.layout, same, order)
+        : answer.layout,
+    )
   }
 
   step(which: 'undo' | 'redo'): void {
@@ -144,7 +157,7 @@ export class OpenJob {
       what: which,
       send: async () => {
         const before = this.tally
-        const answer = await api.step(this.id, this.revision, this.scheme, which)
+        const answer = await api.step(this.id, this.revision, this.asked, which)
         this.took(answer, answer.document ?? (await api.job(this.id)).document, before)
       },
     })
