@@ -74,6 +74,7 @@ func (s *Server) register() {
 	s.registerBook()
 	s.registerLengths()
 	s.registerOffers()
+	s.registerPictures()
 	delete(s.api.OpenAPI().Components.Schemas.Map(), "ErrorModel") // the library's own, which ours stands in for
 }
 

@@ -185,14 +185,19 @@ func (s *Server) worked(ctx context.Context, id string) (store.Job, *worked, err
 	if err != nil {
 		return store.Job{}, nil, err
 	}
-	head, err := s.store.Head(ctx, w.Shop, id)
+	return s.workedOf(ctx, w.Shop, id)
+}
+
+// workedOf is the same for a shop, whoever asks.
+func (s *Server) workedOf(ctx context.Context, shop, id string) (store.Job, *worked, error) {
+	head, err := s.store.Head(ctx, shop, id)
 	if err != nil {
 		return store.Job{}, nil, err
 	}
 	if done := s.desk.have(head.Hash); done != nil {
 		return head, done, nil
 	}
-	full, err := s.store.Job(ctx, w.Shop, id)
+	full, err := s.store.Job(ctx, shop, id)
 	if err != nil {
 		return store.Job{}, nil, err
 	}

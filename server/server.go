@@ -42,6 +42,7 @@ type Server struct {
 	photos   *photoDesk
 	news     *hub
 	papers   *paperDesk
+	pictured *pictureDesk
 	bookText bookCache
 	hashing  chan struct{} // each password check takes 64 MiB
 	api      huma.API
@@ -58,7 +59,7 @@ func New(c Config) *Server {
 	}
 	s := &Server{
 		store: c.Store, unlocked: c.Open, version: c.Version, log: c.Log, now: c.Now,
-		desk: newDesk(), hashing: make(chan struct{}, 2),
+		desk: newDesk(), pictured: newPictureDesk(), hashing: make(chan struct{}, 2),
 	}
 	s.news = newHub(s)
 	s.papers = &paperDesk{s: s}
