@@ -3,6 +3,7 @@ import { join } from 'node:path'
 import { brotliCompressSync, gzipSync } from 'node:zlib'
 import { svelte } from '@sveltejs/vite-plugin-svelte'
 import { defineConfig, type Plugin } from 'vite'
+import { offline } from './build/offline.ts'
 
 // Writes name.br and name.gz beside every text file, so that the server only picks one.
 function compressed(): Plugin {
@@ -12,7 +13,7 @@ function compressed(): Plugin {
     writeBundle(options) {
       const folder = options.dir ?? 'dist'
       for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
-        if (!entry.isFile() || !/\.(html|js|css|svg)$/.test(entry.name)) continue
+        if (!entry.isFile() || !/\.(html|js|css|svg|webmanifest)$/.test(entry.name)) continue
         const path = join(entry.parentPath, entry.name)
         const bytes = readFileSync(path)
         writeFileSync(`${path}.br`, brotliCompressSync(bytes))
@@ -25,7 +26,16 @@ function compressed(): Plugin {
 const server = process.env.COILWRIGHT ?? 'http://127.0.0.1:8089'
 
 export default defineConfig({
-  plugins: [svelte(), compressed()],
-  build: { outDir: 'dist', assetsInlineLimit: 0, target: 'es2022', reportCompressedSize: false },
+  plugins: [svelte(), offline('/src/site/SitePage.svelte'), compressed()],
+  build: {
+    outDir: 'dist',
+    assetsInlineLimit: 0,
+    target: 'es2022',
+    reportCompressedSize: false,
+    rollupOptions: {
+      input: { index: 'index.html', worker: 'src/worker/worker.ts' },
+      output: { entryFileNames: (c) => (c.name === 'worker' ? 'worker.js' : 'assets/[name]-[hash].js') },
+    },
+  },
   server: { proxy: { '/api': server } },
 })

@@ -4,6 +4,6 @@ import '@fontsource/barlow-semi-condensed/latin-700.css'
 import './tokens.css'
 import './base.css'
 import { mount } from 'svelte'
-import App from './App.svelte'
+import Root from './Root.svelte'
 
-mount(App, { target: document.getElementById('page')! })
+mount(Root, { target: document.getElementById('page')! })

@@ -1,16 +1,27 @@
 // Where the person is, kept in the address so that back, reload and a sent link work.
-// #/ the jobs; #/job/ID/walls/south; #/job/ID/steel?scheme=B; #/owner/TOKEN for an owner
+// #/ the jobs; #/job/ID/walls/south; #/job/ID/steel?scheme=B; #/owner/TOKEN for an owner;
+// #/site the crew's screens: #/site/ID, #/site/ID/machine, #/site/ID/wall/south
 
-export const areas = ['walls', 'siding', 'steel', 'offer', 'papers'] as const
+export const areas = ['walls', 'siding', 'steel', 'offer', 'papers', 'site'] as const
 export type Area = (typeof areas)[number]
+/** Areas that have no drawing of the house above them. */
+export const sheets: readonly Area[] = ['offer', 'papers', 'site']
 
 export interface Route {
   job?: string
   /** The token of an owner's link. */
   owner?: string
+  /** The crew's screens. */
+  site?: SiteRoute
   area: Area
   at?: string
   scheme?: string
+}
+
+export interface SiteRoute {
+  job?: string
+  screen?: 'machine' | 'wall'
+  wall?: string
 }
 
 export function readRoute(hash: string): Route {
@@ -18,9 +29,15 @@ export function readRoute(hash: string): Route {
   const steps = path.split('/').filter(Boolean).map(decoded)
   const scheme = new URLSearchParams(query).get('scheme') ?? undefined
   if (steps[0] === 'owner' && steps[1]) return { area: 'offer', owner: steps[1] }
+  if (steps[0] === 'site') return { area: 'site', site: siteRoute(steps), scheme }
   if (steps[0] !== 'job' || !steps[1]) return { area: 'walls' }
   const area = areas.find((a) => a === steps[2]) ?? 'walls'
   return { job: steps[1], area, at: steps[3], scheme }
+}
+
+function siteRoute([, job, screen, wall]: string[]): SiteRoute {
+  if (screen === 'wall' && wall) return { job, screen, wall }
+  return { job, screen: screen === 'machine' ? screen : undefined }
 }
 
 function decoded(step: string): string {

@@ -1,0 +1,102 @@
+// What the office asks about the site.
+
+import { refusal, Silence } from '../../api/refusal'
+
+export interface Progress {
+  revision: number
+  cursor: string
+  counts: { pieces: number; formed: number; hung: number; spoiled: number; left_out: number }
+  feet: { planned: number; formed: number; hung: number; spoiled: number; scrap: number }
+  coils: CoilLine[]
+  walls: WallLine[]
+  people: { by: string; formed: number; hung: number; hours: number }[]
+  hours: number
+  days: { day: string; formed: number; hung: number; hours: number }[]
+  forecast: {
+    known: boolean
+    days_left: number
+    days_low: number
+    days_high: number
+    finish: string
+    finish_low: string
+    finish_high: string
+    text: string
+  }
+  homeless: { key: string; label: string; state: string; formed: number; spoiled: number; wall: string }[]
+  twice: { key: string; number: string; formed: number; spoiled: number }[]
+  sizes: SizeLine[]
+  checks: {
+    setup: string
+    piece: string
+    wanted: string
+    found: string
+    off: string
+    by: string
+    at: string
+    ok: boolean
+  }[]
+  quality: { wall: string; item: string; by: string; at: string; photo: string; note: string }[]
+  photos: { mark: string; photo: string; about: string; by: string; at: string; here: boolean }[]
+  clocks: { device: string; skew_s: number; text: string }[]
+}
+export interface CoilLine {
+  id: string
+  lot: string
+  colour: string
+  planned_ft: number
+  used_ft: number
+  left_ft: number
+  from: 'marks' | 'reel'
+  off_ft: number
+  loaded: boolean
+  short: boolean
+}
+export interface WallLine {
+  wall: string
+  pieces: number
+  formed: number
+  hung: number
+  quality_done: number
+  quality: number
+  ungated: boolean
+}
+export interface SizeLine {
+  mark: string
+  wall: string
+  size: string
+  what: string
+  was: string
+  found: string
+  open: boolean
+  by: string
+  at: string
+  patch: { op: string; path: string; value: unknown }[] | null
+  why: string
+}
+
+async function read<T>(url: string): Promise<T> {
+  const answer = await fetch(url, { headers: { Accept: 'application/json' } }).catch(() => {
+    throw new Silence()
+  })
+  const body = await answer.json().catch(() => undefined)
+  if (!answer.ok) throw refusal(answer.status, body)
+  return body as T
+}
+const job = (id: string) => `/api/jobs/${encodeURIComponent(id)}`
+const site = (id: string, scheme: string) => `${job(id)}/schemes/${encodeURIComponent(scheme)}/site`
+
+export const progress = (id: string, scheme: string) => read<Progress>(`${site(id, scheme)}/progress`)
+export const code = (text: string) =>
+  read<{ size: number; bits: string }>(`/api/qr?text=${encodeURIComponent(text)}`)
+export const labelsUrl = (id: string, scheme: string, per: 'piece' | 'bundle', wall = '') =>
+  `${site(id, scheme)}/labels?per=${per}${wall ? `&wall=${encodeURIComponent(wall)}` : ''}`
+export const photoUrl = (id: string, name: string) => `${job(id)}/marks/photos/${encodeURIComponent(name)}`
+
+/** Calls back whenever marks have come in. */
+export function live(id: string, heard: () => void): EventSource {
+  const source = new EventSource(`${job(id)}/live`)
+  source.addEventListener('marks', heard)
+  source.addEventListener('hello', heard)
+  source.addEventListener('revision', heard)
+  return source
+}

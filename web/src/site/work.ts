@@ -1,0 +1,143 @@
+// What comes next, at the machine and on the wall, from the pack and the marks.
+
+import { type Counts, compare, type Mark, type PieceState, type State } from './tally'
+import type { Formable, Pack, PackWall, Recut, SetUp, SitePiece } from './wire'
+
+export interface Reel {
+  coil: string
+  pieces: string[]
+}
+
+/** The pieces a set-up has yet to give, coil by coil, in the order of forming. */
+export function reelsOf(setup: SetUp, recut: Recut | undefined, byKey: Map<string, Formable>): Reel[] {
+  if (!recut) return setup.reels
+  const planned = recut.next
+    .map((n) => ({ coil: n.coil, pieces: n.pieces.filter((k) => byKey.get(k)?.setup === setup.id) }))
+    .filter((r) => r.pieces.length)
+  return [...sinceThen(setup, recut), ...planned]
+}
+
+/** What was formed when the new plan was made, and may have been spoiled since. */
+function sinceThen(setup: SetUp, recut: Recut): Reel[] {
+  const known = new Set([...recut.next.flatMap((n) => n.pieces), ...recut.left_out.map((l) => l.piece)])
+  return setup.reels.map((r) => ({ coil: r.coil, pieces: r.pieces.filter((k) => !known.has(k)) }))
+}
+
+export const waits = (state: State, key: string): boolean => state.pieces.get(key)?.place === 'waiting'
+
+export interface Turn {
+  setup: SetUp
+  reel: Reel
+  piece: Formable
+  /** Pieces that wait in this set-up, this one counted. */
+  inSetup: number
+}
+
+export interface Job {
+  pack: Pack
+  state: State
+  byKey: Map<string, Formable>
+  /** Feet left on each coil. */
+  left: Map<string, number>
+  recut?: Recut
+}
+
+/** The next piece of a set-up: a spoiled one first where the coil that is on has enough left. */
+export function turnOf(setup: SetUp, job: Job): Turn | undefined {
+  const { state, byKey } = job
+  const reels = reelsOf(setup, job.recut, byKey)
+  const known = (key: string) => waits(state, key) && byKey.has(key)
+  const inSetup = reels.reduce((n, r) => n + r.pieces.filter(known).length, 0)
+  const again = spoiledThatFits(setup, reels, job)
+  if (again)
+    return { setup, reel: { coil: state.loaded, pieces: [again] }, piece: byKey.get(again)!, inSetup }
+  const on = reels.find((r) => r.coil === state.loaded && r.pieces.some(known))
+  const reel = on ?? reels.find((r) => r.pieces.some(known))
+  const key = reel?.pieces.find(known)
+  return reel && key ? { setup, reel, piece: byKey.get(key)!, inSetup } : undefined
+}
+
+/** Without the office: a spoiled piece is formed next if the coil that is on can give it. */
+function spoiledThatFits(setup: SetUp, reels: Reel[], job: Job): string | undefined {
+  const { state, byKey, pack, left } = job
+  if (!isThreaded(state, setup, state.loaded)) return undefined
+  const planned = new Set(job.recut?.next.flatMap((n) => n.pieces))
+  return reels
+    .flatMap((r) => r.pieces)
+    .find((k) => {
+      const p = state.pieces.get(k)
+      const piece = byKey.get(k)
+      if (!piece || p?.place !== 'waiting' || p.spoiled === 0 || planned.has(k)) return false
+      return takes(pack, piece) <= (left.get(state.loaded) ?? 0)
+    })
+}
+
+/** The set-up that is on the machine while it has work, else the first that has. */
+export function setupNow(job: Job): SetUp | undefined {
+  const open = (s: SetUp) => turnOf(s, job) !== undefined
+  const on = job.pack.setups.find((s) => s.id === job.state.threaded?.note)
+  return on && open(on) ? on : job.pack.setups.find(open)
+}
+
+/** Is this coil threaded for this set-up? */
+export const isThreaded = (state: State, setup: SetUp, coil: string): boolean =>
+  state.threaded?.piece === coil && (!state.threaded.note || state.threaded.note === setup.id)
+
+/** Feet of coil that a piece takes, its cut counted. */
+export const takes = (pack: Pack, piece: Formable): number =>
+  (piece.length_in + pack.machine.cut_loss_in) / 12
+
+/** The first piece that was formed since the coil was threaded, while none was measured. */
+export function unmeasured(state: State, setup: SetUp): Mark | undefined {
+  const on = state.threaded
+  if (!on || (on.note && on.note !== setup.id)) return undefined
+  if (state.checks.some((c) => c.piece === setup.id && compare(c, on) > 0)) return undefined
+  const formed = [...state.pieces.values()].map((p) => p.last).filter((m) => m?.kind === 'formed')
+  return formed.filter((m) => compare(m!, on) > 0).sort((a, b) => compare(a!, b!))[0]
+}
+
+/** The wall's pieces in hanging order. */
+export const hangingOrder = (wall: PackWall): string[] => wall.order.flatMap((o) => o.pieces)
+
+/** Lowest first: the next piece that hangs; ready or not, since nothing goes over a gap. */
+export const nextToHang = (wall: PackWall, state: State): string | undefined =>
+  hangingOrder(wall).find((k) => state.pieces.get(k)?.place !== 'hung')
+
+export function wallCounts(wall: PackWall, state: State): Counts {
+  const c = { pieces: 0, formed: 0, hung: 0, spoiled: 0 }
+  for (const k of hangingOrder(wall)) {
+    const p: PieceState | undefined = state.pieces.get(k)
+    if (!p) continue
+    c.pieces++
+    if (p.place !== 'waiting') c.formed++
+    if (p.place === 'hung') c.hung++
+    c.spoiled += p.spoiled
+  }
+  return c
+}
+
+/** What must have been seen before anything hangs here. */
+export const gates = (wall: PackWall, state: State) =>
+  wall.quality.filter((q) => q.gate && !state.covered.has(`${wall.id}:${q.id}`))
+
+export interface GapNow {
+  text: string
+  /** To cut off a piece that needs more than it was cut for; empty where none. */
+  shorten: string
+  shorten_one: string
+  tooHot: boolean
+}
+
+/** The gap at a piece's moving end for a temperature, from the server's own steps. */
+export function gapNow(pack: Pack, piece: SitePiece, tempF: number): GapNow {
+  const k = piece.gap_from_f.findIndex((from) => tempF >= from)
+  const tooHot = piece.hang_below_f !== undefined && tempF > piece.hang_below_f
+  if (k < 0) return { text: pack.gap.colder, shorten: '', shorten_one: '', tooHot }
+  const more = k - piece.gap_step
+  return {
+    text: pack.gap.steps[k]?.text ?? pack.gap.colder,
+    shorten: more > 0 ? (pack.gap.shorten[more] ?? '') : '',
+    shorten_one: more > 0 ? (pack.gap.shorten_one[more] ?? '') : '',
+    tooHot,
+  }
+}
