@@ -44,7 +44,7 @@ func Bevel(exposure, butt, top float64) Face {
 
 // front is how far the face stands out at most.
 func (f Face) front() float64 {
-	_, high := f.depths()
+	_, high := f.Depths()
 	return high
 }
 
@@ -102,15 +102,15 @@ func (f Face) hit(edges []edge, y, z, dy, dz, least float64) (t float64, at int,
 func (f Face) periods(y, z, dy, dz float64) (first, last int) {
 	far := 2 * f.Period
 	if dz != 0 {
-		low, high := f.depths()
+		low, high := f.Depths()
 		far = min(far, max((low-z)/dz, (high-z)/dz)*math.Abs(dy))
 	}
 	from, to := y, y+math.Copysign(max(0, far), dy)
 	return int(math.Floor((min(from, to) - 1e-9) / f.Period)), int(math.Floor((max(from, to) + 1e-9) / f.Period))
 }
 
-// depths are the least and the most depth of the face.
-func (f Face) depths() (low, high float64) {
+// Depths are the least and the most depth of the face.
+func (f Face) Depths() (low, high float64) {
 	low, high = math.Inf(1), math.Inf(-1)
 	for _, p := range f.Points {
 		low, high = min(low, p.Z), max(high, p.Z)

@@ -81,7 +81,7 @@ func (o Outfit) wearOnly(walls []int, zones []string) ([]Dressing, error) {
 	for i, w := range walls {
 		for _, z := range o.Layout.Zones {
 			if z.Wall == w && len(z.Region) > 0 && slices.Contains(zones, o.Scheme.Zones[z.Zone].ID) {
-				out[i] = append(out[i], o.zone(z)...)
+				out[i] = append(out[i], o.Clad(z)...)
 			}
 		}
 	}

@@ -1,7 +1,6 @@
 package picture
 
 import (
-	"math"
 	"slices"
 
 	"coilwright/colour"
@@ -20,14 +19,6 @@ type Outfit struct {
 	Layout *course.Layout
 }
 
-// Sizes of trim as it is seen, in inches, where the book has none (assumed).
-const (
-	channelFace = 0.5  // of a J-channel, around an opening
-	postFace    = 3.0  // of a corner post, on each of its two walls
-	seam        = 1.5  // of transition trim between two zones
-	trimDepth   = 0.75 // of trim's front over the sheathing
-)
-
 // Wear dresses the given walls of the house, in their order: the courses as they are
 // laid out, joints, and, where the scheme has a colour for it, the trim.
 func (o Outfit) Wear(walls []int) []Dressing {
@@ -37,15 +28,15 @@ func (o Outfit) Wear(walls []int) []Dressing {
 		out[i] = append(out[i], o.joints(w)...)
 		for _, z := range o.Layout.Zones {
 			if z.Wall == w && len(z.Region) > 0 {
-				out[i] = append(out[i], o.zone(z)...)
+				out[i] = append(out[i], o.Clad(z)...)
 			}
 		}
 	}
 	return out
 }
 
-// finish looks a colour of the book up; the book's first where it is not named.
-func (o Outfit) finish(id string) Finish {
+// Finish looks a colour of the book up; the book's first where it is not named.
+func (o Outfit) Finish(id string) Finish {
 	for _, c := range o.Book.Colours {
 		if c.ID == id || id == "" {
 			return LowGloss(colour.Linear(c.Linear))
@@ -62,12 +53,12 @@ func (o Outfit) grained(id string) bool {
 	return id != "" && id != "smooth"
 }
 
-// zone is the cladding of one zone on one wall; shake brings its gaps along.
-func (o Outfit) zone(z course.ZoneOnWall) []Zone {
+// Clad is the cladding of one zone on one wall, last; shake brings its gaps along.
+func (o Outfit) Clad(z course.ZoneOnWall) []Zone {
 	s := o.Scheme.Zones[z.Zone]
 	panel, _ := o.Book.Panel(s.Panel)
 	out := Zone{Region: rings(z.Region), Face: FaceOf(panel), Origin: z.Origin.Inches(), Vertical: z.Vertical,
-		Finish: o.finish(s.Colour), Grain: o.grained(s.Texture)}
+		Finish: o.Finish(s.Colour), Grain: o.grained(s.Texture)}
 	switch {
 	case z.Vertical:
 		out.Origin = seams(z.Bands, panel.Cover().Inches())
@@ -137,92 +128,9 @@ func (o Outfit) joints(w int) (out []Zone) {
 			}
 			box := p.OnWall().Outer.Box()
 			x, y0, y1 := box.Max.X.Inches(), box.Min.Y.Inches(), box.Max.Y.Inches()
-			f := o.finish(p.Colour)
+			f := o.Finish(p.Colour)
 			f.Colour = f.Colour.Scale(0.8)
 			out = append(out, Zone{Region: []Ring{{{x - 0.25, y0}, {x, y0}, {x, y1}, {x - 0.25, y1}}}, Face: Flat(0.5), Finish: f})
-		}
-	}
-	return out
-}
-
-// trim is the new trim of a wall, drawn only where the scheme gives it a colour:
-// channels around openings and along rakes and eaves, corner posts, frieze,
-// transitions between zones.
-func (o Outfit) trim(w int) []Zone {
-	if o.Scheme.TrimColour == "" {
-		return nil
-	}
-	var all []Ring
-	wall := o.House.Walls[w]
-	for _, h := range wall.Openings {
-		all = append(all, frame(ringOf(h.Outline), channelFace)...)
-	}
-	for i, kind := range wall.Edges {
-		a, b := wall.Edge(i)
-		switch kind {
-		case house.OutsideCorner, house.InsideCorner:
-			all = append(all, board(xy(a), xy(b), postFace))
-		case house.Rake, house.Eave, house.Abuts:
-			all = append(all, board(xy(a), xy(b), channelFace))
-		}
-	}
-	for _, f := range o.Layout.Friezes {
-		if f.Wall == w {
-			all = append(all, rings(f.Region)...)
-		}
-	}
-	all = append(all, o.transitions(w)...)
-	var out []Zone
-	for _, r := range all { // one by one: where two meet they do not cancel
-		out = append(out, Zone{Region: []Ring{r}, Face: Flat(trimDepth), Finish: o.finish(o.Scheme.TrimColour)})
-	}
-	return out
-}
-
-// frame is the four boards around a ring, outside it.
-func frame(r Ring, wide float64) (out []Ring) {
-	for i, a := range r {
-		b := r[(i+1)%len(r)]
-		d := unit(a, b)
-		out = append(out, board(XY{b.X + wide*d.X, b.Y + wide*d.Y}, XY{a.X - wide*d.X, a.Y - wide*d.Y}, wide))
-	}
-	return out
-}
-
-// board is a strip along a line, on its left.
-func board(a, b XY, wide float64) Ring {
-	d := unit(a, b)
-	return Ring{a, b, {b.X - wide*d.Y, b.Y + wide*d.X}, {a.X - wide*d.Y, a.Y + wide*d.X}}
-}
-
-func unit(a, b XY) XY {
-	l := max(1e-9, math.Hypot(b.X-a.X, b.Y-a.Y))
-	return XY{(b.X - a.X) / l, (b.Y - a.Y) / l}
-}
-
-// transitions are strips along the level lines at which one zone sits on another.
-func (o Outfit) transitions(w int) (out []Ring) {
-	type level struct{ x0, x1, y float64 }
-	var tops, bottoms []level
-	for _, z := range o.Layout.Zones {
-		if z.Wall != w {
-			continue
-		}
-		for _, r := range rings(z.Region) {
-			for i, a := range r {
-				if b := r[(i+1)%len(r)]; a.Y == b.Y && a.X < b.X {
-					bottoms = append(bottoms, level{a.X, b.X, a.Y})
-				} else if a.Y == b.Y {
-					tops = append(tops, level{b.X, a.X, a.Y})
-				}
-			}
-		}
-	}
-	for _, t := range tops {
-		for _, b := range bottoms {
-			if x0, x1 := max(t.x0, b.x0), min(t.x1, b.x1); math.Abs(t.y-b.y) < 1e-6 && x1 > x0 {
-				out = append(out, board(XY{x0, t.y}, XY{x1, t.y}, seam))
-			}
 		}
 	}
 	return out

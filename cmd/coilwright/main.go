@@ -34,6 +34,7 @@ type app struct {
 	Measure measureCmd `cmd:"" help:"Work sizes out of marks on a photo, each with its plus-minus."`
 	Tape    tapeCmd    `cmd:"" help:"List what to measure on the next visit: the numbers not yet fit to cut from, in walking order, and the one that helps most."`
 	Picture pictureCmd `cmd:"" help:"Paint a scheme on a photo of the house: its courses, the panel's shadows, the photo's own light."`
+	Solid   solidCmd   `cmd:"" help:"Write the whole house in a scheme as a body to turn around, glTF 2.0."`
 	Sheets  sheetsCmd  `cmd:"" help:"Make the papers: wall drawings, run sheet, piece lists, coil and trim list."`
 	Serve   serveCmd   `cmd:"" help:"Serve the page: draw houses, choose siding, see every piece, print the papers."`
 	Demo    demoCmd    `cmd:"" help:"Write demo.json, an invented job to start from, into this folder."`
