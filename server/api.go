@@ -68,6 +68,7 @@ func (s *Server) register() {
 	s.registerHistory()
 	s.registerSchemes()
 	s.registerPapers()
+	s.registerSolid()
 	s.registerFiles()
 	s.registerPhotos()
 	s.registerLive()
