@@ -74,6 +74,15 @@ var steps = []struct {
 			"SELECT count(*) FROM credits":                     "0",
 		},
 	},
+	{
+		6,
+		[]string{"INSERT INTO offer_events VALUES ('o', 1, 5, 'sent', 'Anna', 'revision 2')"},
+		map[string]string{
+			"SELECT what FROM offer_events WHERE offer = 'o'": "revision 2",
+			"SELECT count(*) FROM marks":                      "0",
+			"SELECT count(*) FROM mark_heads":                 "0",
+		},
+	},
 }
 
 // TestSteps migrates SQLite step by step; TestStepsPostgres in postgres_steps_test.go does

@@ -13,6 +13,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"unicode/utf8"
 )
 
 // Kind is what happened.
@@ -74,6 +75,8 @@ func (m Mark) Check() error {
 		return bad(fmt.Sprintf("%q is no kind of mark", m.Kind))
 	case m.Piece == "" || len(m.Piece) > longestID:
 		return bad("it does not say what it is about")
+	case !utf8.ValidString(m.ID + m.Device + m.By + m.At + m.Piece + m.Text + m.Note + m.Photo):
+		return bad("its text is not UTF-8")
 	case len(m.Text) > longestText || len(m.Note) > longestText || len(m.By) > longestID || len(m.At) > longestID || len(m.Photo) > longestID:
 		return bad("its text is too long")
 	}
@@ -95,13 +98,13 @@ func Next(seen []Mark) int64 {
 }
 
 // Merge joins sets of marks: each once, in order. Of two marks with one id and
-// other contents, which only a phone restored from an old copy can make, the one
-// that is greater by its whole text stands, on every phone the same.
+// other contents, which only a phone restored from an old copy can make, the greater
+// one stands (see Contents), on every phone the same.
 func Merge(sets ...[]Mark) []Mark {
 	byID := map[string]Mark{}
 	for _, set := range sets {
 		for _, m := range set {
-			if old, ok := byID[m.ID]; !ok || whole(m) > whole(old) {
+			if old, ok := byID[m.ID]; !ok || Contents(m, old) > 0 {
 				byID[m.ID] = m
 			}
 		}
@@ -114,5 +117,10 @@ func Merge(sets ...[]Mark) []Mark {
 	return out
 }
 
-// whole is all of a mark as one text that no other mark has.
-func whole(m Mark) string { return fmt.Sprintf("%#v", m) }
+// Contents orders marks by all that they say: by count, then field by field in the
+// order of Mark, texts by their code points. Only equal marks compare as equal.
+func Contents(a, b Mark) int {
+	return cmp.Or(
+		cmp.Compare(a.Count, b.Count), cmp.Compare(a.Device, b.Device), cmp.Compare(a.By, b.By), cmp.Compare(a.At, b.At), cmp.Compare(a.Kind, b.Kind),
+		cmp.Compare(a.Piece, b.Piece), cmp.Compare(a.Text, b.Text), cmp.Compare(a.Note, b.Note), cmp.Compare(a.Photo, b.Photo), cmp.Compare(a.ID, b.ID))
+}

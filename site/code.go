@@ -1,0 +1,87 @@
+package site
+
+import (
+	"encoding/base64"
+	"fmt"
+	"strings"
+
+	"github.com/boombuler/barcode/qr"
+)
+
+// Code is a QR code (ISO/IEC 18004, error correction M): Dark by row and column,
+// without the quiet zone of four modules that it needs around it.
+type Code [][]bool
+
+// CodeOf draws the code of a text: capitals, digits, / and - take the fewest modules.
+func CodeOf(text string) (Code, error) {
+	mode := qr.Unicode
+	if strings.Trim(text, "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:") == "" {
+		mode = qr.AlphaNumeric
+	}
+	img, err := qr.Encode(text, qr.M, mode)
+	if err != nil {
+		return nil, fmt.Errorf("the code of a label: %w", err)
+	}
+	b := img.Bounds()
+	out := make(Code, b.Dy())
+	for y := range out {
+		out[y] = make([]bool, b.Dx())
+		for x := range out[y] {
+			r, _, _, _ := img.At(b.Min.X+x, b.Min.Y+y).RGBA()
+			out[y][x] = r < 0x8000
+		}
+	}
+	return out, nil
+}
+
+// Packed is the code's modules as base64, row by row, the first in the highest bit.
+func (c Code) Packed() string {
+	bits := make([]byte, (len(c)*len(c)+7)/8)
+	for y, row := range c {
+		for x, dark := range row {
+			if at := y*len(c) + x; dark {
+				bits[at/8] |= 0x80 >> (at % 8)
+			}
+		}
+	}
+	return base64.StdEncoding.EncodeToString(bits)
+}
+
+// quiet is the clear border that ISO/IEC 18004 asks for, in modules.
+const quiet = 4
+
+// SVG is the code as a drawing with its quiet zone, one unit a module.
+func (c Code) SVG(title string) string {
+	side := len(c) + 2*quiet
+	var b strings.Builder
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" role="img" shape-rendering="crispEdges"><title>%s</title>`, side, side, escape(title))
+	fmt.Fprintf(&b, `<path fill="#fff" d="M0 0h%dv%dH0z"/><path fill="#000" d="`, side, side)
+	for y, row := range c {
+		for x := 0; x < len(row); x++ {
+			from := x
+			for x < len(row) && row[x] {
+				x++
+			}
+			if x > from {
+				fmt.Fprintf(&b, "M%d %dh%dv1h-%dz", from+quiet, y+quiet, x-from, x-from)
+			}
+		}
+	}
+	b.WriteString(`"/></svg>`)
+	return b.String()
+}
+
+var escape = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&quot;").Replace
+
+// codePrefix begins the text of every label of a job.
+func codePrefix(job string) string { return "CW/" + strings.ToUpper(job) + "/" }
+
+// CodeText is what the code of a piece or a bundle holds.
+func CodeText(job, key string) string { return codePrefix(job) + strings.ToUpper(key) }
+
+// code is the packed code of a key; all keys of a job take codes of one size.
+func (m *maker) code(key string) (string, error) {
+	c, err := CodeOf(m.prefix + strings.ToUpper(key))
+	m.codeSize = len(c)
+	return c.Packed(), err
+}
