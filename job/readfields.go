@@ -47,11 +47,11 @@ var (
 	colourFields   = []string{"id", "title", "lab", "illuminant", "srgb", "linear"}
 	steelFields    = []string{"thickness", "density_lb_in3", "basis"}
 	coilFields     = []string{"id", "lot", "colour", "thickness", "width", "plus_minus", "length", "weight_lb", "outer_dia", "inner_dia"}
-	millFields     = []string{"colour", "thickness", "width", "length", "price", "lead_days", "minimum", "title"}
+	millFields     = []string{"colour", "thickness", "width", "length", "price", "lead_days", "minimum", "title", "date", "supplier"}
 	machineFields  = []string{"setup_minutes", "feed_ft_per_min", "threading_scrap", "cut_loss", "reserve"}
 	fitFields      = []string{"by", "plus_minus", "over"}
 	datedFields    = []string{"value", "date", "supplier", "jobs"}
-	taxFields      = []string{"title", "share", "on"}
+	taxFields      = []string{"title", "share", "on", "except"}
 	fastenerFields = []string{"diameter", "penetration", "gravity", "head_clear"}
 	carryingFields = []string{"alone", "person", "person_lb", "stop_mph"}
 	jointFields    = []string{"lap", "stagger", "clear_of_opening"}

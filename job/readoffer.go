@@ -12,7 +12,7 @@ import (
 var (
 	offerFields = []string{"letterhead", "payments", "days_valid", "terms", "warranty", "cancellation", "scope", "not_included",
 		"coating", "practice"}
-	letterheadFields = []string{"name", "address", "phone", "mail", "licence", "country"}
+	letterheadFields = []string{"name", "address", "phone", "mail", "licence", "country", "logo"}
 	paymentFields    = []string{"when", "share"}
 	scopeFields      = []string{"what", "by", "note"}
 )
@@ -47,7 +47,7 @@ func letterhead(v document.Value) offer.Letterhead {
 	o := v.Object(letterheadFields)
 	l := offer.Letterhead{
 		Name: o.Need("name").Text(), Address: sentences(o.Get("address")), Phone: o.Get("phone").Text(),
-		Mail: o.Get("mail").Text(), Licence: o.Get("licence").Text(), Country: o.Get("country").Text(),
+		Mail: o.Get("mail").Text(), Licence: o.Get("licence").Text(), Country: o.Get("country").Text(), Logo: o.Get("logo").Text(),
 	}
 	if c := o.Get("country"); l.Country != "" && !country.MatchString(l.Country) {
 		c.Errorf("write its two capital letters, such as US", "%q is no country code of ISO 3166-1", l.Country)

@@ -18,6 +18,9 @@ func prices(o document.Object) price.Book {
 	if m := b.Rates["margin"]; m.Written && !price.IsShare(m.Value) {
 		o.Get("rates").Peek("margin").Errorf("write a share below 1, such as 0.25", "a margin of %s leaves no room for the cost", m.Value)
 	}
+	if b.Rates["margin"].Written && b.Rates["markup"].Written {
+		o.Get("rates").Peek("markup").Errorf("write null for one of them", "the book has a margin and a mark-up; a price follows from one")
+	}
 	return b
 }
 
@@ -79,6 +82,9 @@ func tax(v document.Value) price.Tax {
 	}
 	for _, k := range o.Need("on").List() {
 		t.On = append(t.On, price.Kind(k.OneOf("kind of line", names(price.Kinds[:]))))
+	}
+	for _, v := range o.Get("except").List() {
+		t.Except = append(t.Except, v.ID())
 	}
 	return t
 }

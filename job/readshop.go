@@ -3,6 +3,7 @@ package job
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -45,6 +46,38 @@ func (r *reader) used(use document.Value) (document.Value, bool) {
 	p := fileProblem(name, err)
 	use.Errorf(p.Mend, "the shop's book %s cannot be used: %s: %s", name, p.Where, p.What)
 	return document.Value{}, false
+}
+
+// bookName is how a job names a saved version of the shop's own book: "book@3".
+const bookName = "book@"
+
+// BookName is what a job writes under shop.use for a version of the shop's own book.
+func BookName(version int64) string { return bookName + strconv.FormatInt(version, 10) }
+
+// BookVersion reads such a name.
+func BookVersion(use string) (int64, bool) {
+	text, ok := strings.CutPrefix(use, bookName)
+	n, err := strconv.ParseInt(text, 10, 64)
+	return n, ok && err == nil && n > 0 && text[0] != '+'
+}
+
+// ParseBook reads a shop's book by itself: only what a book holds is set of the job.
+// name is what errors call it.
+func ParseBook(name string, data []byte) (Job, problem.List) {
+	file, err := document.Parse(name, data)
+	if err != nil {
+		return Job{}, problem.List{fileProblem(name, err)}
+	}
+	r := &reader{found: &document.Findings{Main: name}}
+	v := file.Read(r.found)
+	if !v.IsObject() {
+		v.Errorf("write an object with panels, prices and rates", "a shop's book is a JSON object")
+		return Job{}, r.found.List()
+	}
+	v.Object(bookFields)
+	r.book(v)
+	r.strays(v)
+	return r.out, r.found.List()
 }
 
 func (r *reader) bookFile(f *document.File) (document.Value, bool) {

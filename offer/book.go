@@ -25,6 +25,7 @@ type Letterhead struct {
 	Mail    string
 	Licence string
 	Country string // ISO 3166-1, two capital letters, for invoices; may be empty
+	Logo    string // hash of a picture kept with the shop's files; empty: none
 }
 
 // Doer is who does a line of the scope.

@@ -30,22 +30,17 @@ func (s *sheet) total() {
 	slices.SortStableFunc(e.Lines, func(a, b Line) int {
 		return slices.Index(Kinds[:], a.Kind) - slices.Index(Kinds[:], b.Kind)
 	})
-	of := map[Kind]decimal.Decimal{}
 	e.Direct = s.round(decimal.Zero, s.places)
 	for _, l := range e.Lines {
-		of[l.Kind] = s.add(of[l.Kind], l.Amount)
 		e.Direct = s.add(e.Direct, l.Amount)
 	}
 	e.Overhead = s.round(s.mul(e.Direct, s.rate("overhead")), s.places)
 	e.Cost = s.add(e.Direct, e.Overhead)
-	e.Price = s.round(s.quo(e.Cost, s.kept()), s.places)
+	e.Price = s.asked(e.Cost)
 	e.Margin = s.sub(e.Price, e.Cost)
 	e.Total = e.Price
 	for _, t := range s.book.Taxes {
-		base := decimal.Zero
-		for _, k := range t.On {
-			base = s.add(base, of[k])
-		}
+		base := s.taxed(t)
 		if e.Direct.IsPos() {
 			base = s.mul(s.quo(base, e.Direct), e.Price)
 		}
@@ -53,6 +48,31 @@ func (s *sheet) total() {
 		e.Taxes = append(e.Taxes, TaxAmount{t.Title, amount})
 		e.Total = s.add(e.Total, amount)
 	}
+}
+
+// taxed adds up the lines that a tax falls on.
+func (s *sheet) taxed(t Tax) decimal.Decimal {
+	base := decimal.Zero
+	for _, l := range s.out.Lines {
+		if t.Falls(l) {
+			base = s.add(base, l.Amount)
+		}
+	}
+	return base
+}
+
+// Falls says whether a tax falls on a line.
+func (t Tax) Falls(l Line) bool {
+	return slices.Contains(t.On, l.Kind) && !slices.Contains(t.Except, l.Key)
+}
+
+// asked is the price of a cost: by the shop's mark-up on the cost where it writes
+// one, else by its margin as a share of the price.
+func (s *sheet) asked(cost decimal.Decimal) decimal.Decimal {
+	if m := s.book.Rates["markup"]; m.Written {
+		return s.round(s.mul(cost, s.add(decimal.One, m.Value)), s.places)
+	}
+	return s.round(s.quo(cost, s.kept()), s.places)
 }
 
 // kept is the share of the price that cost may take: one less the margin, which

@@ -140,6 +140,9 @@ func (s *sheet) days(hours, hanger decimal.Decimal) {
 	from := fmt.Sprintf("%s hours, %s people, %s hours a day", s.round(hours, 1), crew, long)
 	s.labour("travel", s.mul(s.mul(days, crew), s.rate("travel_hours_day")), hanger, "travel_hours_day", from, fixed)
 	s.line(Line{Kind: Other, What: "machine and trailer", Key: "trailer_day", Quantity: days, Unit: "day", UnitPrice: s.rate("trailer_day"), From: from})
+	if rent := s.book.Prices["rental_day"]; rent.Written {
+		s.line(Line{Kind: Other, What: "rented lift or scaffold", Key: "rental_day", Quantity: days, Unit: "day", UnitPrice: rent.Value, From: from})
+	}
 }
 
 func (s *sheet) tearOff() {
@@ -148,4 +151,8 @@ func (s *sheet) tearOff() {
 	}
 	s.line(Line{Kind: Other, What: "tearing off " + s.work.Site.TearOff, Key: "tear_off_square", Quantity: s.squares(), Unit: "square",
 		UnitPrice: s.rate("tear_off_square"), From: "walls' net area", grows: byArea})
+	if fee := s.book.Prices["disposal_square"]; fee.Written {
+		s.line(Line{Kind: Other, What: "disposal fee for " + s.work.Site.TearOff, Key: "disposal_square", Quantity: s.squares(), Unit: "square",
+			UnitPrice: fee.Value, From: "walls' net area", grows: byArea})
+	}
 }

@@ -1,6 +1,10 @@
 package price
 
-import "coilwright/trim"
+import (
+	"slices"
+
+	"coilwright/trim"
+)
 
 // Key is one price or rate that a book may hold: its name there, what it is for a
 // person, and its unit.
@@ -14,7 +18,14 @@ var PriceKeys = []Key{
 	{"post_flat_ft2", "corner post flat, embossed", "sq ft"}, {"transition_ft", "transition trim", "ft"},
 	{"frieze_ft", "frieze board", "ft"}, {"soffit_ft2", "soffit", "sq ft"}, {"fascia_ft", "fascia", "ft"},
 	{"shake_piece", "shake panel", "piece"}, {"wrb_roll", "weather-resistive barrier", "roll"}, {"tape_roll", "seam tape", "roll"},
-	{"nails_lb", "nails", "lb"},
+	{"nails_lb", "nails", "lb"}, {"sealant_tube", "sealant", "tube"},
+	{"disposal_square", "disposal fee for old cladding", "square"}, {"rental_day", "rented lift or scaffold", "day"},
+}
+
+// Optional says of a price or rate that an estimate does without it: its line is
+// there only where the book has it.
+func Optional(name string) bool {
+	return slices.Contains([]string{"sealant_tube", "sealant_ft_tube", "disposal_square", "rental_day", "markup", "margin"}, name)
 }
 
 // RateKeys are the rates. Minutes are a person's minutes.
@@ -28,8 +39,9 @@ var RateKeys = []Key{
 	{"scaffold_move_hours", "moving the scaffold once", "hours"}, {"scaffold_width_ft", "wall that one scaffold place serves", "ft"},
 	{"travel_hours_day", "travel of one person on one day", "hours"},
 	{"crew", "people on site", "people"}, {"day_hours", "a day's hours", "hours"}, {"trailer_day", "machine and trailer, each day", "money"},
-	{"nails_per_lb", "nails in a pound", "nails"},
+	{"nails_per_lb", "nails in a pound", "nails"}, {"sealant_ft_tube", "bead that a tube of sealant gives", "ft"},
 	{"overhead", "overhead, as a share of direct cost", "share"}, {"margin", "margin, as a share of the price", "share"},
+	{"markup", "mark-up, as a share of the cost, in place of a margin", "share"},
 }
 
 // bought tells how a kind of trim is priced.

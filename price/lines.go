@@ -158,6 +158,7 @@ func (s *sheet) trimmings() {
 		p, _ := s.price(b.key)
 		s.line(Line{Kind: Material, What: t.What, Key: b.key, Quantity: quantity, Unit: b.unit, UnitPrice: p, From: "trim list: " + t.From, grows: growthOf(b.unit)})
 	}
+	s.sealant()
 	if nails == 0 {
 		return
 	}
@@ -166,6 +167,23 @@ func (s *sheet) trimmings() {
 		s.line(Line{Kind: Material, What: "nails", Key: "nails_lb", Quantity: s.quo(s.whole(nails), each), Unit: "lb", UnitPrice: p,
 			From: fmt.Sprintf("trim list: %d nails", nails), grows: byArea})
 	}
+}
+
+// sealant is whole tubes for a bead along the channels, where the book prices it
+// (common practice, no source).
+func (s *sheet) sealant() {
+	tube, each := s.book.Prices["sealant_tube"], s.book.Rates["sealant_ft_tube"]
+	if !tube.Written || !s.rate("sealant_ft_tube").IsPos() {
+		return
+	}
+	feet := decimal.Zero
+	for _, t := range s.work.Trim {
+		if t.Kind == trim.Channel {
+			feet = s.add(feet, s.feet(t.Length))
+		}
+	}
+	s.line(Line{Kind: Material, What: "sealant", Key: "sealant_tube", Quantity: s.quo(feet, each.Value).Ceil(0), Unit: "tube", UnitPrice: tube.Value,
+		From: fmt.Sprintf("trim list: a bead along %s ft of channel", feet), grows: byLength})
 }
 
 func growthOf(unit string) growth {

@@ -32,6 +32,8 @@ type Tax struct {
 	Title string
 	Share decimal.Decimal
 	On    []Kind
+	// Except names prices and rates whose lines it leaves out.
+	Except []string
 }
 
 // Percent is the share as text, such as 7 or 7.25.

@@ -110,7 +110,7 @@ func TestMakeByHand(t *testing.T) {
 // A tax falls on the share of the price that its kinds of lines have.
 func TestTaxes(t *testing.T) {
 	b := book()
-	b.Taxes = []Tax{{"sales tax", decimal.MustParse("0.07"), []Kind{Material}}}
+	b.Taxes = []Tax{{Title: "sales tax", Share: decimal.MustParse("0.07"), On: []Kind{Material}}}
 	e, err := Make(work(), b)
 	if err != nil {
 		t.Fatal(err)
@@ -118,6 +118,56 @@ func TestTaxes(t *testing.T) {
 	// materials 149.08 of 558.18; 818.67 x 149.08/558.18 x 0.07 = 15.3057
 	if e.Taxes[0].Amount.String() != "15.31" || e.Total.String() != "833.98" {
 		t.Errorf("tax %s, total %s", e.Taxes[0].Amount, e.Total)
+	}
+}
+
+// A tax that leaves the starter's line out falls on 128.56 of 558.18 of the price:
+// 818.67 x 128.56/558.18 x 0.07 = 13.1989, by hand.
+func TestTaxExcept(t *testing.T) {
+	b := book()
+	b.Taxes = []Tax{{Title: "sales tax", Share: decimal.MustParse("0.07"), On: []Kind{Material}, Except: []string{"starter_ft"}}}
+	e, err := Make(work(), b)
+	if err != nil || e.Taxes[0].Amount.String() != "13.20" {
+		t.Error(e.Taxes, err)
+	}
+}
+
+// A mark-up of a quarter on 614.00 is 767.50: a margin of a fifth.
+func TestMarkup(t *testing.T) {
+	b := book()
+	delete(b.Rates, "margin")
+	b.Rates["markup"] = figure("0.25")
+	e, err := Make(work(), b)
+	if err != nil || len(e.Gaps) > 0 || e.Price.String() != "767.50" || e.Margin.String() != "153.50" {
+		t.Error(e.Price, e.Margin, e.Gaps, err)
+	}
+	delete(b.Rates, "markup")
+	if e, _ = Make(work(), b); len(e.Gaps) != 1 || e.Gaps[0].Key != "margin" {
+		t.Error("neither margin nor mark-up, and nothing is missed:", e.Gaps)
+	}
+}
+
+// What a shop may price, or leave out: 20 ft of channel at 15 ft a tube are 2 tubes,
+// one day's rent, 2 squares' fee; without its yield a tube is a gap.
+func TestOptionalLines(t *testing.T) {
+	b, w := book(), work()
+	w.Trim = append(w.Trim, trim.Line{Kind: trim.Channel, What: "J-channel", Length: 20 * measure.Foot})
+	b.Prices["j_channel_ft"] = figure("1")
+	b.Prices["sealant_tube"], b.Prices["rental_day"], b.Prices["disposal_square"] = figure("9.50"), figure("210"), figure("18")
+	if e, _ := Make(w, b); len(e.Gaps) != 1 || e.Gaps[0].Key != "sealant_ft_tube" {
+		t.Error(e.Gaps)
+	}
+	b.Rates["sealant_ft_tube"] = figure("15")
+	e, err := Make(w, b)
+	if err != nil || len(e.Gaps) > 0 {
+		t.Fatal(e.Gaps, err)
+	}
+	got := map[string]string{}
+	for _, l := range e.Lines {
+		got[l.Key] = l.Amount.String()
+	}
+	if got["sealant_tube"] != "19.00" || got["rental_day"] != "210.00" || got["disposal_square"] != "36.00" {
+		t.Error(got)
 	}
 }
 

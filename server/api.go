@@ -73,6 +73,7 @@ func (s *Server) register() {
 	s.registerPhotos()
 	s.registerLive()
 	s.registerBook()
+	s.registerShopBook()
 	s.registerLengths()
 	s.registerOffers()
 	s.registerPictures()

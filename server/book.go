@@ -6,7 +6,6 @@ import (
 	"strings"
 	"sync"
 
-	"coilwright/examples"
 	"coilwright/job"
 	"coilwright/measure"
 	"coilwright/steel"
@@ -86,23 +85,15 @@ type FitView struct {
 
 type bookOut struct{ Body *BookView }
 
-// bookCache is the demo book, which never changes.
-type bookCache struct {
-	once sync.Once
-	view *BookView
-}
-
 func (s *Server) registerBook() {
 	const tag = "book"
 	handle(s, operation("GET", "/api/book", "get-book", tag, "The shop's book: panels, colours, textures, receivers, coils"), func(ctx context.Context, _ *struct{}) (*bookOut, error) {
-		if _, err := who(ctx); err != nil {
+		w, err := who(ctx)
+		if err != nil {
 			return nil, err
 		}
-		s.bookText.once.Do(func() {
-			demo, _ := job.Parse("demo", examples.Demo, nil)
-			s.bookText.view = bookView(&demo)
-		})
-		return &bookOut{s.bookText.view}, nil
+		v, err := s.newestView(ctx, w.Shop)
+		return &bookOut{v}, err
 	})
 	handle(s, operation("GET", "/api/jobs/{job}/book", "get-job-book", tag, "The book that a job uses, with what the job lays over it", 404), func(ctx context.Context, in *JobPath) (*bookOut, error) {
 		_, done, err := s.worked(ctx, in.Job)

@@ -94,7 +94,7 @@ func (s *Server) change(ctx context.Context, in *changeIn) (*kept, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.changed(ctx, saved, in.ChangeParams, saved.Merged)
+	return s.changed(ctx, w.Shop, saved, in.ChangeParams, saved.Merged)
 }
 
 func (s *Server) reverse(do func(*store.Store, context.Context, store.Who, string, int64) (store.Saved, error)) func(context.Context, *undoIn) (*kept, error) {
@@ -114,19 +114,19 @@ func (s *Server) reverse(do func(*store.Store, context.Context, store.Who, strin
 		if err != nil {
 			return nil, err
 		}
-		return s.changed(ctx, saved, in.ChangeParams, true)
+		return s.changed(ctx, w.Shop, saved, in.ChangeParams, true)
 	}
 }
 
 // changed answers with what follows from a change. The change is saved by then:
 // whatever cannot be worked out is left out, never an error.
-func (s *Server) changed(ctx context.Context, saved store.Saved, in ChangeParams, whole bool) (*kept, error) {
+func (s *Server) changed(ctx context.Context, shop string, saved store.Saved, in ChangeParams, whole bool) (*kept, error) {
 	s.news.look()
 	a := ChangeAnswer{JobLine: lineOf(saved.Job), Merged: saved.Merged}
 	if whole {
 		a.Document = saved.Job.Document
 	}
-	if done, err := s.desk.at(ctx, saved.Job); err == nil {
+	if done, err := s.workOf(ctx, shop, saved.Job); err == nil {
 		a.View, a.Problems = done.view, done.view.Problems
 		if in.Scheme != "" && !done.found.Fatal() {
 			l, err := s.schemeLayout(ctx, done, in.Scheme)
@@ -137,7 +137,7 @@ func (s *Server) changed(ctx context.Context, saved store.Saved, in ChangeParams
 			}
 		}
 	}
-	if h, ok := s.holds(in.Holds, saved.Job.Revision, saved.Was, in.Scheme); ok {
+	if h, ok := s.holds(in.Holds, saved.Job.Revision, deskKey(shop, saved.Was), in.Scheme); ok {
 		h.spare(&a)
 	}
 	text, err := encoded(a)

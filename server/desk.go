@@ -53,9 +53,13 @@ type once struct {
 	ready atomic.Bool
 }
 
-// at gives the worked document of a job.
-func (d *desk) at(ctx context.Context, j store.Job) (*worked, error) {
-	if w := d.have(j.Hash); w != nil {
+// deskKey is what a document stands under: the same text may name another shop's book.
+func deskKey(shop, hash string) string { return shop + " " + hash }
+
+// at gives the worked document of a job; open serves the versions of its shop's book.
+func (d *desk) at(ctx context.Context, shop string, j store.Job, open job.Open) (*worked, error) {
+	key := deskKey(shop, j.Hash)
+	if w := d.have(key); w != nil {
 		return w, nil
 	}
 	release, err := turn(ctx, d.turns)
@@ -64,12 +68,12 @@ func (d *desk) at(ctx context.Context, j store.Job) (*worked, error) {
 	}
 	defer release()
 	w := &worked{desk: d, size: len(j.Document), done: map[string]*once{}}
-	w.job, w.found = job.Parse("job", j.Document, nil)
+	w.job, w.found = job.Parse("job", j.Document, open)
 	if !w.found.Fatal() {
 		w.found = append(w.found, w.job.House.Check()...)
 	}
 	w.view = viewOf(&w.job, w.found)
-	return d.put(j.Hash, w), nil
+	return d.put(key, w), nil
 }
 
 func (d *desk) have(hash string) *worked {

@@ -3,9 +3,7 @@ package server
 import (
 	"context"
 	"encoding/json"
-	"fmt"
 	"maps"
-	"net/http"
 	"slices"
 
 	"coilwright/change"
@@ -16,6 +14,8 @@ import (
 // FiguresView is the money side of the book that a job uses.
 type FiguresView struct {
 	Title    string       `json:"title"`
+	Version  int64        `json:"version" doc:"Of the shop's own book, that this job uses; 0: the demo book, or one in place"`
+	Newest   int64        `json:"newest" doc:"Newest version of the shop's own book; 0: none was saved"`
 	Currency string       `json:"currency"`
 	Figures  []FigureView `json:"figures"`
 	Lacks    []Lack       `json:"lacks" doc:"What must be there before an offer can be sent"`
@@ -32,6 +32,7 @@ type FigureView struct {
 	Supplier string `json:"supplier"`
 	Jobs     int    `json:"jobs" doc:"Finished jobs that it was learned from; 0: assumed"`
 	Own      bool   `json:"own" doc:"This job's own, laid over the shop's"`
+	Optional bool   `json:"optional" doc:"An estimate does without it; its line is there only where it has a figure"`
 }
 
 type figuresOut struct{ Body FiguresView }
@@ -63,6 +64,9 @@ func (s *Server) getFigures(ctx context.Context, in *JobPath) (*figuresOut, erro
 	for _, l := range done.job.Offer.Lacks() {
 		v.Lacks = append(v.Lacks, Lack(l))
 	}
+	if v.Version, v.Newest, err = s.versionsOf(ctx, in.Job); err != nil {
+		return nil, err
+	}
 	return &figuresOut{v}, nil
 }
 
@@ -70,7 +74,7 @@ func (v *FiguresView) add(part string, keys []price.Key, figures map[string]pric
 	known := map[string]bool{}
 	put := func(k price.Key) {
 		f := figures[k.Name]
-		view := FigureView{Part: part, Name: k.Name, What: k.What, Unit: k.Unit, Date: f.Date, Supplier: f.Supplier, Jobs: f.Jobs, Own: own[k.Name] != nil}
+		view := FigureView{Part: part, Name: k.Name, What: k.What, Unit: k.Unit, Date: f.Date, Supplier: f.Supplier, Jobs: f.Jobs, Own: own[k.Name] != nil, Optional: price.Optional(k.Name)}
 		if f.Written {
 			view.Value = f.Value.String()
 		}
@@ -124,13 +128,18 @@ func (s *Server) figuresFile(ctx context.Context, in *struct {
 	if err != nil {
 		return nil, err
 	}
+	return pricesFile(done.job.Prices, in.Kind)
+}
+
+// pricesFile is a book's figures as a file to take along.
+func pricesFile(b price.Book, kind string) (*fileOut, error) {
 	write := sheet.BookCSV
-	if in.Kind == "xlsx" {
+	if kind == "xlsx" {
 		write = sheet.BookXLSX
 	}
-	text, err := write(done.job.Prices)
-	out := pdfOut(text, "prices."+in.Kind, true)
-	out.Type = mediaOf("prices." + in.Kind)
+	text, err := write(b)
+	out := pdfOut(text, "prices."+kind, true)
+	out.Type = mediaOf("prices." + kind)
 	return out, err
 }
 
@@ -153,33 +162,7 @@ func (s *Server) readFigures(ctx context.Context, in *struct {
 	if err != nil {
 		return nil, err
 	}
-	over, err := sheet.ReadBook(in.RawBody)
-	if err != nil {
-		return nil, refuse(http.StatusUnprocessableEntity, capital(err.Error())+".")
-	}
-	var figures map[string]map[string]json.RawMessage
-	if err := json.Unmarshal(over, &figures); err != nil {
-		return nil, err
-	}
-	out := &figuresPatch{}
-	out.Body.Patch = change.Patch{}
-	for _, part := range []string{"prices", "rates"} {
-		if len(figures[part]) == 0 {
-			continue
-		}
-		if own[part] == nil {
-			own[part] = map[string]json.RawMessage{}
-		}
-		maps.Copy(own[part], figures[part])
-		whole, err := json.Marshal(own[part])
-		if err != nil {
-			return nil, err
-		}
-		out.Body.Patch = append(out.Body.Patch, change.Op{Op: "add", Path: "/shop/" + part, Value: whole})
-		out.Body.Count += len(figures[part])
-	}
-	out.Body.What = fmt.Sprintf("%d prices and rates read from a file", out.Body.Count)
-	return out, nil
+	return figuresOver(own, in.RawBody, "/shop")
 }
 
 func (s *Server) estimateFile(ctx context.Context, in *JobPath) (*fileOut, error) {

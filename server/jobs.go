@@ -118,6 +118,11 @@ func (s *Server) makeJob(ctx context.Context, in *newJobIn) (*lineOut, error) {
 	if err != nil {
 		return nil, err
 	}
+	if in.Body.Document == nil {
+		if text, err = s.onNewestBook(ctx, w.Shop, text); err != nil {
+			return nil, err
+		}
+	}
 	j, err := s.store.Create(ctx, w, text, what)
 	if err != nil {
 		return nil, err
@@ -154,7 +159,7 @@ func (s *Server) getJob(ctx context.Context, in *struct {
 // jobText is a job's answer, kept as long as the job does not change.
 func (s *Server) jobText(ctx context.Context, shop string, head store.Job) ([]byte, error) {
 	key := fmt.Sprintf("job %s %d", head.ID, head.Revision)
-	done := s.desk.have(head.Hash)
+	done := s.desk.have(deskKey(shop, head.Hash))
 	if done == nil {
 		full, err := s.store.Job(ctx, shop, head.ID)
 		if err != nil {
@@ -163,7 +168,7 @@ func (s *Server) jobText(ctx context.Context, shop string, head store.Job) ([]by
 		if full.Revision != head.Revision {
 			head, key = full, fmt.Sprintf("job %s %d", full.ID, full.Revision)
 		}
-		if done, err = s.desk.at(ctx, full); err != nil {
+		if done, err = s.workOf(ctx, shop, full); err != nil {
 			return nil, err
 		}
 	}
@@ -194,14 +199,14 @@ func (s *Server) workedOf(ctx context.Context, shop, id string) (store.Job, *wor
 	if err != nil {
 		return store.Job{}, nil, err
 	}
-	if done := s.desk.have(head.Hash); done != nil {
+	if done := s.desk.have(deskKey(shop, head.Hash)); done != nil {
 		return head, done, nil
 	}
 	full, err := s.store.Job(ctx, shop, id)
 	if err != nil {
 		return store.Job{}, nil, err
 	}
-	done, err := s.desk.at(ctx, full)
+	done, err := s.workOf(ctx, shop, full)
 	return full, done, err
 }
 

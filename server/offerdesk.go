@@ -265,7 +265,7 @@ func (s *Server) drawChange(ctx context.Context, shop string, o store.Offer, w *
 
 // frozenJob is the job as it was offered.
 func (s *Server) frozenJob(ctx context.Context, o store.Offer) (*worked, error) {
-	w, err := s.desk.at(ctx, store.Job{Hash: "offer-" + store.Hash([]byte(o.Document)), Document: []byte(o.Document)})
+	w, err := s.desk.at(ctx, "", store.Job{Hash: "offer-" + store.Hash([]byte(o.Document)), Document: []byte(o.Document)}, nil)
 	if err != nil {
 		return nil, err
 	}

@@ -190,7 +190,7 @@ func (s *Server) signedBefore(ctx context.Context, w store.Who, in *sendIn) (*st
 
 // frozen is what an offer rests on: the complete job, until when, and the pictures.
 func (s *Server) frozen(ctx context.Context, w store.Who, j store.Job, in *sendIn, done *worked, before *store.Offer) (job.Frozen, []store.Content, error) {
-	complete, err := job.Complete("job", j.Document, nil)
+	complete, err := job.Complete("job", j.Document, s.books(ctx, w.Shop))
 	if err != nil {
 		return job.Frozen{}, nil, err
 	}

@@ -43,7 +43,6 @@ type Server struct {
 	news     *hub
 	papers   *paperDesk
 	pictured *pictureDesk
-	bookText bookCache
 	hashing  chan struct{} // each password check takes 64 MiB
 	api      huma.API
 	handler  http.Handler

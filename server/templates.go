@@ -38,7 +38,7 @@ func (s *Server) listTemplates(ctx context.Context, _ *struct{}) (*templatesOut,
 	out := &templatesOut{}
 	for _, t := range examples.Templates {
 		text, _ := examples.Template(t.ID)
-		done, err := s.desk.at(ctx, store.Job{Hash: store.Hash(text), Document: text})
+		done, err := s.desk.at(ctx, "", store.Job{Hash: store.Hash(text), Document: text}, nil)
 		if err != nil {
 			return nil, err
 		}

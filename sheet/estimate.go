@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/xuri/excelize/v2"
@@ -124,13 +125,16 @@ func (t *tab) sums(at int) {
 	direct := put("direct cost", nil, "SUM(F%d:F%d)", firstRow, last)
 	overhead := put("overhead, share of direct cost", t.book.Rates["overhead"].Value, "ROUND(F%d*E%d,%d)", direct, row, t.places)
 	cost := put("cost", nil, "F%d+F%d", direct, overhead)
-	asked := put("price; margin as a share of it", t.book.Rates["margin"].Value, "ROUND(F%d/(1-E%d),%d)", cost, row, t.places)
+	asked := t.asked(put, cost, row)
 	put("margin", nil, "F%d-F%d", asked, cost)
 	taxed := row
 	for _, x := range t.book.Taxes {
 		on := "0"
 		for _, k := range x.On {
 			on += fmt.Sprintf(`+SUMIF(A%d:A%d,"%s",F%d:F%d)`, firstRow, last, k, firstRow, last)
+			for _, key := range x.Except {
+				on += fmt.Sprintf(`-SUMIFS(F%d:F%d,A%d:A%d,"%s",H%d:H%d,"%s")`, firstRow, last, firstRow, last, k, firstRow, last, strings.ReplaceAll(key, `"`, `""`))
+			}
 		}
 		put(x.Title+", share", x.Share, "ROUND(IF(F%d=0,0,(%s)/F%d*F%d)*E%d,%d)", direct, on, direct, asked, row, t.places)
 	}
@@ -139,6 +143,14 @@ func (t *tab) sums(at int) {
 		return
 	}
 	put("total", nil, "F%d+SUM(F%d:F%d)", asked, taxed, row-1)
+}
+
+// asked is the price by mark-up or by margin, as the book has it.
+func (t *tab) asked(put func(string, fmt.Stringer, string, ...any) int, cost, row int) int {
+	if m := t.book.Rates["markup"]; m.Written {
+		return put("price; mark-up as a share of the cost", m.Value, "ROUND(F%d*(1+E%d),%d)", cost, row, t.places)
+	}
+	return put("price; margin as a share of it", t.book.Rates["margin"].Value, "ROUND(F%d/(1-E%d),%d)", cost, row, t.places)
 }
 
 func (t *tab) looks(last int) {

@@ -75,6 +75,7 @@ type Mill struct {
 	Thickness, Width, Length measure.Length
 	Price                    *big.Rat
 	LeadDays, Minimum        int
+	Date, Supplier           string // when the price was given, and by whom
 }
 
 // Fits says whether the offer serves for a strip of that colour, thickness and width.
