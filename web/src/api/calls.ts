@@ -118,11 +118,15 @@ export const paperUrl = (id: string, scheme: string, name: string, download = fa
   `/api/jobs/${encodeURIComponent(id)}/schemes/${encodeURIComponent(scheme)}/papers/${encodeURIComponent(name)}${download ? '?download=1' : ''}`
 
 /** Exact sums of typed lengths, worked out and written by the server. */
-export async function sums(units: Units, asked: Term[][]): Promise<string[]> {
+export const sums = async (units: Units, asked: Term[][]): Promise<string[]> =>
+  (await lengths(units, asked)).map((s) => s.text)
+
+/** The same with the inches to draw them by. */
+export async function lengths(units: Units, asked: Term[][]): Promise<{ text: string; in: number }[]> {
   const { sums } = await got(client.POST('/api/lengths', { params: ours, body: { units, sums: asked } }))
   const wrong = sums?.find((s) => s.error)
   if (wrong?.error) throw new Refusal(422, 'Not a length', `${wrong.error.what}; ${wrong.error.mend}`)
-  return (sums ?? []).map((s) => s.text)
+  return (sums ?? []).map((s) => ({ text: s.text, in: s.in }))
 }
 
 /** Calls back for every change of the job that any page makes. */
