@@ -46,6 +46,7 @@ type Network struct {
 	Unknowns []Unknown
 	Readings []Reading
 	Exact    []Exactly
+	Joints   []Joint // readings that hang together; all others are independent
 }
 
 // Sigma gives the standard deviation in inches of a reading that is stated with a
@@ -80,7 +81,8 @@ type Judged struct {
 	Adjusted float64 // what it should have read
 	Residual float64 // Adjusted less the reading
 	// Redundancy, from 0 to 1, is the share of an error in this reading that the
-	// others would show; at 0 nothing checks it.
+	// others would show; at 0 nothing checks it. In a joint it is the share of what an
+	// error would show if nothing else were unknown.
 	Redundancy float64
 	// Standardised is the residual over its own standard deviation: beyond 3.29 in
 	// one of a thousand good readings (Baarda 1968). 0 where nothing checks it.
@@ -99,6 +101,7 @@ type Adjustment struct {
 	// where nothing is redundant.
 	Factor float64
 	rows   []adjust.Row // linearised at the solution
+	pulls  []pull
 }
 
 // Sigma gives the standard deviation of a sum of unknowns, from the stated sigmas.
@@ -117,8 +120,12 @@ func Adjust(n Network) (Adjustment, error) {
 	for i, u := range n.Unknowns {
 		x[i] = u.Start
 	}
+	joints, err := n.whitenings()
+	if err != nil {
+		return Adjustment{}, err
+	}
 	for range mostTurns {
-		rows := n.rows(x)
+		rows := uncorrelated(n.rows(x), len(x), joints)
 		fit, err := adjust.SolveUnder(len(x), rows, n.conditions(x))
 		if err != nil {
 			return Adjustment{}, n.named(err)
@@ -130,7 +137,7 @@ func Adjust(n Network) (Adjustment, error) {
 			settled = settled && math.Abs(step) <= 1e-3*math.Sqrt(fit.Cov.At(i, i))+1e-12*math.Abs(x[i])
 		}
 		if settled {
-			return n.judge(x, fit)
+			return n.judge(x, fit, joints), nil
 		}
 	}
 	return Adjustment{}, adjust.ErrNotSettled
@@ -180,21 +187,21 @@ func (n Network) named(err error) error {
 // its error would have to be ten times as large to show as much.
 const checked = 0.01
 
-func (n Network) judge(x []float64, fit adjust.Fit) (Adjustment, error) {
+func (n Network) judge(x []float64, fit adjust.Fit, joints []whitened) Adjustment {
 	a := Adjustment{Values: x, Cov: fit.Cov, Freedom: fit.Freedom, Factor: 1, rows: n.rows(x)}
+	a.pulls = n.pulls(a.rows, joints, fit.Cov)
 	for i, r := range n.Readings {
-		row := a.rows[i]
+		row, p := a.rows[i], a.pulls[i]
 		j := Judged{Residual: -row.Value, Adjusted: r.Value - row.Value, WouldFit: r.Value}
-		j.Redundancy = 1 - fit.Cov.Form(row.Terms, row.Terms)/(r.Sigma*r.Sigma)
-		j.Redundancy = min(1, max(0, j.Redundancy))
+		j.Redundancy = min(1, p.shown/p.alone)
 		if j.Redundancy > checked {
-			j.Standardised = j.Residual / (r.Sigma * math.Sqrt(j.Redundancy))
-			j.WouldFit = r.Value + j.Residual/j.Redundancy
+			j.Standardised = -p.miss / math.Sqrt(p.shown)
+			j.WouldFit = r.Value - p.miss/p.shown
 		}
 		a.Readings = append(a.Readings, j)
 	}
 	if a.Freedom > 0 {
-		a.Factor = adjust.SquareSum(a.rows) / float64(a.Freedom)
+		a.Factor = adjust.SquareSum(uncorrelated(a.rows, len(x), joints)) / float64(a.Freedom)
 	}
-	return a, nil
+	return a
 }

@@ -65,20 +65,34 @@ func takeBack(n Network, found []Blunder, a Adjustment, critical float64) ([]Blu
 		found[i].WouldFit, found[i].Sigma = r.Value-r.Of.differ(r.Value, expected), sigma
 	}
 	for i := 0; i < len(found); {
-		r := n.Readings[found[i].Reading]
-		off := r.Of.differ(r.Value, found[i].WouldFit)
-		if math.Abs(off) > critical*math.Hypot(r.Sigma, found[i].Sigma) {
-			i++
-			continue
-		}
 		rest := slices.Delete(slices.Clone(found), i, i+1)
-		again, err := Adjust(n.without(rest))
-		if err != nil {
+		again, fits, err := n.fitsAfterAll(found[i], rest, critical)
+		switch {
+		case err != nil:
 			return nil, Adjustment{}, err
+		case fits:
+			return takeBack(n, rest, again, critical)
 		}
-		return takeBack(n, rest, again, critical)
+		i++
 	}
 	return found, a, nil
+}
+
+// fitsAfterAll says whether a blunder fits the network without the rest of them, and
+// gives that adjustment if so. A reading by itself is looked at from the adjustment
+// that it is not in; one of a joint shares its errors with that, and is put in.
+func (n Network) fitsAfterAll(b Blunder, rest []Blunder, critical float64) (Adjustment, bool, error) {
+	r := n.Readings[b.Reading]
+	off := math.Abs(r.Of.differ(r.Value, b.WouldFit))
+	joint := slices.ContainsFunc(n.Joints, func(j Joint) bool { return slices.Contains(j.Of, b.Reading) })
+	if !joint && off > critical*math.Hypot(r.Sigma, b.Sigma) {
+		return Adjustment{}, false, nil
+	}
+	a, err := Adjust(n.without(rest))
+	if err != nil {
+		return Adjustment{}, false, err
+	}
+	return a, !joint || math.Abs(a.Readings[b.Reading].Standardised) <= critical, nil
 }
 
 // away is the factor on the sigma of a reading set aside: it keeps its place and
@@ -91,7 +105,13 @@ func (n Network) without(found []Blunder) Network {
 	for _, b := range found {
 		readings[b.Reading].Sigma = n.Readings[b.Reading].Sigma * away
 	}
-	return Network{n.Unknowns, readings, n.Exact}
+	joints := slices.Clone(n.Joints)
+	for i := range joints {
+		for _, b := range found {
+			joints[i] = joints[i].without(b.Reading)
+		}
+	}
+	return Network{n.Unknowns, readings, n.Exact, joints}
 }
 
 // worst is the reading of the largest standardised residual, -1 for none.
