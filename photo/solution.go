@@ -33,6 +33,9 @@ type Solution struct {
 	// the ground, that would make all sizes better most; "" where none would by a
 	// tenth.
 	Next string
+
+	model  model
+	fitted fitted
 }
 
 // Taken is an edge of a wall's outline that is taken as plumb, or as level.
@@ -121,7 +124,7 @@ func (z sizes) size(f form) Size {
 
 // solution reads sizes, residuals and doubts off the fit.
 func (m model) solution(f fitted) Solution {
-	s := Solution{Cameras: f.state.cams, Freedom: f.fit.Freedom, Factor: factor(f)}
+	s := Solution{Cameras: f.state.cams, Freedom: f.fit.Freedom, Factor: factor(f), model: m, fitted: f}
 	z := sizes{m, f, s.Factor}
 	frames := m.frames(f.number, f.state)
 	for i := range m.walls {
