@@ -87,12 +87,12 @@ func TestEmptyHouse(t *testing.T) {
 func TestWorse(t *testing.T) {
 	in := measure.Inch
 	for _, c := range []struct{ a, b, want Pedigree }{
-		{Pedigree{Tape, in}, Pedigree{Photo, 0}, Pedigree{Photo, 0}},
-		{Pedigree{Plan, 0}, Pedigree{Photo, in}, Pedigree{Plan, 0}},
-		{Pedigree{Assumed, 0}, Pedigree{Plan, in}, Pedigree{Assumed, 0}},
-		{Pedigree{Tape, in}, Pedigree{Tape, in / 2}, Pedigree{Tape, in}},
-		{Pedigree{Tape, in}, Pedigree{Tape, -1}, Pedigree{Tape, -1}},
-		{Pedigree{"hearsay", in}, Pedigree{Plan, in}, Pedigree{"hearsay", in}},
+		{Pedigree{By: Tape, PlusMinus: in}, Pedigree{By: Photo, PlusMinus: 0}, Pedigree{By: Photo, PlusMinus: 0}},
+		{Pedigree{By: Plan, PlusMinus: 0}, Pedigree{By: Photo, PlusMinus: in}, Pedigree{By: Plan, PlusMinus: 0}},
+		{Pedigree{By: Assumed, PlusMinus: 0}, Pedigree{By: Plan, PlusMinus: in}, Pedigree{By: Assumed, PlusMinus: 0}},
+		{Pedigree{By: Tape, PlusMinus: in}, Pedigree{By: Tape, PlusMinus: in / 2}, Pedigree{By: Tape, PlusMinus: in}},
+		{Pedigree{By: Tape, PlusMinus: in}, Pedigree{By: Tape, PlusMinus: -1}, Pedigree{By: Tape, PlusMinus: -1}},
+		{Pedigree{By: "hearsay", PlusMinus: in}, Pedigree{By: Plan, PlusMinus: in}, Pedigree{By: "hearsay", PlusMinus: in}},
 	} {
 		if got := Worse(c.a, c.b); got != c.want {
 			t.Errorf("of %v and %v the worse is %v, want %v", c.a, c.b, got, c.want)

@@ -67,10 +67,12 @@ func (s Source) Rank() int {
 }
 
 // Pedigree is how a number is known. PlusMinus is the 95 % half-width (1.96
-// sigma); negative means that none was stated.
+// sigma); negative means that none was stated. Adjusted says that nobody read the
+// number itself: it was worked out from all readings.
 type Pedigree struct {
 	By        Source
 	PlusMinus measure.Length
+	Adjusted  bool
 }
 
 // Unstated is the pedigree of a number of which nothing is known.
@@ -115,6 +117,8 @@ type Wall struct {
 	// Overhang is the depth of soffit over each eave and rake edge, by edge;
 	// zero where unknown.
 	Overhang []measure.Length
+	// Plumb and Level are edges that a person found to be so.
+	Plumb, Level []int
 }
 
 // Opening is a hole in a wall, at its casing's outer edge; Outline runs

@@ -39,6 +39,7 @@ type Job struct {
 	// sizes are the pedigrees of the width and height of each opening that was given
 	// by its place and size; the house keeps those of corners only.
 	sizes map[owner][2]house.Pedigree
+	seen  []sight // what its photos show, after See
 }
 
 // Photo is a photo of the house. Raw is its whole entry as read.

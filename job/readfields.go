@@ -13,10 +13,10 @@ import (
 var (
 	jobFields      = []string{"format", "title", "units", "install_temp_f", "house", "schemes", "site", "shop"}
 	houseFields    = []string{"walls", "corners", "readings", "photos", "site"}
-	wallFields     = []string{"id", "outline", "edges", "faces_deg", "openings", "measured", "over", "overhang"}
+	wallFields     = []string{"id", "outline", "edges", "faces_deg", "openings", "measured", "over", "overhang", "plumb", "level"}
 	openingFields  = []string{"id", "kind", "at", "size", "outline", "measured"}
 	numberFields   = []string{"length", "measured"}
-	measuredFields = []string{"by", "plus_minus"}
+	measuredFields = []string{"by", "plus_minus", "adjusted"}
 	cornerFields   = []string{"between", "kind"}
 	readingFields  = []string{"between", "length", "measured"}
 	photoFields    = []string{"id", "file", "marks", "mask", "sun", "references", "old"}

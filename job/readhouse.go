@@ -72,6 +72,8 @@ func (r *reader) wall(v document.Value, i int, ids ids) house.Wall {
 		w.FacesDeg = &deg
 	}
 	w.Overhang = r.overhang(o.Get("overhang"), w.Edges)
+	w.Plumb = r.trueEdges(o.Get("plumb"), w.Outline, 0)
+	w.Level = r.trueEdges(o.Get("level"), w.Outline, 1)
 	openings := newIDs("opening of a wall")
 	for j, p := range o.Get("openings").List() {
 		w.Openings = append(w.Openings, r.opening(p, i, j, openings, w.Measured))
@@ -92,6 +94,39 @@ func (r *reader) edges(v document.Value, corners int) []house.EdgeKind {
 	if v.IsList() && corners > 0 && len(out) != corners {
 		v.Errorf("write one kind for each edge, the first for the edge from the first to the second corner",
 			"there are %d edges, the outline has %d corners", len(out), corners)
+	}
+	return out
+}
+
+// leans is how far an edge that is plumb or level may be drawn from it, as run over
+// rise (assumed): beyond, another edge is meant.
+const leans = 0.1
+
+// trueEdges reads the numbers of edges that are plumb (along 0: both ends at one
+// place across) or level (along 1).
+func (r *reader) trueEdges(v document.Value, outline plane.Ring, along int) []int {
+	var out []int
+	word := [2]string{"plumb", "level"}[along]
+	for _, e := range v.List() {
+		if !e.Present() {
+			e.Errorf("write the edge's number", "null stands where an edge's number should")
+			continue
+		}
+		before := r.found.Errors()
+		i := e.Int(0, 1<<20)
+		switch {
+		case r.found.Errors() != before || len(outline) == 0:
+		case i >= len(outline):
+			e.Errorf("count the edges from 0", "the wall has %d edges, there is no edge %d", len(outline), i)
+		default:
+			a, b := outline[i], outline[(i+1)%len(outline)]
+			off, long := (coordinate(b, along) - coordinate(a, along)).Abs(), (coordinate(b, 1-along) - coordinate(a, 1-along)).Abs()
+			if off.Inches() > leans*long.Inches() {
+				e.Errorf("name an edge that is drawn nearly "+word, "edge %d is drawn %s off %s", i, off.Text(measure.Imperial), word)
+				continue
+			}
+			out = append(out, i)
+		}
 	}
 	return out
 }
@@ -200,6 +235,9 @@ func (r *reader) measured(v document.Value, known house.Pedigree) house.Pedigree
 	}
 	if pm := o.Get("plus_minus"); pm.Present() {
 		known.PlusMinus = pm.Length(document.Depth)
+	}
+	if a := o.Get("adjusted"); a.Present() {
+		known.Adjusted = a.Bool()
 	}
 	return known
 }

@@ -97,7 +97,7 @@ func (r *reader) reading(v document.Value, owners map[string][]owner) {
 }
 
 // place finds a place by name: "south.left", "south.edge[2]", "S1.head" or
-// "south.S1.head", or "level".
+// "south.S1.head", "south.height[3]" (of its corner 3), or "level".
 func (r *reader) place(v document.Value, name string, owners map[string][]owner) Place {
 	if name == "" {
 		return nowhere
@@ -145,9 +145,14 @@ func (r *reader) part(v document.Value, of owner, name string) Place {
 	if e, ok := edgeNumber(name); ok && of.opening < 0 && e < len(ring) {
 		return r.onEdge(v, of, ring, e)
 	}
+	for axis, kind := range [2]string{"across", "height"} {
+		if k, ok := numbered(name, kind); ok && k < len(ring) {
+			return at(axis, coordinate(ring[k], axis))
+		}
+	}
 	mend := "write left, right, " + low + " or " + high
 	if of.opening < 0 {
-		mend += ", or edge[0] for a level or an upright edge"
+		mend += ", or edge[0] for a level or an upright edge, across[0] or height[0] for a corner"
 	}
 	v.Errorf(mend, "%q is no place of %q", name, strings.TrimSuffix(v.ID(), "."+name))
 	return nowhere
@@ -167,8 +172,11 @@ func (r *reader) onEdge(v document.Value, of owner, ring plane.Ring, e int) Plac
 }
 
 // edgeNumber reads "edge[2]".
-func edgeNumber(name string) (int, bool) {
-	digits, ok := strings.CutPrefix(name, "edge[")
+func edgeNumber(name string) (int, bool) { return numbered(name, "edge") }
+
+// numbered reads a kind's name with a number in brackets.
+func numbered(name, kind string) (int, bool) {
+	digits, ok := strings.CutPrefix(name, kind+"[")
 	digits, closed := strings.CutSuffix(digits, "]")
 	e, err := strconv.Atoi(digits)
 	return e, ok && closed && err == nil && e >= 0 && strconv.Itoa(e) == digits

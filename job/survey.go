@@ -1,6 +1,8 @@
 package job
 
 import (
+	"slices"
+
 	"coilwright/house"
 	"coilwright/measure"
 	"coilwright/plane"
@@ -42,17 +44,22 @@ const (
 	height                  // a place from the level line
 	size                    // an opening's own width or height
 	further                 // an entry of house.readings
+	pictured                // what a photo says of a place
+	written                 // a tape number written on a photo
 	corner                  // two walls end at one height where they meet
+	straight                // an edge that a person found plumb or level
 	ring                    // the walls come back to where they began
 )
 
 // note traces a reading of the network to the job: the place that it is of, and
-// the entry of house.readings or of house.corners, or the wall a ring begins with.
+// the entry of house.readings, house.photos or house.corners, or the wall a ring
+// begins with.
 type note struct {
 	kind     noteKind
+	of       noteKind // of the house's number that a photo's stands beside
 	place    Place
 	entry    int
-	first    int // the outline's corner that stands there first
+	first    int // the outline's corner that stands there first, or a photo's length
 	pedigree house.Pedigree
 	// worst is the least trustworthy pedigree that stands with this number, at the
 	// outline's corner worstAt: pieces are as good as that.
@@ -61,7 +68,10 @@ type note struct {
 }
 
 // rule says that nobody read this: houses are built so.
-func (n note) rule() bool { return n.kind == corner || n.kind == ring }
+func (n note) rule() bool { return n.kind == corner || n.kind == ring || n.kind == straight }
+
+// drawn says that this is one of the numbers that draw the house.
+func (n note) drawn() bool { return n.kind == across || n.kind == height || n.kind == size }
 
 // network is a house as readings: what each is of, in inches, and where it stands
 // in the job.
@@ -71,6 +81,16 @@ type network struct {
 	at    map[Place]int // the unknown of each place that is no zero
 	zero  []measure.Length
 	house *house.House
+	shown map[Place]bool // by photos
+}
+
+// mute says that a number which draws the house is no reading: it was worked out
+// from them, or it is what photos show that have their own say.
+func (n *network) mute(k note) bool {
+	if !k.drawn() {
+		return false
+	}
+	return k.pedigree.Adjusted || k.pedigree.By == house.Photo && n.shown[k.place]
 }
 
 // network gathers every number of the house. A wall's numbers across count from its
@@ -78,7 +98,7 @@ type network struct {
 // Corners of one outline at one number are one place. Rules come last: where a
 // reading and a rule stand out alike, the reading is named.
 func (j *Job) network() *network {
-	n := &network{at: map[Place]int{}, house: &j.House}
+	n := &network{at: map[Place]int{}, house: &j.House, shown: map[Place]bool{}}
 	for i, w := range j.House.Walls {
 		n.zero = append(n.zero, w.Outline.Box().Min.X)
 		n.outline(i, -1, w.Outline, w.Readings, w.Measured)
@@ -97,8 +117,15 @@ func (j *Job) network() *network {
 		}
 		n.add(note{kind: further, place: to, entry: k, pedigree: r.Measured}, n.between(from, to), r.Length, doubt(r.Measured))
 	}
+	n.look(j)
 	n.cornersMeet()
 	n.ringsClose()
+	n.edgesTrue()
+	for i, k := range n.notes {
+		if n.mute(k) {
+			n.Readings[i].Sigma = silent
+		}
+	}
 	return n
 }
 
@@ -199,12 +226,13 @@ func (n *network) checked() (parts []survey.Network, of [][]int) {
 	for i := range local {
 		local[i] = -1
 	}
+	renumbered := make([]map[int]int, 0)
 	for _, r := range kept {
 		sum := n.sum(r)
 		g := group(sum[0].At)
 		if _, ok := place[g]; !ok {
 			place[g] = len(parts)
-			parts, of = append(parts, survey.Network{}), append(of, nil)
+			parts, of, renumbered = append(parts, survey.Network{}), append(of, nil), append(renumbered, map[int]int{})
 		}
 		part := &parts[place[g]]
 		moved := make(survey.Sum, len(sum))
@@ -218,8 +246,16 @@ func (n *network) checked() (parts []survey.Network, of [][]int) {
 		}
 		reading := n.Readings[r]
 		reading.Of = moved
+		renumbered[place[g]][r] = len(part.Readings)
 		part.Readings = append(part.Readings, reading)
 		of[place[g]] = append(of[place[g]], r)
+	}
+	for i := range parts {
+		for _, j := range n.Joints {
+			if within := j.Within(renumbered[i]); len(within.Of) > 0 {
+				parts[i].Joints = append(parts[i].Joints, within)
+			}
+		}
 	}
 	return parts, of
 }
@@ -228,12 +264,15 @@ func (n *network) checked() (parts []survey.Network, of [][]int) {
 // taken away, one after the other.
 func (n *network) redundant() []int {
 	touching := make([][]int, len(n.Unknowns))
+	gone, left := make([]bool, len(n.Readings)), make([]int, len(n.Unknowns))
 	for r := range n.Readings {
+		if gone[r] = n.mute(n.notes[r]); gone[r] {
+			continue
+		}
 		for _, t := range n.sum(r) {
 			touching[t.At] = append(touching[t.At], r)
 		}
 	}
-	gone, left := make([]bool, len(n.Readings)), make([]int, len(n.Unknowns))
 	var single []int
 	for u, list := range touching {
 		if left[u] = len(list); left[u] == 1 {
@@ -264,8 +303,8 @@ func (n *network) redundant() []int {
 	return kept
 }
 
-// groups finds which unknowns the given readings join: the same number for all of
-// one group.
+// groups finds which unknowns the given readings join, by themselves or by what they
+// have in common: the same number for all of one group.
 func (n *network) groups(readings []int) func(int) int {
 	root := make([]int, len(n.Unknowns))
 	for i := range root {
@@ -278,10 +317,18 @@ func (n *network) groups(readings []int) func(int) int {
 		}
 		return i
 	}
+	kept := make([]bool, len(n.Readings))
 	for _, r := range readings {
+		kept[r] = true
 		sum := n.sum(r)
 		for _, t := range sum[1:] {
 			root[find(t.At)] = find(sum[0].At)
+		}
+	}
+	for _, j := range n.Joints {
+		of := slices.DeleteFunc(slices.Clone(j.Of), func(r int) bool { return !kept[r] })
+		for _, r := range of {
+			root[find(n.sum(r)[0].At)] = find(n.sum(of[0])[0].At)
 		}
 	}
 	return find

@@ -91,10 +91,20 @@ func (j *Job) warnMisread(n *network, m misread, found *problem.List) {
 	if len(alike) > 0 {
 		also = "; it may as well be that " + listed(alike) + " is wrong"
 	}
+	if k.kind == straight {
+		found.Warnf(j.notePath(k), "look whether it is so, and measure both its ends again, from the ground where possible"+also,
+			"%s does not fit the readings: its ends differ by %s", j.ruleText(k), j.near(n.off(m.reading)))
+		return
+	}
 	if k.rule() {
 		off := n.off(m.reading)
 		found.Warnf(j.notePath(k), "measure the walls again, from the ground where possible, and state where each faces"+also,
 			"the walls that begin with %s do not close: they miss by %s", j.House.Walls[k.entry].ID, j.near(off))
+		return
+	}
+	if k.kind == pictured {
+		found.Warnf(j.notePath(k), "mark it again on the photo, zoomed in, or tape it, from the ground where possible and clear of power lines"+also,
+			"the photo's place for %s (%s) does not fit the rest; %s would", j.noteText(k), j.near(n.value(m.reading)), j.near(m.wouldFit))
 		return
 	}
 	found.Warnf(j.notePath(k), "measure again, from the ground where possible and clear of power lines"+also,
@@ -138,8 +148,11 @@ func sourceText(by house.Source) string {
 
 // ruleText says what a house is built by.
 func (j *Job) ruleText(k note) string {
-	if k.kind == ring {
+	switch k.kind {
+	case ring:
 		return "the house's being square"
+	case straight:
+		return fmt.Sprintf("edge %d of wall %s being %s", k.first, j.House.Walls[k.entry].ID, [2]string{"plumb", "level"}[k.place.Axis])
 	}
 	c := j.House.Corners[k.entry]
 	return fmt.Sprintf("the level of walls %s and %s where they meet", j.House.Walls[c.Between[0].Wall].ID, j.House.Walls[c.Between[1].Wall].ID)
@@ -150,6 +163,16 @@ func (j *Job) noteText(k note) string {
 	if k.kind == further {
 		r := j.Readings[k.entry]
 		return r.Names[0] + " to " + r.Names[1]
+	}
+	if k.kind == written {
+		return fmt.Sprintf("length %d on photo %s", k.first+1, j.Photos[k.entry].ID)
+	}
+	if k.kind == pictured {
+		k.kind = k.of
+		if k.kind == size {
+			return j.noteText(k)
+		}
+		return j.noteText(k) + ", on photo " + j.Photos[k.entry].ID
 	}
 	w := j.House.Walls[k.place.Wall]
 	if k.place.Opening < 0 {
@@ -223,6 +246,12 @@ func (j *Job) notePath(k note) string {
 	switch {
 	case k.kind == further:
 		return fmt.Sprintf("$.house.readings[%d].length", k.entry)
+	case k.kind == pictured:
+		return fmt.Sprintf("$.house.photos[%d].marks", k.entry)
+	case k.kind == written:
+		return fmt.Sprintf("$.house.photos[%d].marks.lengths[%d]", k.entry, k.first)
+	case k.kind == straight:
+		return fmt.Sprintf("%s.%s", WallPath(k.entry), [2]string{"plumb", "level"}[k.place.Axis])
 	case k.kind == ring:
 		return WallPath(k.entry)
 	case k.kind == corner:

@@ -12,6 +12,7 @@ import (
 // All assumed; wider than good building so that an old house is not called misread.
 const (
 	meetsWithin  = measure.Inch / 2 // two walls' edges at one corner, in height
+	trueWithin   = 0.001            // plumb or level edges, by their length: an eighth of an inch in ten feet
 	closesWithin = measure.Inch     // a ring of walls, each way
 	overOld      = 3 * measure.Inch // the same where some walls were read over the old cladding
 	stepped      = 3 * measure.Foot // edges that differ by more are meant to: House.Check tells
@@ -29,6 +30,24 @@ func (n *network) cornersMeet() {
 				continue
 			}
 			n.add(note{kind: corner, place: p[0], entry: k}, n.between(p[0], p[1]), 0, survey.Sigma(meetsWithin))
+		}
+	}
+}
+
+// edgesTrue reads that edges which a person found plumb or level are so. An edge whose
+// ends are drawn at one number is one place and needs no reading.
+func (n *network) edgesTrue() {
+	for i, w := range n.house.Walls {
+		for axis, edges := range [2][]int{w.Plumb, w.Level} {
+			for _, e := range edges {
+				a, b := w.Edge(e)
+				from, to := Place{i, -1, axis, coordinate(a, axis)}, Place{i, -1, axis, coordinate(b, axis)}
+				if from == to {
+					continue
+				}
+				within := max(measure.FromInches(trueWithin*distance(a, b)), finest)
+				n.add(note{kind: straight, place: to, entry: i, first: e}, n.between(from, to), 0, survey.Sigma(within))
+			}
 		}
 	}
 }

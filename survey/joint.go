@@ -14,6 +14,21 @@ type Joint struct {
 	Correlation adjust.Symmetric
 }
 
+// Together gives the joint of readings that have so much covariance, by their places
+// in of.
+func Together(of []int, cov func(i, k int) float64) Joint {
+	n := len(of)
+	j := Joint{of, adjust.Symmetric{N: n, Data: make([]float64, n*n)}}
+	for i := range n {
+		for k := range i {
+			c := cov(i, k) / math.Sqrt(cov(i, i)*cov(k, k))
+			j.Correlation.Data[i*n+k], j.Correlation.Data[k*n+i] = c, c
+		}
+		j.Correlation.Data[i*n+i] = 1
+	}
+	return j
+}
+
 // without gives the joint with one reading standing apart: what the others say
 // alone, which is their marginal distribution.
 func (j Joint) without(reading int) Joint {

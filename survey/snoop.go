@@ -101,14 +101,24 @@ const away = 1e6
 
 // without gives the network with the blunders' readings set aside.
 func (n Network) without(found []Blunder) Network {
+	aside := make([]int, len(found))
+	for i, b := range found {
+		aside[i] = b.Reading
+	}
+	return n.Without(aside...)
+}
+
+// Without gives the network with readings set aside: they keep their numbers and
+// lose their say.
+func (n Network) Without(aside ...int) Network {
 	readings := slices.Clone(n.Readings)
-	for _, b := range found {
-		readings[b.Reading].Sigma = n.Readings[b.Reading].Sigma * away
+	for _, i := range aside {
+		readings[i].Sigma = n.Readings[i].Sigma * away
 	}
 	joints := slices.Clone(n.Joints)
 	for i := range joints {
-		for _, b := range found {
-			joints[i] = joints[i].without(b.Reading)
+		for _, k := range aside {
+			joints[i] = joints[i].without(k)
 		}
 	}
 	return Network{n.Unknowns, readings, n.Exact, joints}
