@@ -157,10 +157,12 @@ func moved(r plane.Ring, at plane.Point) plane.Ring {
 	return out
 }
 
-// describe finds a piece's ends, notches and pedigree from what its edges are.
+// describe finds a piece's ends, notches and pedigree from what its edges are: the
+// worst of the numbers that its edges lie on, or the wall's own where there is none.
 func (l *layer) describe(q *Piece, sh share, part plane.Part, at plane.Point, e ends) {
 	w := l.in.House.Walls[sh.wall]
 	q.Measured = w.Measured
+	first := true
 	for _, r := range runs(part.Outer, sh.bounds) {
 		if n, ok := r.notch(part, at, w); ok {
 			q.Notches = append(q.Notches, n)
@@ -176,7 +178,13 @@ func (l *layer) describe(q *Piece, sh share, part plane.Part, at plane.Point, e 
 			if !ok {
 				continue
 			}
-			q.Measured = house.Worse(q.Measured, pedigree(w, b, q.Measured))
+			if b.edge >= 0 {
+				known := pedigree(w, b, w.Measured)
+				if !first {
+					known = house.Worse(q.Measured, known)
+				}
+				q.Measured, first = known, false
+			}
 			if edge.From.Y != edge.To.Y && b.receiver != Joint {
 				l.warnCold(q, edge, b, e)
 			}

@@ -37,12 +37,12 @@ func ReadMarks(path string) (photo.Marks, problem.List) {
 		if !filepath.IsAbs(relative) {
 			relative = filepath.Join(filepath.Dir(path), relative)
 		}
-		return loadPhoto(relative)
+		return LoadPhoto(relative)
 	})
 }
 
-// loadPhoto reads a photo's file, but never more than may be decoded.
-func loadPhoto(path string) ([]byte, error) {
+// LoadPhoto reads a photo's file, but never more than may be decoded.
+func LoadPhoto(path string) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, err

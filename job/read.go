@@ -83,6 +83,9 @@ func Parse(name string, data []byte, open Open) (Job, problem.List) {
 	}
 	r := &reader{found: &document.Findings{Main: name}, open: open}
 	r.job(file.Read(r.found))
+	if found := r.found.List(); !found.Fatal() && r.out.House.Check().Err() == nil {
+		r.out.settleAdjusted()
+	}
 	return r.out, r.found.List()
 }
 

@@ -143,6 +143,8 @@ func described(t reflect.Type) map[string]any {
 		return map[string]any{"type": "boolean"}
 	case reflect.Int, reflect.Int64:
 		return map[string]any{"type": "integer"}
+	case reflect.Interface:
+		return map[string]any{} // any value
 	case reflect.Float64:
 		return map[string]any{"type": "number"}
 	}

@@ -224,21 +224,29 @@ const same = measure.Inch / 32
 // the house it is still one reading.
 func (n *network) has(of survey.Sum, value measure.Length) bool {
 	for i, k := range n.notes {
-		if k.pedigree.By == house.Tape && !k.rule() && k.kind != pictured && (n.value(i)-value).Abs() <= same && equalSums(n.sum(i), of) {
+		if k.pedigree.By == house.Tape && !k.rule() && k.kind != pictured && (n.value(i)-value).Abs() <= same && alikeSums(n.sum(i), of) > 0 {
 			return true
 		}
 	}
 	return false
 }
 
-func equalSums(a, b survey.Sum) bool {
+// alikeSums says whether two sums are one and the same, 1, or its negative, -1; else 0.
+func alikeSums(a, b survey.Sum) float64 {
 	if len(a) != len(b) {
-		return false
+		return 0
 	}
-	for _, t := range a {
-		if !slices.Contains(b, t) {
-			return false
+	for _, sign := range [2]float64{1, -1} {
+		alike := 0
+		for _, t := range a {
+			t.By *= sign
+			if slices.Contains(b, t) {
+				alike++
+			}
+		}
+		if alike == len(a) {
+			return sign
 		}
 	}
-	return true
+	return 0
 }

@@ -1,12 +1,13 @@
 package job
 
 import (
-	"cmp"
 	"slices"
+	"strings"
 
 	"coilwright/course"
 	"coilwright/house"
 	"coilwright/measure"
+	"coilwright/problem"
 	"coilwright/survey"
 )
 
@@ -16,7 +17,21 @@ type TapeAnswer struct {
 	Waiting  int             `json:"waiting"` // not fit to cut yet
 	Readings []TapeReading   `json:"readings"`
 	Next     *TapeNext       `json:"next,omitempty"`
-	Cautions []CautionAnswer `json:"cautions"`
+	// Misread are numbers that the others do not bear out.
+	Misread []MisreadAnswer `json:"misread"`
+	// Adjusted are numbers that all readings together give better than they stand in
+	// the job; Patch (RFC 6902) takes them all over.
+	Adjusted []AdjustedAnswer `json:"adjusted"`
+	Patch    []PatchOp        `json:"patch"`
+	Cautions []CautionAnswer  `json:"cautions"`
+}
+
+// MisreadAnswer is a number that does not fit the rest, in the trade's words.
+type MisreadAnswer struct {
+	Where string `json:"where"`
+	Wall  string `json:"wall"`
+	Text  string `json:"text"`
+	Mend  string `json:"mend"`
 }
 
 // TapeReading is one number that pieces wait for; Where is its place in the job.
@@ -56,7 +71,7 @@ func (j *Job) Tape(schemes ...string) (TapeAnswer, error) {
 			schemes = append(schemes, s.ID)
 		}
 	}
-	out := TapeAnswer{Readings: []TapeReading{}}
+	out := TapeAnswer{Readings: []TapeReading{}, Adjusted: []AdjustedAnswer{}}
 	w := waiting{n: j.network(), readings: map[int][]string{}, walls: map[int][]string{}}
 	for _, id := range schemes {
 		l, err := j.Layout(id, false)
@@ -79,7 +94,16 @@ func (j *Job) Tape(schemes ...string) (TapeAnswer, error) {
 		out.Readings = append(out.Readings, r.answer)
 	}
 	out.Next = j.next(&w, order)
-	out.Cautions = j.tapeCautions(&w, out.Readings)
+	out.Misread = j.misreadAnswers()
+	out.Cautions = tapeCautions(out.Readings)
+	adjusted, err := j.adjusted(w.n)
+	if err != nil {
+		out.Cautions = append(out.Cautions, CautionAnswer{"adjusted", "the readings cannot be adjusted as one: " + err.Error()})
+	}
+	for _, a := range adjusted {
+		out.Adjusted = append(out.Adjusted, a.answer)
+	}
+	out.Patch = j.takeOver(w.n, adjusted)
 	return out, nil
 }
 
@@ -277,7 +301,7 @@ func (j *Job) wholeWall(wall int, pieces []string) TapeReading {
 }
 
 // tapeCautions are what whoever takes the readings must mind.
-func (j *Job) tapeCautions(w *waiting, list []TapeReading) []CautionAnswer {
+func tapeCautions(list []TapeReading) []CautionAnswer {
 	out := []CautionAnswer{}
 	if len(list) > 0 {
 		out = append(out, CautionAnswer{"readings", "measure from the ground where possible; keep tape, ladder and yourself clear of power lines; local safety rules win"})
@@ -285,12 +309,22 @@ func (j *Job) tapeCautions(w *waiting, list []TapeReading) []CautionAnswer {
 	if slices.ContainsFunc(list, func(r TapeReading) bool { return r.High }) {
 		out = append(out, CautionAnswer{"readings", "those marked high are out of reach from the ground: take them from inside, by a laser from below, or from staging, never leaning out from a ladder"})
 	}
-	wrong, _, err := w.n.misreads()
-	slices.SortFunc(wrong, func(a, b misread) int { return cmp.Compare(a.reading, b.reading) })
-	for _, m := range wrong {
-		if k := w.n.notes[m.reading]; err == nil && !k.rule() {
-			out = append(out, CautionAnswer{j.notePath(k), "measure " + j.noteText(k) + " again too: " + j.near(w.n.value(m.reading)) + " does not fit the rest, " + j.near(m.wouldFit) + " would"})
+	return out
+}
+
+// misreadAnswers are the findings of checkReadings.
+func (j *Job) misreadAnswers() []MisreadAnswer {
+	var found problem.List
+	j.checkReadings(&found)
+	out := []MisreadAnswer{}
+	for _, p := range found {
+		a := MisreadAnswer{Where: p.Where, Text: p.What, Mend: p.Mend}
+		for i, w := range j.House.Walls {
+			if strings.HasPrefix(p.Where, WallPath(i)) {
+				a.Wall = w.ID
+			}
 		}
+		out = append(out, a)
 	}
 	return out
 }

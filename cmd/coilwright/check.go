@@ -17,6 +17,7 @@ func (c checkCmd) Run(w *world) error {
 	finished := slowly(w.err, "judging the job")
 	j, found := job.Read(c.Job)
 	if !found.Fatal() {
+		found = append(found, j.See(c.photos)...)
 		found = append(found, j.Check()...)
 	}
 	finished()

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -24,6 +25,14 @@ type jsonFlag struct {
 // schemeFlag names one scheme of the job.
 type schemeFlag struct {
 	Scheme string `name:"scheme" placeholder:"ID" help:"Which scheme; may be left out where the job has only one."`
+}
+
+// photos reads a file that the job names, never more than may be decoded.
+func (a jobArg) photos(name string) ([]byte, error) {
+	if !filepath.IsAbs(name) {
+		name = filepath.Join(filepath.Dir(a.Job), name)
+	}
+	return job.LoadPhoto(name)
 }
 
 // open reads a job that is to be worked on and finds its scheme: warnings go to

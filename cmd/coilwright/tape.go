@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"coilwright/job"
 )
@@ -19,7 +20,7 @@ func (c tapeCmd) Run(w *world) error {
 	if err := found.Err(); err != nil {
 		return err
 	}
-	warn(w.err, found)
+	warn(w.err, append(found, j.See(c.photos)...))
 	var schemes []string
 	if c.Scheme != "" {
 		id, err := schemeFlag{c.Scheme}.choose(j)
@@ -40,14 +41,30 @@ func (c tapeCmd) Run(w *world) error {
 	return printTape(w.out, answer)
 }
 
-// printTape writes the list for a person to walk round the house with.
+// printTape writes the list for a person to walk round the house with: misread
+// numbers first, then what to measure, then what all readings together give.
 func printTape(w io.Writer, a job.TapeAnswer) error {
+	_, err := io.WriteString(w, misreadText(a.Misread)+readingText(a)+adjustedText(a.Adjusted))
+	if err != nil {
+		return err
+	}
+	return printCautions(w, a.Cautions)
+}
+
+func misreadText(all []job.MisreadAnswer) string {
+	var b strings.Builder
+	for _, m := range all {
+		fmt.Fprintf(&b, "%s: %s; %s.\n", m.Where, m.Text, m.Mend)
+	}
+	if len(all) > 0 {
+		b.WriteString("\n")
+	}
+	return b.String()
+}
+
+func readingText(a job.TapeAnswer) string {
 	if a.Waiting == 0 {
-		_, err := fmt.Fprintf(w, "Every number is fit to cut from: %s.\n", count(a.Pieces, "piece"))
-		if err != nil {
-			return err
-		}
-		return printCautions(w, a.Cautions)
+		return fmt.Sprintf("Every number is fit to cut from: %s.\n", count(a.Pieces, "piece"))
 	}
 	list := newTable("", "wall", "measure", ">now", "known by", ">pieces", "")
 	for i, r := range a.Readings {
@@ -57,19 +74,31 @@ func printTape(w io.Writer, a job.TapeAnswer) error {
 		}
 		list.row(i+1, r.Wall, r.What, r.Length, r.Known, len(r.Pieces), high)
 	}
-	if _, err := fmt.Fprintf(w, "%d of %s wait for %s, in walking order:\n\n%s\n", a.Waiting, count(a.Pieces, "piece"), count(len(a.Readings), "number"), list); err != nil {
-		return err
-	}
+	text := fmt.Sprintf("%d of %s wait for %s, in walking order:\n\n%s\n", a.Waiting, count(a.Pieces, "piece"), count(len(a.Readings), "number"), list)
 	if n := a.Next; n != nil {
 		does := "it takes most doubt off the lengths to cut"
 		if n.Settled > 0 {
 			does = "it settles the length of " + count(n.Settled, "piece")
 		}
-		if _, err := fmt.Fprintf(w, "If only one is measured: %s; %s.\n", n.What, does); err != nil {
-			return err
-		}
+		text += fmt.Sprintf("If only one is measured: %s; %s.\n", n.What, does)
 	}
-	return printCautions(w, a.Cautions)
+	return text
+}
+
+// adjustedText lists the numbers that all readings together give better.
+func adjustedText(all []job.AdjustedAnswer) string {
+	if len(all) == 0 {
+		return ""
+	}
+	list := newTable("wall", "all readings together", ">before", "known by", ">after", ">+/-", "rests on", "")
+	for _, a := range all {
+		fit := ""
+		if a.FitToCut {
+			fit = "fit to cut"
+		}
+		list.row(a.Wall, a.What, a.Before, a.Known, a.After, a.PM, a.By, fit)
+	}
+	return fmt.Sprintf("\n%s\nThe page takes them over, and so does the patch of tape --json.\n", list)
 }
 
 func printCautions(w io.Writer, cautions []job.CautionAnswer) error {
