@@ -83,6 +83,7 @@ var forTests = []string{
 	"pgregory.net/rapid",
 	"github.com/rogpeppe/go-internal",
 	"github.com/evanphx/json-patch/v5",
+	"gonum.org/v1/gonum/mat", // textbook formulas as judges
 }
 
 // machine are standard packages that reach beyond the program: the core gives the

@@ -81,7 +81,7 @@ func (s *settled) from(by house.Source) (survey.Adjustment, error) {
 	only.Readings = slices.Clone(only.Readings)
 	for i, k := range s.n.notes {
 		switch {
-		case s.n.mute(k):
+		case s.n.mute(k) || k.datum:
 		case k.rule() || k.pedigree.By.Rank() < by.Rank():
 			only.Readings[i].Sigma = silent
 			aside = append(aside, i)
@@ -183,20 +183,21 @@ func (s *settled) cut(i int, by house.Source) (house.Pedigree, error) {
 }
 
 // gains says whether an adjusted number is worth taking over: it lies a step or more
-// elsewhere, or is known clearly better.
+// elsewhere, or is known clearly better than what was read or guessed.
 func (j *Job) gains(before, after measure.Length, was, is house.Pedigree) bool {
 	if was.PlusMinus < 0 {
 		was.PlusMinus = unstated(was.By)
 	}
-	return (after-before).Abs() >= j.Units.Step() || is.PlusMinus.Inches() < 0.9*was.PlusMinus.Inches()
+	better := !was.Adjusted && is.PlusMinus.Inches() < 0.9*was.PlusMinus.Inches()
+	return (after-before).Abs() >= j.Units.Step() || better
 }
 
 // offered is an adjusted number with what a patch needs.
 type offered struct {
-	answer  AdjustedAnswer
-	reading int
-	after   measure.Length // in the file's own terms
-	is      house.Pedigree
+	answer        AdjustedAnswer
+	reading       int
+	before, after measure.Length // in the file's own terms
+	is            house.Pedigree
 }
 
 // adjusted lists the numbers that draw the house and that the adjustment would
@@ -206,44 +207,114 @@ func (j *Job) adjusted(n *network) ([]offered, error) {
 	if err != nil {
 		return nil, err
 	}
-	var out []offered
+	var all []offered
+	moved := map[Place]bool{}
 	for i, k := range n.notes {
-		if !k.drawn() || s.wrong[i] {
+		if !k.drawn() || s.wrong[i] || k.kind == height && home(n.one, k.place) == n.level {
 			continue
 		}
-		o, worth, err := j.offer(&s, i)
-		if err != nil {
+		o := offered{reading: i, before: j.inFile(n, i)}
+		o.after = j.after(&s, i)
+		if o.is, err = s.pedigree(i); err != nil {
 			return nil, err
 		}
-		if worth {
+		if j.gains(o.before, o.after, k.pedigree, o.is) {
+			j.move(n, i, moved)
+		}
+		all = append(all, o)
+	}
+	j.moveAlong(n, all, moved)
+	var out []offered
+	for _, o := range all {
+		k := n.notes[o.reading]
+		if moved[home(n.one, k.place)] && (o.after != o.before || j.gains(o.before, o.after, k.pedigree, o.is)) {
+			if err := j.answer(&s, &o); err != nil {
+				return nil, err
+			}
 			out = append(out, o)
 		}
 	}
 	return out, nil
 }
 
-func (j *Job) offer(s *settled, i int) (offered, bool, error) {
-	k := s.n.notes[i]
-	value, _ := s.whole.Expected(s.n.sum(i))
-	fine := j.Units.Step() / 2
-	after := measure.FromInches(value).RoundTo(fine)
-	before := s.n.value(i)
+// lower is the left side or sill of the opening that a place is on.
+func (j *Job) lower(p Place) Place {
+	box := j.House.Walls[p.Wall].Openings[p.Opening].Outline.Box()
+	p.At = coordinate(box.Min, p.Axis)
+	return p
+}
+
+// move notes the places that taking a number over moves: of an opening written as
+// place and size, both its sides.
+func (j *Job) move(n *network, reading int, moved map[Place]bool) bool {
+	k := n.notes[reading]
+	places := []Place{k.place}
+	if k.place.Opening >= 0 && j.boxed(k.place) {
+		box := j.House.Walls[k.place.Wall].Openings[k.place.Opening].Outline.Box()
+		low, high := k.place, k.place
+		low.At, high.At = coordinate(box.Min, k.place.Axis), coordinate(box.Max, k.place.Axis)
+		places = []Place{low, high}
+	}
+	any := false
+	for _, p := range places {
+		p = home(n.one, p)
+		any = any || !moved[p]
+		moved[p] = true
+	}
+	return any
+}
+
+// moveAlong moves what hangs on places that move, until nothing more does: places
+// that are drawn touching stay so.
+func (j *Job) moveAlong(n *network, all []offered, moved map[Place]bool) {
+	for again := true; again; {
+		again = false
+		for _, o := range all {
+			if moved[home(n.one, n.notes[o.reading].place)] && j.move(n, o.reading, moved) {
+				again = true
+			}
+		}
+	}
+}
+
+// inFile is a number as it stands in the file.
+func (j *Job) inFile(n *network, reading int) measure.Length {
+	k := n.notes[reading]
 	if k.kind == across {
-		after, before = after+s.n.zero[k.place.Wall], before+s.n.zero[k.place.Wall]
+		return n.value(reading) + n.zero[k.place.Wall]
 	}
-	is, err := s.pedigree(i)
-	if err != nil || !j.gains(before, after, k.pedigree, is) {
-		return offered{}, false, err
+	return n.value(reading)
+}
+
+// after is a number as adjusted, on a grid of a quarter of a step. A size is the
+// difference of its two sides on that grid, so that what touches goes on touching.
+func (j *Job) after(s *settled, reading int) measure.Length {
+	k := s.n.notes[reading]
+	if k.kind == size {
+		return j.settledAt(s, k.place) - j.settledAt(s, j.lower(k.place))
 	}
-	fit, err := s.cut(i, house.Source(j.Book.FitToCut.By))
+	return j.settledAt(s, k.place)
+}
+
+// settledAt is where a place lies as adjusted, in the file's own terms.
+func (j *Job) settledAt(s *settled, p Place) measure.Length {
+	from := s.n.origin(p)
+	value, _ := s.whole.Expected(s.n.terms(p, 1))
+	return from.At + measure.FromInches(value).RoundTo(j.Units.Step()/4)
+}
+
+// answer says a number that is offered.
+func (j *Job) answer(s *settled, o *offered) error {
+	k := s.n.notes[o.reading]
+	fit, err := s.cut(o.reading, house.Source(j.Book.FitToCut.By))
 	if err != nil {
-		return offered{}, false, err
+		return err
 	}
 	all := j.numberPaths(k)
-	a := AdjustedAnswer{Where: all[0], Wall: j.House.Walls[k.place.Wall].ID, What: j.noteText(k), BeforeIn: before.Inches(), Before: j.near(before), Known: j.known(k.pedigree),
-		AfterIn: after.Inches(), After: after.Near(j.Units, fine), By: string(is.By), PMIn: is.PlusMinus.Inches(), PM: is.PlusMinus.Text(j.Units),
+	o.answer = AdjustedAnswer{Where: all[0], Wall: j.House.Walls[k.place.Wall].ID, What: j.noteText(k), BeforeIn: o.before.Inches(), Before: j.near(o.before), Known: j.known(k.pedigree),
+		AfterIn: o.after.Inches(), After: o.after.Text(j.Units), By: string(o.is.By), PMIn: o.is.PlusMinus.Inches(), PM: o.is.PlusMinus.Text(j.Units),
 		FitToCut: j.fit(fit) && !j.overOld(k.place.Wall), Also: append([]string{}, all[1:]...)}
-	return offered{a, i, after, is}, true, nil
+	return nil
 }
 
 // numberPaths are the places in the file where a number of the house stands: an
@@ -342,10 +413,10 @@ func pointer(path string) string {
 // may have been struck out or corrected since. Photos are not looked at: nothing is
 // cut from them.
 func (j *Job) settleAdjusted() {
-	n := j.network()
-	if !slices.ContainsFunc(n.notes, func(k note) bool { return k.drawn() && k.pedigree.Adjusted }) {
+	if !j.anyAdjusted() {
 		return
 	}
+	n := j.network()
 	s, err := n.settle()
 	now := map[int]house.Pedigree{}
 	for i, k := range n.notes {
@@ -364,6 +435,21 @@ func (j *Job) settleAdjusted() {
 	for i, p := range now {
 		j.regrade(n.notes[i], p)
 	}
+}
+
+func (j *Job) anyAdjusted() bool {
+	is := func(known [2]house.Pedigree) bool { return known[0].Adjusted || known[1].Adjusted }
+	for i, w := range j.House.Walls {
+		if slices.ContainsFunc(w.Readings, is) {
+			return true
+		}
+		for k, o := range w.Openings {
+			if slices.ContainsFunc(o.Readings, is) || is(j.sizes[owner{i, k}]) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // belowCut is a pedigree no better than the source next below the shop's.

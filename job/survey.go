@@ -40,15 +40,15 @@ func doubt(p house.Pedigree) float64 {
 type noteKind int
 
 const (
-	across  noteKind = iota // a place from its wall's left end
-	height                  // a place from the level line
-	size                    // an opening's own width or height
-	further                 // an entry of house.readings
-	pictured                // what a photo says of a place
-	written                 // a tape number written on a photo
-	corner                  // two walls end at one height where they meet
-	straight                // an edge that a person found plumb or level
-	ring                    // the walls come back to where they began
+	across   noteKind = iota // a place from its wall's left end
+	height                   // a place from the level line
+	size                     // an opening's own width or height
+	further                  // an entry of house.readings
+	pictured                 // what a photo says of a place
+	written                  // a tape number written on a photo
+	corner                   // two walls end at one height where they meet
+	straight                 // an edge that a person found plumb or level
+	ring                     // the walls come back to where they began
 )
 
 // note traces a reading of the network to the job: the place that it is of, and
@@ -59,7 +59,8 @@ type note struct {
 	of       noteKind // of the house's number that a photo's stands beside
 	place    Place
 	entry    int
-	first    int // the outline's corner that stands there first, or a photo's length
+	first    int  // the outline's corner that stands there first, or a photo's length
+	datum    bool // the level line is drawn here
 	pedigree house.Pedigree
 	// worst is the least trustworthy pedigree that stands with this number, at the
 	// outline's corner worstAt: pieces are as good as that.
@@ -81,7 +82,9 @@ type network struct {
 	at    map[Place]int // the unknown of each place that is no zero
 	zero  []measure.Length
 	house *house.House
-	shown map[Place]bool // by photos
+	shown map[Place]bool  // by photos
+	one   map[Place]Place // places that are drawn touching are one
+	level Place           // where the level line is drawn
 }
 
 // mute says that a number which draws the house is no reading: it was worked out
@@ -90,7 +93,7 @@ func (n *network) mute(k note) bool {
 	if !k.drawn() {
 		return false
 	}
-	return k.pedigree.Adjusted || k.pedigree.By == house.Photo && n.shown[k.place]
+	return !k.datum && (k.pedigree.Adjusted || k.pedigree.By == house.Photo && n.shown[home(n.one, k.place)])
 }
 
 // network gathers every number of the house. A wall's numbers across count from its
@@ -98,8 +101,9 @@ func (n *network) mute(k note) bool {
 // Corners of one outline at one number are one place. Rules come last: where a
 // reading and a rule stand out alike, the reading is named.
 func (j *Job) network() *network {
-	n := &network{at: map[Place]int{}, house: &j.House, shown: map[Place]bool{}}
+	n := &network{at: map[Place]int{}, house: &j.House, shown: map[Place]bool{}, one: map[Place]Place{}}
 	for i, w := range j.House.Walls {
+		touching(i, w, n.one)
 		n.zero = append(n.zero, w.Outline.Box().Min.X)
 		n.outline(i, -1, w.Outline, w.Readings, w.Measured)
 		for k, o := range w.Openings {
@@ -121,6 +125,7 @@ func (j *Job) network() *network {
 	n.cornersMeet()
 	n.ringsClose()
 	n.edgesTrue()
+	n.drawLevel()
 	for i, k := range n.notes {
 		if n.mute(k) {
 			n.Readings[i].Sigma = silent
@@ -174,9 +179,7 @@ func (n *network) box(wall, opening int, o house.Opening, sizes [2]house.Pedigre
 // place adds the reading of a place by its own number.
 func (n *network) place(k note) {
 	from := n.origin(k.place)
-	if terms := n.between(from, k.place); len(terms) > 0 {
-		n.add(k, terms, k.place.At-from.At, doubt(k.pedigree))
-	}
+	n.add(k, n.between(from, k.place), k.place.At-from.At, doubt(k.pedigree))
 }
 
 // origin is the zero that a place's number counts from.
@@ -187,13 +190,17 @@ func (n *network) origin(p Place) Place {
 	return Place{p.Wall, -1, 0, n.zero[p.Wall]}
 }
 
-// between is how far to lies beyond from.
+// between is how far to lies beyond from; none for one and the same place.
 func (n *network) between(from, to Place) survey.Sum {
+	if home(n.one, from) == home(n.one, to) {
+		return nil
+	}
 	return append(n.terms(to, 1), n.terms(from, -1)...)
 }
 
 // terms is a place's own number times by; none for a zero.
 func (n *network) terms(p Place, by float64) survey.Sum {
+	p = home(n.one, p)
 	if p == levelLine || p.Axis == 0 && p.Opening < 0 && p.At == n.zero[p.Wall] {
 		return nil
 	}
@@ -206,7 +213,11 @@ func (n *network) terms(p Place, by float64) survey.Sum {
 	return survey.Sum{{At: i, By: by}}
 }
 
+// add adds a reading; one of nothing but zeros says nothing.
 func (n *network) add(k note, of survey.Sum, value measure.Length, sigma float64) {
+	if len(of) == 0 {
+		return
+	}
 	n.notes = append(n.notes, k)
 	n.Readings = append(n.Readings, survey.Reading{By: string(k.pedigree.By), Of: of, Value: value.Inches(), Sigma: sigma})
 }

@@ -123,7 +123,7 @@ func (j *Job) glimpses(s sight) []glimpse {
 			out = append(out, glimpse{from, to, survey.Level(sides[[2]string{c.Wall, c.Opening}][low], i), size})
 		}
 	}
-	return slices.DeleteFunc(out, func(g glimpse) bool { return g.from == g.to })
+	return out
 }
 
 // seenPlace is the house's place that a coordinate is of.
@@ -146,23 +146,70 @@ func (j *Job) seenPlace(w seenWall, c photo.Coordinate) (Place, bool) {
 // own already.
 func (n *network) look(j *Job) {
 	for _, s := range j.seen {
-		all := j.glimpses(s)
+		kept, values, cov := n.conditioned(j, s)
 		var of []int
-		for _, g := range all {
-			value := 0.0
-			for _, t := range g.of {
-				value += t.By * s.joint.Values[t.At]
-			}
-			sigma := math.Sqrt(s.joint.Cov.Form(g.of, g.of))
+		for i, g := range kept {
+			sigma := math.Sqrt(cov[i][i])
 			of = append(of, len(n.Readings))
 			k := note{kind: pictured, place: g.to, entry: s.photos[0], of: g.kind, pedigree: house.Pedigree{By: house.Photo, PlusMinus: measure.FromInches(1.96 * sigma)}}
-			n.add(k, n.between(g.from, g.to), measure.FromInches(value), sigma)
-			n.shown[g.to] = true
+			n.add(k, n.between(g.from, g.to), measure.FromInches(values[i]), sigma)
+			n.shown[home(n.one, g.to)] = true
 		}
 		if len(of) > 0 {
-			n.Joints = append(n.Joints, survey.Together(of, func(i, k int) float64 { return s.joint.Cov.Form(all[i].of, all[k].of) }))
+			n.Joints = append(n.Joints, survey.Together(of, func(i, k int) float64 { return cov[i][k] }))
 		}
 		n.writtenOn(j, s)
+	}
+}
+
+// conditioned gives a sight's glimpses of the house's places, their values and their
+// covariance, given that places which the house draws as one are one: where a photo
+// sees both ends of a level foot, both say how high it lies. Where the photo says
+// otherwise beyond chance (Baarda's bound), the drawing is not taken for granted.
+func (n *network) conditioned(j *Job, s sight) (kept []glimpse, values []float64, cov [][]float64) {
+	all := j.glimpses(s)
+	values, cov = make([]float64, len(all)), make([][]float64, len(all))
+	for i, g := range all {
+		cov[i] = make([]float64, len(all))
+		for _, t := range g.of {
+			values[i] += t.By * s.joint.Values[t.At]
+		}
+		for k, h := range all {
+			cov[i][k] = s.joint.Cov.Form(g.of, h.of)
+		}
+	}
+	var at []int
+	for b, g := range all {
+		if len(n.between(g.from, g.to)) > 0 {
+			at = append(at, b)
+			continue
+		}
+		if miss := values[b]; math.Abs(miss) < survey.Critical*math.Sqrt(cov[b][b]) {
+			given(values, cov, b)
+		}
+	}
+	keptCov := make([][]float64, len(at))
+	var keptValues []float64
+	for i, p := range at {
+		kept, keptValues = append(kept, all[p]), append(keptValues, values[p])
+		for _, q := range at {
+			keptCov[i] = append(keptCov[i], cov[p][q])
+		}
+	}
+	return kept, keptValues, keptCov
+}
+
+// given is values and covariance once number b is known to be 0.
+func given(values []float64, cov [][]float64, b int) {
+	share, own, miss := slices.Clone(cov[b]), cov[b][b], values[b]
+	if own <= 0 {
+		return
+	}
+	for i := range values {
+		values[i] -= share[i] * miss / own
+		for k := range values {
+			cov[i][k] -= share[i] * share[k] / own
+		}
 	}
 }
 

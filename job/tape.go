@@ -13,10 +13,10 @@ import (
 
 // TapeAnswer is `tape --json`: what to read on the second visit, in walking order.
 type TapeAnswer struct {
-	Pieces   int             `json:"pieces"`  // of the schemes looked at
-	Waiting  int             `json:"waiting"` // not fit to cut yet
-	Readings []TapeReading   `json:"readings"`
-	Next     *TapeNext       `json:"next,omitempty"`
+	Pieces   int           `json:"pieces"`  // of the schemes looked at
+	Waiting  int           `json:"waiting"` // not fit to cut yet
+	Readings []TapeReading `json:"readings"`
+	Next     *TapeNext     `json:"next,omitempty"`
 	// Misread are numbers that the others do not bear out.
 	Misread []MisreadAnswer `json:"misread"`
 	// Adjusted are numbers that all readings together give better than they stand in

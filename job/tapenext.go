@@ -175,8 +175,8 @@ const rounding = 1 + 1e-6
 func (w *waiting) goals(good float64) []survey.Goal {
 	readings := make([]float64, len(w.n.Unknowns)) // that draw each place
 	for place, list := range w.n.givers() {
-		if i, ok := w.n.at[place]; ok {
-			readings[i] = float64(len(list))
+		if i, ok := w.n.at[home(w.n.one, place)]; ok {
+			readings[i] = max(readings[i], float64(len(list)))
 		}
 	}
 	var out []survey.Goal
