@@ -74,13 +74,18 @@ func Measure(u measure.Units, marks ...photo.Marks) (MeasureAnswer, error) {
 	if err != nil {
 		return MeasureAnswer{}, &problem.Failure{Problems: problem.List{marksProblem(err, len(marks))}}
 	}
+	return MeasuredOf(u, s, len(marks)), nil
+}
+
+// MeasuredOf writes a solution of so many photos as `measure` does.
+func MeasuredOf(u measure.Units, s photo.Solution, photos int) MeasureAnswer {
 	lens := s.Cameras[0].Lens
 	out := MeasureAnswer{ResidualPx: s.ResidualPx, FocalPx: lens.Focal, K1: lens.K1, K2: lens.K2, Next: s.Next, Walls: []MeasuredWall{}}
 	for _, w := range s.Walls {
 		out.Walls = append(out.Walls, measuredWall(w, u))
 	}
-	out.Cautions = cautions(s, len(marks))
-	return out, nil
+	out.Cautions = cautions(s, photos)
+	return out
 }
 
 func measuredWall(w photo.Wall, u measure.Units) MeasuredWall {
@@ -114,12 +119,19 @@ func measuredSize(s photo.Size, u measure.Units) MeasuredSize {
 // PlusMinusText gives a size and its 95 % half-width for a person: the size no
 // finer than is known of it, the half-width rounded up.
 func PlusMinusText(s photo.Size, u measure.Units) (size, plusMinus string) {
+	step := stepOf(s, u)
+	value := measure.FromInches(s.Value)
+	return value.Near(u, step), measure.FromInches(math.Max(0, s.PlusMinus())).CeilTo(step).Text(u)
+}
+
+// stepOf is the finest length worth writing of a size: its plus-minus is at most
+// four of it, and it is at most an inch.
+func stepOf(s photo.Size, u measure.Units) measure.Length {
 	step := u.Step()
 	for measure.Length(4)*step < measure.FromInches(s.PlusMinus()) && step < measure.Inch {
 		step *= 2
 	}
-	value := measure.FromInches(s.Value)
-	return value.Near(u, step), measure.FromInches(math.Max(0, s.PlusMinus())).CeilTo(step).Text(u)
+	return step
 }
 
 // cautions are what the marks leave to mind.

@@ -129,3 +129,22 @@ func (v vanisher) settle(d Vec, allowed func(Vec) bool) Vanishing {
 	}
 	return Vanishing{d, slices.Clone(in)}
 }
+
+// LensOf is the lens of a picture of that size: of the focal length that its camera
+// wrote, or of the usual one where that is 0.
+func LensOf(width, height int, focal float64) Lens {
+	w, h := float64(width), float64(height)
+	if focal <= 0 {
+		focal = usualFocal * math.Hypot(w, h)
+	}
+	return Lens{Focal: focal, CX: w / 2, CY: h / 2}
+}
+
+// Point is where the group's lines meet in the picture; ok is false where they run
+// parallel there.
+func (v Vanishing) Point(lens Lens) (at Pixel, ok bool) {
+	if math.Abs(v.Direction.Z) < 1e-6 {
+		return Pixel{}, false
+	}
+	return Pixel{lens.Focal*v.Direction.X/v.Direction.Z + lens.CX, lens.Focal*v.Direction.Y/v.Direction.Z + lens.CY}, true
+}

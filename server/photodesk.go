@@ -12,9 +12,10 @@ import (
 // photoDesk holds photos as they were decoded and what was made of them, by the
 // hash of the file: a file put in another's place is another photo here.
 type photoDesk struct {
-	decoded *shelf[photo.Picture]
-	views   *shelf[[]byte] // JPEG, smaller
-	turns   chan struct{}  // a picture of 64 million pixels takes half a gigabyte for a while
+	decoded  *shelf[photo.Picture]
+	views    *shelf[[]byte] // JPEG, smaller
+	proposed *shelf[*ProposalsView]
+	turns    chan struct{} // a picture of 64 million pixels takes half a gigabyte for a while
 }
 
 // Bounds of the desk of photos: a picture of 12 megapixels takes 48 MB.
@@ -23,13 +24,15 @@ const (
 	mostDecoded      = 3
 	mostViewBytes    = 24 << 20
 	mostViews        = 60
+	mostProposed     = 50 // some 20 kB each
 )
 
 func newPhotoDesk() *photoDesk {
 	return &photoDesk{
-		decoded: newShelf(mostDecodedBytes, mostDecoded, func(p photo.Picture) int { return len(p.Image.Pix) }),
-		views:   newShelf(mostViewBytes, mostViews, func(b []byte) int { return len(b) }),
-		turns:   make(chan struct{}, 1),
+		decoded:  newShelf(mostDecodedBytes, mostDecoded, func(p photo.Picture) int { return len(p.Image.Pix) }),
+		views:    newShelf(mostViewBytes, mostViews, func(b []byte) int { return len(b) }),
+		proposed: newShelf(mostProposed, mostProposed, func(*ProposalsView) int { return 1 }),
+		turns:    make(chan struct{}, 1),
 	}
 }
 

@@ -56,6 +56,9 @@ func (s *Server) registerPhotos() {
 		"image/jpeg": {Schema: &huma.Schema{Type: huma.TypeString, Format: "binary"}},
 	}}, "304": notModified}
 	handle(s, view, s.viewPhoto)
+	s.registerPhotoMeasure()
+	s.registerPhotoSnap()
+	s.registerPhotoDraw()
 }
 
 // addPhoto keeps a photo that can be used. Its file is named by its content, so
