@@ -54,7 +54,7 @@ func (s *Server) drawWalls(ctx context.Context, in *drawIn) (*drawOut, error) {
 	if err != nil {
 		return nil, err
 	}
-	done, err := s.desk.at(ctx, full)
+	done, err := s.workOf(ctx, w.Shop, full)
 	if err != nil {
 		return nil, err
 	}

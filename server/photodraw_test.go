@@ -15,14 +15,10 @@ func (s *site) patched(job, what string, patch any) map[string]any {
 	return s.want(200, "POST", job+"/changes?scheme=A", body, "If-Match", fmt.Sprintf(`"%v"`, head["revision"]))
 }
 
-func op(kind, path string, value any) map[string]any {
-	return map[string]any{"op": kind, "path": path, "value": value}
-}
-
 // drawn marks a scene's photo in a job and draws its walls.
 func (s *site) drawn(job string, marks map[string]any) (drawing, changed map[string]any) {
 	s.t.Helper()
-	s.patched(job, "marked", []any{op("add", "/house/photos/0/marks", marks)})
+	s.patched(job, "marked", []any{op("/house/photos/0/marks", marks)})
 	drawing = s.want(200, "POST", job+"/photos/walls", "{}")
 	return drawing, s.patched(job, drawing["what"].(string), drawing["patch"])
 }
@@ -111,7 +107,7 @@ func TestDrawKeepsTape(t *testing.T) {
 			map[string]any{"id": "L", "kind": "light", "at": []any{"20 in", "60 in"}, "size": []any{"6 in", "10 in"}},
 		},
 	}
-	s.patched(job, "wall", []any{op("add", "/house/walls/-", wall)})
+	s.patched(job, "wall", []any{op("/house/walls/-", wall)})
 	before := text(t, at(s.want(200, "GET", job, nil), "document", "house", "walls"))
 	drawing, changed := s.drawn(job, sceneMarks(t, "alder", file, 0.3))
 	got := at(changed, "view", "walls", 0)
@@ -156,7 +152,7 @@ func TestDrawKeepsTape(t *testing.T) {
 func TestDrawMetric(t *testing.T) {
 	s := here(t)
 	job, file := s.scene("alder")
-	s.patched(job, "metric", []any{op("add", "/units", "metric")})
+	s.patched(job, "metric", []any{op("/units", "metric")})
 	_, changed := s.drawn(job, sceneMarks(t, "alder", file, 0))
 	if w, in := at(changed, "view", "walls", 0, "width").(string), at(changed, "view", "walls", 0, "width_in").(float64); !strings.HasSuffix(w, " mm") || math.Abs(in-truthOf(t, "alder").Walls[0].Outline_in[1][0]) > 5 {
 		t.Errorf("width %s (%v in)", w, in)
@@ -169,7 +165,7 @@ func TestDrawAnotherShape(t *testing.T) {
 	for by, corners := range map[string]int{"assumed": 4, "tape": 5} {
 		s := here(t)
 		job, file := s.scene("alder")
-		s.patched(job, "wall", []any{op("add", "/house/walls/-", map[string]any{
+		s.patched(job, "wall", []any{op("/house/walls/-", map[string]any{
 			"id": "front", "outline": []any{[]any{"0", "0"}, []any{"30'", "0"}, []any{"30'", "9'"}, []any{"15'", "14'"}, []any{"0", "9'"}},
 			"edges": []any{"base", "outside-corner", "rake", "rake", "outside-corner"}, "measured": map[string]any{"by": by},
 		})})
