@@ -113,6 +113,9 @@ func TestBadInput(t *testing.T) {
 		{`"a.right"`, `"b.left"`, "$.house.corners[0].between", "both of these are the same"},
 		{`"kind": "outside"`, `"kind": "round"`, "$.house.corners[0].kind", "no kind of corner"},
 		{`"sun": "overcast"`, `"sun": "bright"`, "$.house.photos[0].sun", "no word for the sun"},
+		{`"sun": "overcast"`, `"strokes": [{"kind": "tree", "width_px": 4, "points": [[1,2]]}]`, "$.house.photos[0].strokes[0].kind", "no kind of stroke"},
+		{`"sun": "overcast"`, `"strokes": [{"kind": "wall", "width_px": 0, "points": [[1,2]]}]`, "$.house.photos[0].strokes[0].width_px", ""},
+		{`"sun": "overcast"`, `"strokes": [{"kind": "wall", "width_px": 4, "points": [[1,2],[1e9,0]]}]`, "$.house.photos[0].strokes[0].points[1][0]", ""},
 		{`"sun": "overcast"`, `"sun": {"at": "noon", "lat": 1, "lon": 2}`, "$.house.photos[0].sun.at", "RFC 3339"},
 		// schemes
 		{`{ "id": "B", "zones"`, `{ "id": "A", "zones"`, "$.schemes[1].id", "also that of"},

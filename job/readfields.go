@@ -19,7 +19,8 @@ var (
 	measuredFields = []string{"by", "plus_minus", "adjusted"}
 	cornerFields   = []string{"between", "kind"}
 	readingFields  = []string{"between", "length", "measured"}
-	photoFields    = []string{"id", "file", "marks", "mask", "sun", "references", "old"}
+	photoFields    = []string{"id", "file", "marks", "mask", "sun", "references", "old", "strokes"}
+	strokeFields   = []string{"kind", "width_px", "points"}
 	oldFields      = []string{"exposure", "butt", "datum", "linear"}
 	sunFields      = []string{"at", "lat", "lon", "azimuth_deg", "elevation_deg"}
 	knownFields    = []string{"pixels", "linear"}

@@ -19,6 +19,7 @@ func (r *reader) photos(v document.Value) {
 		}
 		r.sun(o.Get("sun"))
 		r.old(o.Get("old"))
+		r.strokes(o.Get("strokes"))
 		for _, k := range o.Get("references").List() {
 			known := k.Object(knownFields)
 			for _, at := range known.Need("pixels").List() {
@@ -31,6 +32,29 @@ func (r *reader) photos(v document.Value) {
 			}
 		}
 		r.out.Photos = append(r.out.Photos, photo)
+	}
+}
+
+// mostPoints bounds the points of a photo's strokes.
+const mostPoints = 20_000
+
+// strokes checks what a person drew over a photo: what is wall, what stands in front.
+func (r *reader) strokes(v document.Value) {
+	n := 0
+	for _, s := range v.List() {
+		o := s.Object(strokeFields)
+		o.Need("kind").OneOf("kind of stroke", strokeNames)
+		o.Need("width_px").Number(0.1, 10_000)
+		points := o.Need("points").List()
+		if n += len(points); n > mostPoints {
+			v.Errorf("take some strokes away, or draw them coarser", "the strokes have more than %d points", mostPoints)
+			return
+		}
+		for _, at := range points {
+			x, y := at.Pair()
+			x.Number(-1e5, 1e5)
+			y.Number(-1e5, 1e5)
+		}
 	}
 }
 

@@ -30,7 +30,7 @@ func TestSchemaFieldsAreTheReaders(t *testing.T) {
 	number := all["number"].(map[string]any)["anyOf"].([]any)[1]
 	want := map[string][]string{
 		"job": jobFields, "house": houseFields, "wall": wallFields, "opening": openingFields, "measured": measuredFields,
-		"corner": cornerFields, "reading": readingFields, "photo": photoFields, "sun": sunFields, "reference": knownFields, "old": oldFields, "scheme": schemeFields,
+		"corner": cornerFields, "reading": readingFields, "photo": photoFields, "sun": sunFields, "reference": knownFields, "old": oldFields, "stroke": strokeFields, "scheme": schemeFields,
 		"zone": zoneFields, "where": whereFields, "range": datumFields, "book": bookFields, "shop": shopFields,
 		"receivers": receiverKeys, "receiver": receiverFields, "gap": gapFields, "panel": panelFields, "section": sectionFields,
 		"span": spanFields, "slots": slotFields, "texture": textureFields, "colour": colourFields, "steel": steelFields,
@@ -66,7 +66,7 @@ func TestSchemaWords(t *testing.T) {
 				Edges struct{ Items struct{ Enum []string } }
 			}
 		}
-		Opening, Panel struct {
+		Opening, Panel, Stroke struct {
 			Properties struct{ Kind struct{ Enum []string } }
 		}
 	}
@@ -74,7 +74,8 @@ func TestSchemaWords(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range [][2][]string{{words.Source.Enum, sourceNames}, {words.Over.Enum, overNames}, {words.Wall.Properties.Edges.Items.Enum, edgeNames},
-		{words.Opening.Properties.Kind.Enum, openingNames}, {words.Panel.Properties.Kind.Enum, panelNames}} {
+		{words.Opening.Properties.Kind.Enum, openingNames}, {words.Panel.Properties.Kind.Enum, panelNames},
+		{words.Stroke.Properties.Kind.Enum, strokeNames}} {
 		if !slices.Equal(c[0], c[1]) {
 			t.Errorf("the schema has %v, the reader %v", c[0], c[1])
 		}

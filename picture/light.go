@@ -182,11 +182,23 @@ func (s *samples) levels() (shaded, lit float64, two bool) {
 	}
 	slices.Sort(logs)
 	logs = logs[len(logs)/200 : len(logs)-len(logs)/200]
-	var total float64
+	cut := otsu(logs)
+	shaded = math.Exp(logs[cut/2])
+	lit = math.Exp(logs[(cut+len(logs))/2])
+	return shaded, lit, lit > twoLevels*shaded && cut > len(logs)/200
+}
+
+func (s *samples) luminance(i int) float64 {
+	return colour.Linear{float64(s.value[0][i]), float64(s.value[1][i]), float64(s.value[2][i])}.Luminance()
+}
+
+// otsu is the place in a rising list that parts it best in two.
+func otsu(logs []float64) (cut int) {
+	var total, sum float64
 	for _, v := range logs {
 		total += v
 	}
-	best, cut, sum := -1.0, 0, 0.0
+	best := -1.0
 	for i, v := range logs[:len(logs)-1] {
 		sum += v
 		n, m := float64(i+1), float64(len(logs)-i-1)
@@ -195,11 +207,5 @@ func (s *samples) levels() (shaded, lit float64, two bool) {
 			best, cut = b, i+1
 		}
 	}
-	shaded = math.Exp(logs[cut/2])
-	lit = math.Exp(logs[(cut+len(logs))/2])
-	return shaded, lit, lit > twoLevels*shaded && cut > len(logs)/200
-}
-
-func (s *samples) luminance(i int) float64 {
-	return colour.Linear{float64(s.value[0][i]), float64(s.value[1][i]), float64(s.value[2][i])}.Luminance()
+	return cut
 }

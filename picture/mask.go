@@ -3,6 +3,7 @@ package picture
 import (
 	"image"
 	"math"
+	"slices"
 
 	"coilwright/colour"
 	"coilwright/photo"
@@ -94,22 +95,61 @@ func (p *Photo) fieldAt(u, v int) int {
 }
 
 // colourModel is how the cladding of a wall looks: medians and spreads of two
-// chromaticities and of brightness, as logarithms.
-type colourModel struct{ middle, spread [3]float64 }
+// chromaticities and of brightness, as logarithms, in the shade and in the sun; both
+// alike where the wall has one light.
+type colourModel struct{ shade, lit look }
+
+// look is one cluster of colours.
+type look struct{ middle, spread [3]float64 }
 
 func features(c colour.Linear) [3]float64 {
 	log := func(v float64) float64 { return math.Log(max(0.002, v)) }
 	return [3]float64{log(c[0]) - log(c[1]), log(c[2]) - log(c[1]), log(c.Luminance())}
 }
 
-func (p *Photo) colourModel(i int, pixels *decoded) (m colourModel) {
-	var all [3][]float64
+func (p *Photo) colourModel(i int, pixels *decoded) colourModel {
+	var all [][3]float64
+	var bright []float64
 	p.claddingOf(i, 20_000, func(_, _ float64, c colour.Linear) {
-		for k, f := range features(c) {
-			all[k] = append(all[k], f)
-		}
+		f := features(c)
+		all, bright = append(all, f), append(bright, f[2])
 	}, pixels)
-	for k, v := range all {
+	cut, two := twoHeaps(bright)
+	if !two {
+		m := lookOf(all)
+		return colourModel{m, m}
+	}
+	var low, high [][3]float64
+	for _, f := range all {
+		if f[2] < cut {
+			low = append(low, f)
+		} else {
+			high = append(high, f)
+		}
+	}
+	return colourModel{lookOf(low), lookOf(high)}
+}
+
+// twoHeaps cuts logarithms of brightness into shade and sun, where both are there:
+// Otsu's threshold (see levels).
+func twoHeaps(logs []float64) (cut float64, two bool) {
+	if len(logs) < 100 {
+		return 0, false
+	}
+	slices.Sort(logs)
+	at := otsu(logs)
+	low, high := logs[at/2], logs[(at+len(logs))/2]
+	share := float64(at) / float64(len(logs))
+	return logs[at], math.Exp(high-low) > twoLevels && math.Exp(high-low) < 10 && share > 0.08 && share < 0.92
+}
+
+// lookOf is the cluster that colours form.
+func lookOf(all [][3]float64) (m look) {
+	for k := range m.middle {
+		v := make([]float64, len(all))
+		for i, f := range all {
+			v[i] = f[k]
+		}
 		m.middle[k] = quantile(v, 0.5)
 		m.spread[k] = 0.7 * (quantile(v, 0.75) - quantile(v, 0.25))
 	}
@@ -120,11 +160,18 @@ func (p *Photo) colourModel(i int, pixels *decoded) (m colourModel) {
 	return m
 }
 
-// likeness is 1 for the wall's own colour and falls to 0.
+// likeness is 1 for the wall's own colour, in the sun, in the shade or at a shadow's
+// edge between them, and falls to 0.
 func (m colourModel) likeness(c colour.Linear) float64 {
+	f := features(c)
+	t := 0.0
+	if rise := m.lit.middle[2] - m.shade.middle[2]; rise > 0 {
+		t = min(1, max(0, (f[2]-m.shade.middle[2])/rise))
+	}
 	var d float64
-	for k, f := range features(c) {
-		x := (f - m.middle[k]) / m.spread[k]
+	for k := range f {
+		middle := m.shade.middle[k] + t*(m.lit.middle[k]-m.shade.middle[k])
+		x := (f[k] - middle) / (m.shade.spread[k] + t*(m.lit.spread[k]-m.shade.spread[k]))
 		d += x * x
 	}
 	return 1 / (1 + math.Exp(0.6*(d-9)))
@@ -154,3 +201,6 @@ func (g grid) guided(v, guide []float32, r int, eps float32) []float32 {
 	}
 	return out
 }
+
+// InField says whether a pixel shows a place of a wall's field.
+func (p *Photo) InField(u, v int) bool { return p.fieldAt(u, v) >= 0 }
