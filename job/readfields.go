@@ -69,6 +69,7 @@ var (
 	openingNames  = names(house.OpeningKinds[:])
 	sourceNames   = names(house.Sources[:])
 	overNames     = names([]house.Over{house.Substrate, house.OldCladding})
+	strokeNames   = []string{"wall", "front"}
 	cornerNames   = []string{"outside", "inside"}
 	startNames    = names([]scheme.Start{scheme.StartHouse, scheme.StartZone})
 	balanceNames  = names([]scheme.Balance{scheme.Even, scheme.Left, scheme.Right})

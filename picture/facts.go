@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"coilwright/colour"
+	"coilwright/mask"
 	"coilwright/measure"
 	"coilwright/photo"
 )
@@ -21,6 +22,8 @@ type Facts struct {
 	Exposure, Butt float64
 	Datum          *float64
 	Colour         *colour.Linear
+	// Strokes say what is cladding and what stands in front, in the photo's pixels.
+	Strokes []mask.Stroke
 }
 
 // FactsOf reads a photo's entry in a job, which the job's reader has checked.
@@ -30,6 +33,11 @@ func FactsOf(entry json.RawMessage) (f Facts, err error) {
 		References []struct {
 			Pixels [][2]float64
 			Linear [3]float64
+		}
+		Strokes []struct {
+			Kind   string
+			Width  float64 `json:"width_px"`
+			Points [][2]float64
 		}
 		Old struct {
 			Exposure, Butt, Datum length
@@ -45,6 +53,13 @@ func FactsOf(entry json.RawMessage) (f Facts, err error) {
 			k.Pixels = append(k.Pixels, photo.Pixel{U: p[0], V: p[1]})
 		}
 		f.References = append(f.References, k)
+	}
+	for _, s := range e.Strokes {
+		k := mask.Stroke{Front: s.Kind == "front", Width: s.Width}
+		for _, p := range s.Points {
+			k.Points = append(k.Points, mask.Point{U: p[0], V: p[1]})
+		}
+		f.Strokes = append(f.Strokes, k)
 	}
 	f.Exposure, f.Butt = e.Old.Exposure.inches, e.Old.Butt.inches
 	if e.Old.Datum.given {

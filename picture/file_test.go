@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"coilwright/colour"
+	"coilwright/mask"
 	"coilwright/opendata"
 	"coilwright/photo"
 )
@@ -168,10 +169,14 @@ func TestCamerasPhoto(t *testing.T) {
 // What a person may say of a photo, as a job's entry says it.
 func TestFacts(t *testing.T) {
 	f, err := FactsOf([]byte(`{"id":"p","file":"p.jpg","sun":{"at":"2026-06-18T14:40:00-05:00","lat":41.6,"lon":-93.6},
-		"references":[{"pixels":[[10,20.5]],"linear":[0.8,0.8,0.7]}],"old":{"exposure":"8\"","butt":0.55,"datum":"-1 in"}}`))
+		"references":[{"pixels":[[10,20.5]],"linear":[0.8,0.8,0.7]}],"old":{"exposure":"8\"","butt":0.55,"datum":"-1 in"},
+		"strokes":[{"kind":"front","width_px":5,"points":[[1,2],[3,4]]},{"kind":"wall","width_px":2,"points":[[7,8]]}]}`))
 	if err != nil || f.Sun == nil || math.Abs(f.Sun.Elevation-64.7) > 0.1 || f.Exposure != 8 || f.Butt != 0.55 || f.Datum == nil || *f.Datum != -1 ||
 		len(f.References) != 1 || f.References[0].Known != (colour.Linear{0.8, 0.8, 0.7}) {
 		t.Errorf("%+v %v", f, err)
+	}
+	if s := f.scaled(0.5).Strokes; len(s) != 2 || !s[0].Front || s[1].Front || s[0].Width != 2.5 || s[0].Points[1] != (mask.Point{U: 1.5, V: 2}) || f.Strokes[0].Width != 5 {
+		t.Errorf("strokes %+v", s)
 	}
 	if f, err = FactsOf([]byte(`{"sun":"overcast"}`)); err != nil || !f.Overcast {
 		t.Errorf("%+v %v", f, err)

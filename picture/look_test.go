@@ -217,3 +217,34 @@ func TestUnderTheSameSun(t *testing.T) {
 		t.Errorf("the picture differs (%v)", err)
 	}
 }
+
+// A stroke keeps what lies under it as it is in the photo; a wall stroke over that
+// paints it again; without strokes nothing of it stays.
+func TestStrokesOnAPhoto(t *testing.T) {
+	j, open := drawn(t)
+	entry := j.Photos[0]
+	at := image.Pt(200, 150)
+	paint := func(strokes string) color.RGBA {
+		entry.Raw = bytes.Replace(j.Photos[0].Raw, []byte(`"sun"`), []byte(`"strokes": [`+strokes+`], "sun"`), 1)
+		f, err := FitAt(j, entry, open, 400)
+		if err != nil {
+			t.Fatal(err)
+		}
+		im, err := f.Paint(j, "A")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return im.RGBAAt(at.X/2, at.Y/2)
+	}
+	const front, wall = `{"kind":"front","width_px":12,"points":[[180,150],[220,150]]}`, `{"kind":"wall","width_px":14,"points":[[170,150],[230,150]]}`
+	if c := paint(front); c.R != 150 || c.B != 145 {
+		t.Errorf("under a stroke: %v", c)
+	}
+	if bare, over := paint(""), paint(front+","+wall); bare.R == 150 || over != bare {
+		t.Errorf("without strokes %v, painted over %v", bare, over)
+	}
+	entry.Raw = bytes.Replace(j.Photos[0].Raw, []byte(`"sun"`), []byte(`"strokes": [{"kind":"front","width_px":9000,"points":[[1,1],[2,2]]}], "sun"`), 1)
+	if _, err := Fit(j, entry, open); err == nil {
+		t.Error("a stroke as wide as a house is taken")
+	}
+}

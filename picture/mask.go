@@ -18,7 +18,22 @@ import (
 // spread of them, smoothed by the guided filter (He, Sun and Tang, IEEE Transactions
 // on Pattern Analysis and Machine Intelligence 35 (2013), 1397-1409) with the photo's
 // brightness as guide.
-func GuessMask(p *Photo) *image.Gray {
+func GuessMask(p *Photo) *image.Gray { return p.guess(p.fieldMap()) }
+
+// fieldMap is the wall whose field each pixel shows, row by row, -1 for none.
+func (p *Photo) fieldMap() []int16 {
+	b := p.Image.Rect
+	out := make([]int16, b.Dx()*b.Dy())
+	parallel(b.Dy(), func(v int) {
+		for u := range b.Dx() {
+			out[v*b.Dx()+u] = int16(p.fieldAt(b.Min.X+u, b.Min.Y+v))
+		}
+	})
+	return out
+}
+
+// guess is GuessMask where the field is known.
+func (p *Photo) guess(field []int16) *image.Gray {
 	b := p.Image.Rect
 	w, h := b.Dx(), b.Dy()
 	pixels := decode(p.Image)
@@ -31,7 +46,7 @@ func GuessMask(p *Photo) *image.Gray {
 		for u := range w {
 			c := pixels.at(b.Min.X+u, b.Min.Y+v)
 			guide[v*w+u] = float32(math.Cbrt(max(0, c.Luminance())))
-			if i := p.fieldAt(b.Min.X+u, b.Min.Y+v); i >= 0 {
+			if i := field[v*w+u]; i >= 0 {
 				like[v*w+u] = float32(models[i].likeness(c))
 			}
 		}
@@ -40,7 +55,7 @@ func GuessMask(p *Photo) *image.Gray {
 	whole := append([]float32(nil), like...)
 	parallel(h, func(v int) {
 		for u := range w {
-			if above, below, ok := p.acrossLap(b.Min.X+u, b.Min.Y+v); ok {
+			if above, below, ok := p.acrossLap(int(field[v*w+u]), b.Min.X+u, b.Min.Y+v); ok {
 				look := func(at photo.Pixel) float32 {
 					return float32(g.sample(like, at.U-float64(b.Min.X), at.V-float64(b.Min.Y)))
 				}
@@ -52,7 +67,7 @@ func GuessMask(p *Photo) *image.Gray {
 	out := image.NewGray(b)
 	parallel(h, func(v int) {
 		for u := range w {
-			if p.fieldAt(b.Min.X+u, b.Min.Y+v) >= 0 {
+			if field[v*w+u] >= 0 {
 				a := min(1, max(0, (float64(soft[v*w+u])-0.3)/0.4))
 				out.Pix[v*out.Stride+u] = uint8(255*a + 0.5)
 			}
@@ -61,11 +76,10 @@ func GuessMask(p *Photo) *image.Gray {
 	return out
 }
 
-// acrossLap finds, for a pixel in the dark line that stands under an old butt, the
+// acrossLap finds, for a pixel of wall i in the dark line that stands under an old butt, the
 // pixels just above and below the line: what is cladding there is cladding here.
-func (p *Photo) acrossLap(u, v int) (above, below photo.Pixel, ok bool) {
+func (p *Photo) acrossLap(i, u, v int) (above, below photo.Pixel, ok bool) {
 	const over, under = 0.6, 1.4 // inches of the butt's edge
-	i := p.fieldAt(u, v)
 	if i < 0 || p.Old.Face.Period <= 2*(over+under) || len(p.Old.Face.Points) < 2 || p.Old.Face.front() == p.Old.Face.Points[1].Z {
 		return above, below, false
 	}

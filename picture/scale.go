@@ -3,6 +3,7 @@ package picture
 import (
 	"image"
 
+	"coilwright/mask"
 	"coilwright/photo"
 )
 
@@ -119,6 +120,14 @@ func (f Facts) scaled(k float64) Facts {
 	f.References = append([]Reference(nil), f.References...)
 	for i, r := range f.References {
 		f.References[i].Pixels = scaledPixels(r.Pixels, k)
+	}
+	f.Strokes = append([]mask.Stroke(nil), f.Strokes...)
+	for i, s := range f.Strokes {
+		points := make([]mask.Point, len(s.Points))
+		for n, at := range s.Points {
+			points[n] = mask.Point{U: k * at.U, V: k * at.V}
+		}
+		f.Strokes[i].Points, f.Strokes[i].Width = points, k*s.Width
 	}
 	return f
 }

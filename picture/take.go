@@ -8,6 +8,7 @@ import (
 
 	"coilwright/colour"
 	"coilwright/house"
+	"coilwright/mask"
 	"coilwright/photo"
 	"coilwright/plane"
 )
@@ -28,10 +29,10 @@ type Taken struct {
 
 // Take joins a photo, upright, with its solved camera and walls to the house: walls
 // are those of one id, their sizes the house's own, laid on the photo's by corners
-// and openings. mask may be nil. Errors match ErrNoWall.
-func Take(im *image.RGBA, mask *image.Gray, camera photo.Camera, solved []photo.Wall, h house.House, f Facts) (Taken, error) {
-	out := Taken{Photo: Photo{Image: im, Camera: camera, Mask: mask, References: f.References}}
-	if err := fits(mask, im.Rect); err != nil {
+// and openings. made, a mask, may be nil. Errors match ErrNoWall.
+func Take(im *image.RGBA, made *image.Gray, camera photo.Camera, solved []photo.Wall, h house.House, f Facts) (Taken, error) {
+	out := Taken{Photo: Photo{Image: im, Camera: camera, Mask: made, References: f.References}}
+	if err := fits(made, im.Rect); err != nil {
 		return Taken{}, err
 	}
 	for _, s := range solved {
@@ -47,12 +48,43 @@ func Take(im *image.RGBA, mask *image.Gray, camera photo.Camera, solved []photo.
 	}
 	out.sun(f, h)
 	out.old(f)
-	if mask == nil {
-		out.Photo.Mask = GuessMask(&out.Photo)
-		out.Notes = append(out.Notes, "nobody drew what stands in front of the wall: it is guessed from colours")
+	if err := out.mask(f.Strokes); err != nil {
+		return Taken{}, err
 	}
 	out.colour(f)
 	return out, nil
+}
+
+// mask finds what stands in front: by the mask that somebody made, else guessed, and by
+// strokes drawn over either.
+func (t *Taken) mask(strokes []mask.Stroke) error {
+	p := &t.Photo
+	drawn := p.Mask != nil
+	if drawn && len(strokes) == 0 {
+		return nil
+	}
+	where := *p
+	where.Mask = nil
+	field := where.fieldMap()
+	if !drawn {
+		p.Mask = where.guess(field)
+		t.Notes = append(t.Notes, "nobody made a mask of what stands in front of the wall: it is guessed from colours")
+	}
+	if len(strokes) == 0 {
+		return nil
+	}
+	asked := image.NewGray(p.Image.Rect)
+	for i, w := range field {
+		if w >= 0 {
+			asked.Pix[i] = 255
+		}
+	}
+	refined, err := mask.Refine(p.Image, p.Mask, asked, strokes)
+	if err != nil {
+		return fmt.Errorf("strokes of the photo: %w", err)
+	}
+	p.Mask = refined
+	return nil
 }
 
 // fits says whether a mask, which may be nil, is of a photo's size.
