@@ -54,7 +54,7 @@ func (s *slitter) blank(c Coil, b load, deal *dealer) Blank {
 // certificate spreads the weights of sizes over the caller's pieces.
 func (s *slitter) certificate(c Coil) Proof {
 	p := s.proof
-	out := Proof{Weight: make([]int64, len(c.Pieces)), Total: p.total, Least: p.cost * s.unit, Most: p.worth, Searched: p.searched}
+	out := Proof{Weight: make([]int64, len(c.Pieces)), Total: p.total, Least: p.cost * s.unit, Most: p.worth, Searched: p.searched || p.branched}
 	for k, q := range s.sizes {
 		for _, f := range q.from {
 			if p.weight != nil {

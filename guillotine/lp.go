@@ -83,8 +83,11 @@ const tiny = 1e-9
 
 // optimise pivots until no column on hand gains, or for at most that many pivots.
 func (p *programme) optimise(pivots int) {
-	for range pivots {
-		y := p.duals()
+	y := p.duals()
+	for n := range pivots {
+		if n%50 == 49 {
+			y = p.duals()
+		}
 		p.work += 2 * len(y) * len(y)
 		enter, gain, found := 0, -tiny, false
 		for i, v := range y {
@@ -102,14 +105,21 @@ func (p *programme) optimise(pivots int) {
 				enter, gain, found = j, d, true
 			}
 		}
-		if !found || !p.pivot(enter) {
+		if !found {
 			return
+		}
+		at := p.pivot(enter)
+		if at < 0 {
+			return
+		}
+		for i, v := range p.inverse[at] {
+			y[i] += gain * v
 		}
 	}
 }
 
-// pivot brings a column into the basis; false where it cannot.
-func (p *programme) pivot(enter int) bool {
+// pivot brings a column into the basis, and says in whose place; -1 where it cannot.
+func (p *programme) pivot(enter int) int {
 	d := p.direction(enter)
 	leave, least := -1, math.Inf(1)
 	for r, v := range d {
@@ -122,7 +132,7 @@ func (p *programme) pivot(enter int) bool {
 		}
 	}
 	if leave < 0 {
-		return false
+		return -1
 	}
 	scale := 1 / d[leave]
 	row := p.inverse[leave]
@@ -139,7 +149,7 @@ func (p *programme) pivot(enter int) bool {
 		p.x[r] = max(0, p.x[r]-v*least)
 	}
 	p.x[leave], p.basis[leave] = least, enter
-	return true
+	return leave
 }
 
 func (p *programme) direction(enter int) []float64 {

@@ -128,9 +128,9 @@ func (s *slitter) longestPiece() int {
 	return n
 }
 
-// tried is how many extents are built before one is chosen: the tables promise more
+// weighed is how many extents are built before one is chosen: the tables promise more
 // than strips that share their pieces give.
-const tried = 5
+const weighed = 5
 
 // next is the blank to cut: of the extents that promise most for their cost, the one
 // that gives most.
@@ -139,7 +139,7 @@ func (g *planner) next() load {
 	var best load
 	var most int64
 	done := make([]bool, len(s.extents))
-	for range tried {
+	for range weighed {
 		e := -1
 		for i, v := range p.total {
 			if !done[i] && v > 0 && (e < 0 || more(v, s.extents[e].cost, p.total[e], s.extents[i].cost)) {

@@ -25,13 +25,28 @@ func (s *slitter) run() {
 		r.solve(n, s.cost)
 		p.short = false
 		s.prove(r.weight, count, p)
-		if !s.closed() {
-			s.dives(count, p, known, s.kept())
-		}
+	}
+	if !s.closed() {
+		s.branch(count)
 	}
 	if !s.closed() {
 		s.search()
 	}
+}
+
+// branch bounds and plans by branch and price, with what the work limit leaves beside
+// trying everything.
+func (s *slitter) branch(count []int) {
+	t := s.newTree(count)
+	if t == nil {
+		return
+	}
+	kept := s.kept()
+	s.meter.left -= kept
+	if lower := t.grow(); lower > s.lower {
+		s.lower, s.proof.branched = lower, true
+	}
+	s.meter.left, s.meter.done = max(0, s.meter.left)+kept, s.meter.ctx.Err() != nil
 }
 
 func (s *slitter) closed() bool { return s.cost >= 0 && s.lower >= s.cost }
@@ -80,5 +95,6 @@ func (s *slitter) prove(weight []int64, count []int, p *prices) {
 type proof struct {
 	weight             []int64
 	total, cost, worth int64
-	searched           bool
+	searched           bool // everything was tried
+	branched           bool // branch and price proved more
 }

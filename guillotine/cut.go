@@ -1,0 +1,170 @@
+package guillotine
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// cut is an inequality that every plan meets: blanks by extent and setup, each times
+// its entry of the table, make at least need. The entries count in cutUnit.
+//
+// It comes from weighing pieces: what the lanes of a blank can hold of the weight, at
+// most all of it, must add up to all of it over the blanks; and then, since blanks are
+// whole, from rounding (mixed integer rounding: Nemhauser and Wolsey 1990, from
+// memory).
+type cut struct {
+	table []int64
+	need  int
+}
+
+// cutUnit is one in a cut's table; entries are rounded up, which keeps them true.
+const cutUnit = 1 << 20
+
+// weighing is a weight of pieces: what the best strip of a width in an extent holds of
+// it, and what there is of it in each width.
+type weighing struct {
+	strip [][]int64
+	all   []int64
+}
+
+// weigh finds the best strips.
+func (t *tree) weigh(weight []int64) weighing {
+	s, g := t.s, weighing{}
+	for w := range s.widths {
+		row, all := make([]int64, s.longest+1), int64(0)
+		for k := s.first[w]; k < s.first[w+1]; k++ {
+			if t.count[k] == 0 || weight[k] == 0 {
+				continue
+			}
+			all += weight[k] * int64(t.count[k])
+			next := make([]int64, len(row))
+			bounded(next, row, s.sizes[k].length, t.count[k], weight[k])
+			row = next
+		}
+		strip := make([]int64, len(s.extents))
+		for e, x := range s.extents {
+			strip[e] = row[x.cells]
+		}
+		g.strip, g.all = append(g.strip, strip), append(g.all, all)
+	}
+	s.meter.spend(2 * len(s.sizes) * s.longest)
+	return g
+}
+
+// times multiplies the weights of every width; 0 leaves the width out.
+func (g weighing) times(factor []int64) weighing {
+	out := weighing{strip: make([][]int64, len(g.all)), all: make([]int64, len(g.all))}
+	for w, f := range factor {
+		if f == 0 {
+			continue
+		}
+		out.all[w] = f * g.all[w]
+		out.strip[w] = g.strip[w]
+		if f > 1 {
+			out.strip[w] = slices.Clone(g.strip[w])
+			for e := range out.strip[w] {
+				out.strip[w][e] *= f
+			}
+		}
+	}
+	return out
+}
+
+// sum is the weight of all pieces.
+func (g weighing) sum() int64 {
+	n := int64(0)
+	for _, v := range g.all {
+		n += v
+	}
+	return n
+}
+
+// holds bounds what a blank of a setup can hold of the weight.
+func (g weighing) holds(lanes setup, extent int) int64 {
+	v := int64(0)
+	for w, n := range lanes {
+		if n > 0 && g.all[w] > 0 {
+			v += min(int64(n)*g.strip[w][extent], g.all[w])
+		}
+	}
+	return v
+}
+
+// rounded is the cut of a weighing with a divisor that does not divide the sum: v/by
+// counts whole, and what is over counts by its share of what is over of the sum.
+func (t *tree) rounded(g weighing, by int64) *cut {
+	sum, P := g.sum(), len(t.setups)
+	over := sum % by
+	c := &cut{need: int(sum/by) + 1, table: make([]int64, len(t.s.extents)*P)}
+	for e := range t.s.extents {
+		for i, lanes := range t.setups {
+			v := g.holds(lanes, e)
+			c.table[e*P+i] = v/by*cutUnit + ceilMul(min(v%by, over), cutUnit, over)
+		}
+	}
+	t.s.meter.spend(20 * len(c.table))
+	return c
+}
+
+// ceilMul is a*b/c rounded up.
+func ceilMul(a, b, c int64) int64 {
+	if a == 0 || b == 0 {
+		return 0
+	}
+	return ceilDiv(a, b, c)
+}
+
+// use is a shape of blank that the programme uses.
+type use struct {
+	extent, setup int
+	amount        float64
+}
+
+// alike says that two cuts say much the same of the shapes in use.
+func (t *tree) alike(c, o *cut, uses []use) bool {
+	cc, oo, co := 0.0, 0.0, 0.0
+	for _, u := range uses {
+		x, y := float64(c.table[u.extent*len(t.setups)+u.setup]), float64(o.table[u.extent*len(t.setups)+u.setup])
+		cc, oo, co = cc+x*x, oo+y*y, co+x*y
+	}
+	return co > 0.98*math.Sqrt(cc*oo)
+}
+
+// broken is a cut in the making and how much the programme falls short of it.
+type broken struct {
+	of    weighing
+	by    int64
+	short float64
+}
+
+// shortest finds the divisor by which the programme falls shortest of the cut.
+func (t *tree) shortest(g weighing, uses []use, divisors func(held []int64) []int64) broken {
+	held, sum := make([]int64, len(uses)), g.sum()
+	for i, u := range uses {
+		held[i] = g.holds(t.setups[u.setup], u.extent)
+	}
+	best, all := broken{of: g}, divisors(held)
+	for _, by := range all {
+		over := sum % by
+		if over*50 < by {
+			continue
+		}
+		have, need := 0.0, float64(sum/by+1)
+		for i, u := range uses {
+			have += u.amount * (float64(held[i]/by) + min(1, float64(held[i]%by)/float64(over)))
+		}
+		if short := (need - have) / need; short > best.short {
+			best.by, best.short = by, short
+		}
+	}
+	t.s.meter.spend(len(uses) * (20 + 4*len(all)))
+	return best
+}
+
+// inOrder puts the most broken first and leaves out what is hardly broken.
+func inOrder(all []broken) []broken {
+	all = slices.DeleteFunc(all, func(b broken) bool { return b.short < 1e-4 })
+	slices.SortStableFunc(all, func(a, b broken) int { return cmp.Compare(b.short, a.short) })
+	return all
+}

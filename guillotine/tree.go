@@ -1,0 +1,179 @@
+package guillotine
+
+import "slices"
+
+// tree is a search by branch and price (Barnhart, Johnson, Nemhauser, Savelsbergh and
+// Vance 1998, from memory). Its programme is over blanks: an extent, a setup of lanes
+// side by side, and a strip for each lane. Strips of a width are counted over all
+// blanks together, so a strip belongs to no blank until the plan is read.
+type tree struct {
+	s      *slitter
+	count  []int
+	rows   []int // sizes that are wanted
+	setups []setup
+	tables tables
+	cuts   finder
+	open   []*part // newest last
+}
+
+// setup says how many lanes of each width lie side by side; no lane more has room.
+type setup []int
+
+// part is one part of what is still to be searched.
+type part struct {
+	rules  []rule
+	active []*column // to start from
+	basis  []seat
+	lower  int64 // no plan in it costs less
+}
+
+// seat is a basic variable: a column, or by its code in the programme what is no blank.
+type seat struct {
+	column *column
+	code   int
+}
+
+const (
+	// mostShapes bounds extents times setups, and so the tables of cuts.
+	mostShapes = 60_000
+	// mostOpen bounds the nodes that wait.
+	mostOpen = 20_000
+)
+
+// newTree is nil where the tables would be too large.
+func (s *slitter) newTree(count []int) *tree {
+	t := &tree{s: s, count: count}
+	most := make([]int, len(s.widths))
+	for k, n := range count {
+		if n > 0 {
+			t.rows = append(t.rows, k)
+			most[s.sizes[k].lane] += n
+		}
+	}
+	if len(t.rows) > mostRows || !t.listSetups(most, make(setup, len(s.widths)), 0, s.width) {
+		return nil
+	}
+	t.tables = t.newTables()
+	return t
+}
+
+// listSetups lists the setups that have room for no lane more; false where they are
+// too many.
+func (t *tree) listSetups(most []int, lanes setup, w, left int) bool {
+	s := t.s
+	if w == len(s.widths) {
+		for i, width := range s.widths {
+			if lanes[i] < most[i] && width <= left {
+				return true
+			}
+		}
+		t.setups = append(t.setups, slices.Clone(lanes))
+		return t.s.meter.spend(20*len(lanes)) && len(t.setups)*len(s.extents) <= mostShapes
+	}
+	for n := min(most[w], left/s.widths[w]); n >= 0; n-- {
+		lanes[w] = n
+		if !t.listSetups(most, lanes, w+1, left-n*s.widths[w]) {
+			return false
+		}
+	}
+	lanes[w] = 0
+	return true
+}
+
+// grow searches until bound and plan meet or the work limit comes, and gives the bound
+// that is proven then.
+func (t *tree) grow() int64 {
+	n := &part{}
+	p := t.solve(n)
+	p, n = t.tighten(p, n)
+	t.settle(p, n)
+	for next := (course{}); !t.s.meter.done && len(t.open) > 0; {
+		n = t.take(next.pick(t))
+		p = t.solve(n)
+		if t.settle(p, n) {
+			next = course{}
+		}
+	}
+	return t.lower()
+}
+
+// lower is what no plan of the tree costs less than.
+func (t *tree) lower() int64 {
+	lower := t.s.cost
+	for _, n := range t.open {
+		lower = min(lower, n.lower)
+	}
+	return lower
+}
+
+// settle ends a node that was solved, or branches; true where it gave a better plan.
+func (t *tree) settle(p *priced, n *part) bool {
+	if n.lower >= t.s.cost {
+		return false
+	}
+	if t.s.meter.done || len(t.open) > mostOpen {
+		t.s.meter.done = true
+		t.open = append(t.open, n)
+		return false
+	}
+	choice, ok := p.choose()
+	if !ok {
+		plan := p.plan()
+		if plan == nil || !t.s.offer(plan) {
+			t.open, t.s.meter.done = append(t.open, n), true // rounding: nothing is claimed
+			return false
+		}
+		t.prune()
+		return true
+	}
+	up, down := p.child(choice.rule, 1, choice.above()), p.child(choice.rule, -1, choice.below())
+	if choice.upwards {
+		up, down = down, up
+	}
+	t.open = append(t.open, up, down)
+	return false
+}
+
+// prune forgets what cannot give a better plan.
+func (t *tree) prune() {
+	t.open = slices.DeleteFunc(t.open, func(n *part) bool { return n.lower >= t.s.cost })
+}
+
+// take takes node i out of those that wait.
+func (t *tree) take(i int) *part {
+	n := t.open[i]
+	t.open = slices.Delete(t.open, i, i+1)
+	return n
+}
+
+// course says which node comes next: for a while the newest that may give a plan
+// within a target between bound and plan, so that plans are found; then for a while
+// the one of least bound, so that the bound rises.
+type course struct{ step, round int }
+
+const (
+	// diveNodes and boundNodes are how long a while is (assumed).
+	diveNodes, boundNodes = 90, 40
+)
+
+func (c *course) pick(t *tree) int {
+	if c.step++; c.step > diveNodes+boundNodes {
+		c.step, c.round = 1, c.round+1
+	}
+	lower := t.lower()
+	if c.step <= diveNodes {
+		share := [...]int64{2, 1, 4}[c.round%3]
+		target := lower + (t.s.cost-1-lower)/share
+		for i := len(t.open) - 1; i >= 0; i-- {
+			if t.open[i].lower <= target {
+				return i
+			}
+		}
+	}
+	for i := len(t.open) - 1; i >= 0; i-- {
+		if t.open[i].lower == lower {
+			return i
+		}
+	}
+	return len(t.open) - 1
+}
