@@ -38,12 +38,14 @@ type SunView struct {
 	Known    bool       `json:"known" doc:"Somebody said where the sun stood"`
 	Overcast bool       `json:"overcast"`
 	Azimuth  float64    `json:"azimuth_deg"`
-	Height   float64    `json:"elevation_deg"`
+	Over     float64    `json:"elevation_deg"`
 	Bearing  bool       `json:"bearing" doc:"A wall says where it faces, so that another sun can be placed"`
 	Place    bool       `json:"place" doc:"It is known where the house stands, so that the hours are those of a day there"`
 	Date     string     `json:"date"`
 	Day      []SunPlace `json:"day" doc:"Every 20 minutes that the sun is up; empty where the place is not known"`
 	Notes    []string   `json:"notes" doc:"What is assumed of the photo"`
+	Width    int        `json:"width" doc:"Of the upright photo in pixels, in which strokes and references count"`
+	Height   int        `json:"height"`
 }
 
 func (s *Server) registerPlaces() {
@@ -134,7 +136,7 @@ func (s *Server) getSun(ctx context.Context, in *sunIn) (*sunOut, error) {
 	}
 	v := SunView{Known: facts.Sun != nil || facts.Overcast, Overcast: facts.Overcast, Day: []SunPlace{}, Notes: []string{}}
 	if facts.Sun != nil {
-		v.Azimuth, v.Height = facts.Sun.Azimuth, facts.Sun.Elevation
+		v.Azimuth, v.Over = facts.Sun.Azimuth, facts.Sun.Elevation
 	}
 	for _, wall := range ask.done.job.House.Walls {
 		v.Bearing = v.Bearing || wall.FacesDeg != nil
@@ -142,11 +144,24 @@ func (s *Server) getSun(ctx context.Context, in *sunIn) (*sunOut, error) {
 	if err := v.through(ask.entry.Raw, in.Date, s.now()); err != nil {
 		return nil, err
 	}
+	if v.Width, v.Height, err = s.sizeOf(ctx, ask); err != nil {
+		return nil, err
+	}
 	ask.width = usualWidth
 	if f, err := s.fitted(ctx, ask); err == nil { // what stands in the way is said with the picture
 		v.Notes = append(v.Notes, f.Notes...)
 	}
 	return &sunOut{v}, nil
+}
+
+// sizeOf is the size of a photo, upright.
+func (s *Server) sizeOf(ctx context.Context, a *pictureAsk) (width, height int, err error) {
+	_, data, err := s.keptBytes(ctx, a.shop, a.job, a.entry.File)
+	if err != nil {
+		return 0, 0, err
+	}
+	width, height, _, err = photo.Describe(data)
+	return width, height, unusable(err)
 }
 
 // through fills in the day, by the clock that the photo's time was written in.

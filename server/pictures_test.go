@@ -193,6 +193,9 @@ func TestPictureSun(t *testing.T) {
 	if sun["place"] != true || sun["bearing"] != true || sun["known"] != true || sun["date"] != "2026-06-18" || math.Abs(sun["azimuth_deg"].(float64)-230.597) > 0.1 || math.Abs(sun["elevation_deg"].(float64)-64.702) > 0.1 {
 		t.Errorf("%v", sun)
 	}
+	if sun["width"] != 1600.0 || sun["height"] != 1200.0 {
+		t.Errorf("the photo is %v x %v", sun["width"], sun["height"])
+	}
 	day := sun["day"].([]any)
 	if len(day) < 40 || len(day) > 48 {
 		t.Errorf("%d thirds of an hour in June at 41.6 north", len(day))

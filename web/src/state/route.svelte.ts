@@ -1,6 +1,7 @@
 // Where the person is, kept in the address so that back, reload and a sent link work.
-// #/ the jobs; #/job/ID/walls/south; #/job/ID/steel?scheme=B; #/owner/TOKEN for an owner;
-// #/site the crew's screens: #/site/ID, #/site/ID/machine, #/site/ID/wall/south
+// #/ the jobs; #/job/ID/walls/south; #/job/ID/steel?scheme=B; #/job/ID/siding?photo=P1;
+// #/owner/TOKEN for an owner; #/site the crew's screens: #/site/ID, #/site/ID/machine,
+// #/site/ID/wall/south
 
 export const areas = ['walls', 'siding', 'steel', 'offer', 'papers', 'site'] as const
 export type Area = (typeof areas)[number]
@@ -16,7 +17,13 @@ export interface Route {
   area: Area
   at?: string
   scheme?: string
+  /** A photo of the job, which the area shows in the drawing's place. */
+  photo?: string
+  /** The house all round, or an owner's chip of colour. */
+  look?: Look
 }
+export const looks = ['round', 'chip'] as const
+export type Look = (typeof looks)[number]
 
 export interface SiteRoute {
   job?: string
@@ -27,12 +34,15 @@ export interface SiteRoute {
 export function readRoute(hash: string): Route {
   const [path = '', query = ''] = hash.replace(/^#\/?/, '').split('?')
   const steps = path.split('/').filter(Boolean).map(decoded)
-  const scheme = new URLSearchParams(query).get('scheme') ?? undefined
+  const asked = new URLSearchParams(query)
+  const scheme = asked.get('scheme') ?? undefined
+  const photo = asked.get('photo') ?? undefined
+  const look = looks.find((l) => l === asked.get('look'))
   if (steps[0] === 'owner' && steps[1]) return { area: 'offer', owner: steps[1] }
   if (steps[0] === 'site') return { area: 'site', site: siteRoute(steps), scheme }
   if (steps[0] !== 'job' || !steps[1]) return { area: 'walls' }
   const area = areas.find((a) => a === steps[2]) ?? 'walls'
-  return { job: steps[1], area, at: steps[3], scheme }
+  return { job: steps[1], area, at: steps[3], scheme, photo, look }
 }
 
 function siteRoute([, job, screen, wall]: string[]): SiteRoute {
@@ -51,7 +61,10 @@ function decoded(step: string): string {
 export function writeRoute(r: Route): string {
   if (!r.job) return '#/'
   const steps = ['job', r.job, r.area, ...(r.at ? [r.at] : [])].map(encodeURIComponent)
-  return `#/${steps.join('/')}${r.scheme ? `?scheme=${encodeURIComponent(r.scheme)}` : ''}`
+  const asked = (['scheme', 'photo', 'look'] as const).flatMap((k) =>
+    r[k] ? [`${k}=${encodeURIComponent(r[k])}`] : [],
+  )
+  return `#/${steps.join('/')}${asked.length ? `?${asked.join('&')}` : ''}`
 }
 
 class Here {
