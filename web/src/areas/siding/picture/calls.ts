@@ -41,8 +41,8 @@ export interface Closer {
 }
 export const closeUpUrl = (job: string, scheme: string, of: Closer, sun?: SunAt) =>
   `${at(job)}/schemes/${encodeURIComponent(scheme)}/closeup?${asked({ ...of, ...sunAsked(sun) })}`
-export const houseUrl = (job: string, scheme: string, revision: number) =>
-  `${at(job)}/schemes/${encodeURIComponent(scheme)}/house.glb?${asked({ revision })}`
+export const houseUrl = (job: string, scheme: string) =>
+  `${at(job)}/schemes/${encodeURIComponent(scheme)}/house.glb`
 
 /** Any file of the server's, or Refusal, or Silence. */
 export async function file(url: string, signal?: AbortSignal, post?: unknown): Promise<Blob> {

@@ -1,7 +1,7 @@
 // The house's photos as the job file has them, and edits of one photo's entry.
 
-import { type Op, remove, set } from '../../../house/patch'
 import type { JobDoc, Pt } from '../../../api/types'
+import { type Op, remove, set } from '../../../house/patch'
 
 export interface Stroke {
   kind: 'wall' | 'front'
@@ -42,9 +42,7 @@ function place(doc: JobDoc, id: string): number {
 export function more(doc: JobDoc, id: string, list: 'strokes' | 'references', value: unknown): Op[] {
   const i = place(doc, id)
   const has = photosOf(doc)[i]![list]
-  return has
-    ? [set(value, 'house', 'photos', i, list, '-')]
-    : [set([value], 'house', 'photos', i, list)]
+  return has ? [set(value, 'house', 'photos', i, list, '-')] : [set([value], 'house', 'photos', i, list)]
 }
 export const less = (doc: JobDoc, id: string, list: 'strokes' | 'references', n: number): Op[] => [
   remove('house', 'photos', place(doc, id), list, n),
