@@ -49,9 +49,9 @@ func (s *Server) fitted(ctx context.Context, a *pictureAsk) (*picture.Fitted, er
 	if err != nil {
 		return nil, err
 	}
-	width := usualWidth
-	if a.width == 0 || a.width > usualWidth {
-		width = 0
+	width, err := s.fitWidth(ctx, a)
+	if err != nil {
+		return nil, err
 	}
 	key := store.Hash(fmt.Appendf(nil, "%d %s\n%s\n%s", width, a.file, a.entry.Raw, house))
 	return s.pictured.ready.get(key, func() (*picture.Fitted, error) {
@@ -63,6 +63,19 @@ func (s *Server) fitted(ctx context.Context, a *pictureAsk) (*picture.Fitted, er
 		f, err := picture.FitAt(&a.done.job, a.entry, s.open(context.WithoutCancel(ctx), a.shop, a.job), width)
 		return f, fitRefusal(err)
 	})
+}
+
+// fitWidth is the width that a photo is made ready at: a screen's, which for a small
+// photo is its own, or 0 for its own.
+func (s *Server) fitWidth(ctx context.Context, a *pictureAsk) (int, error) {
+	if a.width > 0 && a.width <= usualWidth {
+		return usualWidth, nil
+	}
+	own, _, err := s.sizeOf(ctx, a)
+	if err == nil && own <= usualWidth {
+		return usualWidth, nil
+	}
+	return 0, err
 }
 
 // fitRefusal says why a photo cannot wear anything: all that Fit finds wrong is in

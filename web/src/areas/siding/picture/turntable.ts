@@ -11,6 +11,7 @@ import {
   PerspectiveCamera,
   Scene,
   type Texture,
+  TextureLoader,
   Vector3,
   WebGLRenderer,
 } from 'three'
@@ -29,7 +30,7 @@ export class Turntable {
   private body: Group | undefined
   private middle = new Vector3()
   private size = 10
-  private eye: Eye = { around: 0.55, over: 0.16, off: 2.2 }
+  private eye: Eye = { around: 0.5, over: 0.13, off: 2 }
   private turning = false
   private frame = 0
   private last = 0
@@ -43,6 +44,12 @@ export class Turntable {
     this.renderer.toneMapping = ACESFilmicToneMapping
     this.renderer.toneMappingExposure = 1.15
     this.renderer.setPixelRatio(Math.min(2, devicePixelRatio))
+    // Pictures inside the body by way of plain image elements: the page's policy lets
+    // scripts fetch from the server alone, not from what is in memory.
+    this.loader.register((parser) => {
+      parser.textureLoader = new TextureLoader(parser.options.manager)
+      return { name: 'images' }
+    })
     this.scene.add(new HemisphereLight(0xcfe0f5, 0x8a8578, 1.6))
     const sun = new DirectionalLight(0xfff1dc, 3)
     sun.position.set(-0.6, 0.9, 0.8)
