@@ -13,8 +13,18 @@ import (
 // piece that the machine has formed, in the order of the plan's runs; when empty,
 // the last of the spoiled ones.
 type Spoiled struct {
-	Pieces []string
-	Formed string
+	Pieces  []string
+	Formed  string
+	Counted *Counted // nil: the run went in its order, and took what it said
+}
+
+// Counted is what a crew has counted on site, where the run did not go in its order or
+// a reel holds another length than was stated: Formed is exactly the pieces that stand
+// formed, Left what is on each reel, by id, as far as that was counted. What a reel was
+// to give and has no room for any more is given by another one, as spoiled pieces are.
+type Counted struct {
+	Formed map[string]bool
+	Left   map[string]measure.Length
 }
 
 // How a coil gives a spoiled piece again.
@@ -134,12 +144,13 @@ func newYard(in Input, p Plan, s Spoiled) (*yard, error) {
 	if err != nil {
 		return nil, err
 	}
-	y.unroll(p, turn, last)
+	y.unroll(p, turn, last, s)
 	y.addStock()
 	for _, id := range s.Pieces {
 		i := slices.IndexFunc(p.Reels, func(r Reel) bool { return slices.Contains(r.Pieces, id) })
 		y.again = append(y.again, &ask{y.cuts[id], p.Reels[i].lotText()})
 	}
+	y.tooMuch(s.Counted)
 	slices.SortStableFunc(y.again, func(a, b *ask) int { return cmp.Compare(b.Length, a.Length) })
 	return y, nil
 }
@@ -165,7 +176,7 @@ func lastFormed(turn map[string]int, s Spoiled) (int, error) {
 		return 0, &SpoiledError{s.Formed, "the run forms no such piece; name the last piece that the machine has formed"}
 	}
 	for _, id := range s.Pieces {
-		if turn[id] > at {
+		if turn[id] > at && s.Counted == nil {
 			return 0, &SpoiledError{id, fmt.Sprintf("the run forms it after %s, so it cannot be spoiled yet; name the last piece formed", s.Formed)}
 		}
 	}
@@ -173,14 +184,20 @@ func lastFormed(turn map[string]int, s Spoiled) (int, error) {
 }
 
 // unroll divides every reel into what is formed and what is not.
-func (y *yard) unroll(p Plan, turn map[string]int, last int) {
+func (y *yard) unroll(p Plan, turn map[string]int, last int, sp Spoiled) {
 	m := y.in.Book.Machine
 	for _, r := range p.Reels {
 		s := &standing{Reel: r}
 		seen := map[Setup]bool{}
 		for _, id := range r.Pieces {
 			c := y.cuts[id]
-			if turn[id] > last {
+			if turn[id] == last {
+				y.current, y.setup = s, c.Setup
+			}
+			switch formed, again := sp.formed(id, turn[id] <= last); {
+			case again:
+				continue
+			case !formed:
 				s.toCut = append(s.toCut, c)
 				y.was[id] = r.ID
 				continue
@@ -190,11 +207,38 @@ func (y *yard) unroll(p Plan, turn map[string]int, last int) {
 				seen[c.Setup] = true
 				s.gone += m.ThreadingScrap
 			}
-			if turn[id] == last {
-				y.current, y.setup = s, c.Setup
+		}
+		if sp.Counted != nil {
+			if left, known := sp.Counted.Left[r.ID]; known {
+				s.gone = r.Length - left
 			}
 		}
 		y.reels = append(y.reels, s)
+	}
+}
+
+// formed says whether a piece stands formed, and whether it is to be formed again
+// without standing on any reel's list: planned is what the run's order says.
+func (s Spoiled) formed(id string, planned bool) (formed, again bool) {
+	if s.Counted == nil {
+		return planned, false
+	}
+	return s.Counted.Formed[id], slices.Contains(s.Pieces, id)
+}
+
+// tooMuch takes off the reels that were counted what they have no room for, the last
+// first.
+func (y *yard) tooMuch(c *Counted) {
+	if c == nil {
+		return
+	}
+	for _, s := range y.reels {
+		for y.room(s) < 0 && len(s.toCut) > 0 {
+			last := len(s.toCut) - 1
+			y.again = append(y.again, &ask{s.toCut[last], s.lotText()})
+			delete(y.was, s.toCut[last].ID)
+			s.toCut = s.toCut[:last]
+		}
 	}
 }
 

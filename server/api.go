@@ -76,6 +76,8 @@ func (s *Server) register() {
 	s.registerShopBook()
 	s.registerLengths()
 	s.registerOffers()
+	s.registerSite()
+	s.registerMarks()
 	s.registerPictures()
 	delete(s.api.OpenAPI().Components.Schemas.Map(), "ErrorModel") // the library's own, which ours stands in for
 }

@@ -4,7 +4,9 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"net/http"
+	"slices"
 	"strconv"
 	"sync"
 	"time"
@@ -29,9 +31,11 @@ type hub struct {
 
 // seat is one page that listens to a job. last is the newest revision it was told of.
 type seat struct {
-	job  string
-	last int64
-	news chan store.Event
+	job    string
+	last   int64
+	marked string // cursor of the marks it was told of
+	news   chan store.Event
+	marks  chan string
 }
 
 // How often the database is looked into, how often a silent line is kept alive, and
@@ -85,10 +89,28 @@ func (h *hub) tell() {
 		h.s.log.Warn("looking for news", "error", err)
 		return
 	}
+	heads, err := h.s.store.MarkHeads(ctx, slices.Collect(maps.Keys(known)))
+	if err != nil {
+		h.s.log.Warn("looking for marks", "error", err)
+		return
+	}
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	for at := range h.seats {
 		at.hear(news[at.job])
+		at.hearMarks(cursorOf(heads[at.job]))
+	}
+}
+
+// hearMarks hands the newest cursor over, once.
+func (at *seat) hearMarks(cursor string) {
+	if cursor == at.marked {
+		return
+	}
+	select {
+	case at.marks <- cursor:
+		at.marked = cursor
+	default: // the page has not read the one before; next time
 	}
 }
 
@@ -120,13 +142,13 @@ func (h *hub) known() map[string]int64 {
 	return out
 }
 
-func (h *hub) sit(job string, last int64) (*seat, bool) {
+func (h *hub) sit(job string, last int64, marked string) (*seat, bool) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if len(h.seats) >= mostSeats {
 		return nil, false
 	}
-	at := &seat{job: job, last: last, news: make(chan store.Event, 64)}
+	at := &seat{job: job, last: last, marked: marked, news: make(chan store.Event, 64), marks: make(chan string, 1)}
 	h.seats[at] = true
 	return at, true
 }
@@ -143,10 +165,16 @@ type NewsView struct {
 	By       string `json:"by"`
 	What     string `json:"what"`
 	Kind     string `json:"kind"`
+	Marks    string `json:"marks,omitempty"` // with hello: the cursor of the crews' marks
+}
+
+// MarksView says that crews marked something; cursor is where their marks stand.
+type MarksView struct {
+	Cursor string `json:"cursor"`
 }
 
 func (s *Server) registerLive() {
-	op := operation("GET", "/api/jobs/{job}/live", "live", "changes", "Changes as they are made: events hello and revision", 404)
+	op := operation("GET", "/api/jobs/{job}/live", "live", "changes", "Changes as they are made: events hello, revision and marks", 404)
 	op.Responses = map[string]*huma.Response{"200": {Description: "Server-sent events; data is JSON", Content: map[string]*huma.MediaType{
 		"text/event-stream": {Schema: &huma.Schema{Type: huma.TypeString}},
 	}}}
@@ -171,7 +199,11 @@ func (s *Server) live(ctx context.Context, in *liveIn) (*huma.StreamResponse, er
 	if n, err := strconv.ParseInt(in.Last, 10, 64); err == nil && n > 0 && n < last {
 		last = n
 	}
-	at, ok := s.news.sit(in.Job, last)
+	marks, err := s.store.MarkAt(ctx, w.Shop, in.Job, -1)
+	if err != nil {
+		return nil, err
+	}
+	at, ok := s.news.sit(in.Job, last, cursorOf(marks))
 	if !ok {
 		return nil, refuse(http.StatusServiceUnavailable, "Too many pages listen to this server.")
 	}
@@ -188,7 +220,7 @@ func (s *Server) stream(ctx context.Context, w http.ResponseWriter, at *seat, he
 	w.Header().Set("X-Accel-Buffering", "no")
 	http.NewResponseController(w).SetReadDeadline(time.Time{}) //nolint:errcheck // else the line ends with the server's patience, and the page comes again
 	send := sender(w)
-	if send("hello", head.Revision, NewsView{Revision: head.Revision, By: head.ChangedBy}) != nil {
+	if send("hello", head.Revision, NewsView{Revision: head.Revision, By: head.ChangedBy, Marks: at.marked}) != nil {
 		return
 	}
 	beat := time.NewTicker(beatEvery)
@@ -201,7 +233,9 @@ func (s *Server) stream(ctx context.Context, w http.ResponseWriter, at *seat, he
 		case <-s.news.closed:
 			return
 		case e := <-at.news:
-			err = send("revision", e.Revision, NewsView{e.Revision, e.By, e.What, string(e.Kind)})
+			err = send("revision", e.Revision, NewsView{Revision: e.Revision, By: e.By, What: e.What, Kind: string(e.Kind)})
+		case c := <-at.marks:
+			err = send("marks", 0, MarksView{c})
 		case <-beat.C:
 			err = send("", 0, nil)
 		}
@@ -212,7 +246,7 @@ func (s *Server) stream(ctx context.Context, w http.ResponseWriter, at *seat, he
 }
 
 // sender writes one event at a time and sends it off; an empty name is a comment
-// that keeps the line open.
+// that keeps the line open. Without an id an event is nothing to go on from.
 func sender(w http.ResponseWriter) func(name string, id int64, v any) error {
 	control := http.NewResponseController(w)
 	return func(name string, id int64, v any) error {
@@ -223,7 +257,10 @@ func sender(w http.ResponseWriter) func(name string, id int64, v any) error {
 			if err != nil {
 				return err
 			}
-			text = fmt.Sprintf("id: %d\nevent: %s\ndata: %s\n\n", id, name, data)
+			text = fmt.Sprintf("event: %s\ndata: %s\n\n", name, data)
+			if id > 0 {
+				text = fmt.Sprintf("id: %d\n%s", id, text)
+			}
 		}
 		if _, err := w.Write([]byte(text)); err != nil {
 			return err

@@ -24,4 +24,3 @@ func packed(t testing.TB, text []byte, scheme string) (site.Pack, *job.Job, *job
 	}
 	return p, &j, r
 }
-

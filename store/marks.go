@@ -14,7 +14,8 @@ import (
 // id there may be several, each with another body.
 type Mark struct {
 	ID, Body string
-	Seq      int64 // place in the order in which a job's marks came, from 1
+	Seq      int64  // place in the order in which a job's marks came, from 1
+	Chain    string // of all up to it, see MarkHead
 	Received time.Time
 }
 
@@ -55,7 +56,7 @@ type markRow struct {
 	ReceivedAt    int64
 }
 
-func (r markRow) mark() Mark { return Mark{r.ID, r.Body, r.Seq, moment(r.ReceivedAt)} }
+func (r markRow) mark() Mark { return Mark{r.ID, r.Body, r.Seq, r.Chain, moment(r.ReceivedAt)} }
 
 type markHeadRow struct {
 	bun.BaseModel `bun:"table:mark_heads"`
@@ -168,7 +169,7 @@ func (s *Store) Marks(ctx context.Context, shop, job string, after int64, most i
 		return nil, err
 	}
 	var rows []markRow
-	err := s.read.NewSelect().Model(&rows).Column("seq", "id", "body", "received_at").Where("job = ?", job).Where("seq > ?", after).
+	err := s.read.NewSelect().Model(&rows).Column("seq", "id", "body", "chain", "received_at").Where("job = ?", job).Where("seq > ?", after).
 		OrderExpr("seq").Limit(int64(most)).Scan(ctx)
 	out := make([]Mark, len(rows))
 	for i, r := range rows {

@@ -51,6 +51,14 @@ func Of(pieces []string, marks []Mark) State {
 	return s
 }
 
+// Standing is the marks that count, in order: each once, without those that were
+// taken back.
+func Standing(marks []Mark) []Mark {
+	all := Merge(marks)
+	gone := withdrawn(all)
+	return slices.DeleteFunc(all, func(m Mark) bool { return gone[m.ID] })
+}
+
 // withdrawn finds the marks that were taken back. A withdrawal may itself be
 // withdrawn: the last word counts, so later ones are looked at first.
 func withdrawn(all []Mark) map[string]bool {

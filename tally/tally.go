@@ -13,6 +13,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -58,6 +59,8 @@ const (
 	highest     = 1 << 53 // a count that every program can hold exactly
 )
 
+const idLetters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_."
+
 // ErrMark is wrapped by every error about a mark.
 var ErrMark = errors.New("the mark cannot be kept")
 
@@ -67,6 +70,8 @@ func (m Mark) Check() error {
 	switch {
 	case m.ID == "" || len(m.ID) > longestID:
 		return bad("it has no id, or one that is too long")
+	case strings.Trim(m.ID, idLetters) != "":
+		return bad("its id holds other letters than A-Z, a-z, 0-9, - _ and .")
 	case m.Count < 1 || m.Count >= highest:
 		return bad("its count is not a whole number from 1")
 	case m.Device == "" || len(m.Device) > longestID:

@@ -70,6 +70,7 @@ func TestCheck(t *testing.T) {
 	for name, spoil := range map[string]func(*Mark){
 		"id": func(m *Mark) { m.ID = "" }, "count": func(m *Mark) { m.Count = 0 }, "far count": func(m *Mark) { m.Count = highest },
 		"device": func(m *Mark) { m.Device = "" }, "kind": func(m *Mark) { m.Kind = "painted" }, "piece": func(m *Mark) { m.Piece = "" },
+		"odd id": func(m *Mark) { m.ID = "a b" }, "not UTF-8": func(m *Mark) { m.Note = "\xff" },
 		"text": func(m *Mark) { m.Note = strings.Repeat("x", longestText+1) },
 	} {
 		m := good

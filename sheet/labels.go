@@ -1,0 +1,79 @@
+package sheet
+
+import (
+	"fmt"
+	"time"
+
+	"coilwright/draw"
+	"coilwright/site"
+)
+
+// Size of one label and its code, in millimetres: two beside one another on a sheet,
+// the code large enough that a phone reads it at arm's length.
+const (
+	labelHigh = 42.0
+	labelCode = 34.0 // with its quiet zone of four modules
+	labelPad  = 4.0
+)
+
+// Labels prints labels two in a row on letter or A4 sheets, to be cut apart along the
+// dashed lines.
+func Labels(title string, date time.Time, metric bool, labels []site.Label) ([]byte, error) {
+	w, h := 215.9, 279.4
+	if metric {
+		w, h = 210, 297
+	}
+	doc := &draw.Document{Title: title + ", labels", Subject: "labels", Date: date}
+	wide := (w - 2*margin) / 2
+	rows := int((h - 2*margin) / labelHigh)
+	var page *draw.Page
+	for i, l := range labels {
+		at := i % (2 * rows)
+		if at == 0 {
+			page = doc.Add(&draw.Page{Name: fmt.Sprintf("Labels, sheet %d", len(doc.Pages)+1), W: w, H: h})
+		}
+		box := draw.Rect{X: margin + wide*float64(at%2), Y: margin + labelHigh*float64(at/2), W: wide, H: labelHigh}
+		if err := label(page, box, l); err != nil {
+			return nil, err
+		}
+	}
+	return doc.PDFBytes()
+}
+
+func label(page *draw.Page, box draw.Rect, l site.Label) error {
+	code, err := site.CodeOf(l.Code)
+	if err != nil {
+		return err
+	}
+	page.Add(box.Path(draw.Pen{Width: 0.13, Dash: []float64{1.5, 1.5}}, draw.None))
+	page.Add(codePath(code, box.X+labelPad, box.Y+(box.H-labelCode)/2))
+	x, y := box.X+labelPad+labelCode+1, box.Y+9
+	room := box.Right() - x - labelPad
+	for i, text := range l.Lines {
+		size := [...]float64{18, 15, 9}[min(i, 2)]
+		page.Add(draw.Text{At: draw.Point{X: x, Y: y}, Text: draw.Fit(text, size, i < 2, room), Size: size, Bold: i < 2})
+		y += 2.5 + 0.35*[...]float64{15, 9, 9}[min(i, 2)]
+	}
+	return nil
+}
+
+// codePath is a code's dark modules, each run of a row one rectangle.
+func codePath(c site.Code, x0, y0 float64) draw.Path {
+	const quiet = 4
+	unit := labelCode / float64(len(c)+2*quiet)
+	out := draw.Path{Fill: draw.Black}
+	for y, row := range c {
+		for x := 0; x < len(row); x++ {
+			from := x
+			for x < len(row) && row[x] {
+				x++
+			}
+			if x > from {
+				a, b := x0+unit*float64(from+quiet), x0+unit*float64(x+quiet)
+				t, u := y0+unit*float64(y+quiet), y0+unit*float64(y+quiet+1)
+				out.Lines = append(out.Lines, draw.Line{Closed: true, Points: []draw.Point{{X: a, Y: t}, {X: b, Y: t}, {X: b, Y: u}, {X: a, Y: u}}})
+			}
+		}
+	}
+	return out
+}

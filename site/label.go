@@ -1,0 +1,69 @@
+package site
+
+import "fmt"
+
+// Label is one label to print: a code and lines for people, the first the largest.
+type Label struct {
+	Code  string // the code's text
+	Lines []string
+}
+
+// Keys are the keys of all pieces and blanks of a pack.
+func (p *Pack) Keys() map[string]bool {
+	out := map[string]bool{}
+	for i := range p.Pieces {
+		out[p.Pieces[i].Key] = true
+	}
+	for _, b := range p.Blanks {
+		out[b.Key] = true
+	}
+	return out
+}
+
+// Labels makes a label for each piece that is to be cut, in the machine's order, or for
+// each bundle in hanging order; of one wall and one set-up where these are named.
+func (p *Pack) Labels(bundles bool, wall, setup string) []Label {
+	if bundles {
+		return p.bundleLabels(wall, setup)
+	}
+	byKey := map[string]*PackPiece{}
+	for i := range p.Pieces {
+		byKey[p.Pieces[i].Key] = &p.Pieces[i]
+	}
+	var out []Label
+	for _, u := range p.Setups {
+		for _, reel := range u.Reels {
+			for _, key := range reel.Pieces {
+				if q := byKey[key]; q != nil && (wall == "" || q.Wall == wall) && (setup == "" || q.Setup == setup) {
+					out = append(out, p.pieceLabel(q))
+				}
+			}
+		}
+	}
+	return out
+}
+
+func (p *Pack) pieceLabel(q *PackPiece) Label {
+	return Label{CodeText(p.Job, q.Key), []string{
+		q.Number, q.Length, fmt.Sprintf("%s · course %d · %s", q.Wall, q.Course, q.Zone), q.Panel + " " + q.Texture + " " + q.Colour,
+		fmt.Sprintf("%g lb, %d to carry", q.WeightLb, q.People),
+	}}
+}
+
+func (p *Pack) bundleLabels(wall, setup string) []Label {
+	number := map[string]string{}
+	for i := range p.Pieces {
+		number[p.Pieces[i].Key] = p.Pieces[i].Number
+	}
+	var out []Label
+	for _, b := range p.Bundles {
+		if wall != "" && b.Wall != wall || setup != "" && b.Setup != setup {
+			continue
+		}
+		first, last := number[b.Pieces[0]], number[b.Pieces[len(b.Pieces)-1]]
+		out = append(out, Label{CodeText(p.Job, b.ID), []string{
+			first + " to " + last, fmt.Sprintf("%d pieces · %s", len(b.Pieces), b.Wall), fmt.Sprintf("%g lb, %d to carry", b.WeightLb, b.People),
+		}})
+	}
+	return out
+}

@@ -1,0 +1,237 @@
+package site
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"coilwright/job"
+	"coilwright/measure"
+	"coilwright/tally"
+)
+
+// watch is a job's marks on the way to its progress.
+type watch struct {
+	pack     *Pack
+	job      *job.Job
+	now      time.Time
+	state    tally.State
+	standing []tally.Mark
+	received map[string]time.Time
+	piece    map[string]*PackPiece // that are to be cut
+	lengths  map[string]float64
+}
+
+func newWatch(p *Pack, j *job.Job, seen []Seen, now time.Time) *watch {
+	w := &watch{pack: p, job: j, now: now, received: map[string]time.Time{}, piece: map[string]*PackPiece{}, lengths: lengthsOf(p)}
+	var keys []string
+	for i := range p.Pieces {
+		if q := &p.Pieces[i]; q.Setup != "" {
+			w.piece[q.Key] = q
+		}
+		keys = append(keys, p.Pieces[i].Key)
+	}
+	for _, b := range p.Blanks {
+		keys = append(keys, b.Key)
+	}
+	marks := make([]tally.Mark, len(seen))
+	for i, s := range seen {
+		marks[i] = s.Mark
+		w.received[s.ID] = s.Received
+	}
+	w.state, w.standing = tally.Of(keys, marks), tally.Standing(marks)
+	return w
+}
+
+func (w *watch) counts() ProgressCounts {
+	c := ProgressCounts{Pieces: len(w.piece), LeftOut: len(w.pack.Pieces) - len(w.piece)}
+	for key := range w.piece {
+		switch w.state.Pieces[key].Place {
+		case tally.OnWall:
+			c.Hung++
+			c.Formed++
+		case tally.Ready:
+			c.Formed++
+		}
+	}
+	for _, s := range w.state.Pieces {
+		c.Spoiled += s.Spoiled
+	}
+	for _, s := range w.state.Homeless {
+		c.Spoiled += s.Spoiled
+	}
+	return c
+}
+
+func (w *watch) feet() ProgressFeet {
+	var f ProgressFeet
+	for _, c := range w.pack.Coils {
+		f.Planned += c.UsedFt
+	}
+	for key, s := range w.state.Pieces {
+		length := w.lengths[key] / 12
+		f.Spoiled += float64(s.Spoiled) * length
+		if s.Place != tally.Waiting {
+			f.Formed += length
+		}
+		if s.Place == tally.OnWall {
+			f.Hung += length
+		}
+	}
+	for _, m := range w.standing {
+		if m.Kind == tally.Loaded {
+			f.Scrap += w.pack.Machine.ThreadingScrapFt
+		}
+	}
+	return ProgressFeet{tenth(f.Planned), tenth(f.Formed), tenth(f.Hung), tenth(f.Spoiled), tenth(f.Scrap)}
+}
+
+func (w *watch) coils() []ProgressCoil {
+	reels, loaded := Reels(w.pack, w.standing)
+	toGive := map[string]float64{}
+	give := func(key, coil string) {
+		if w.state.Pieces[key].Place == tally.Waiting {
+			toGive[coil] += (w.lengths[key] + w.pack.Machine.CutLossIn) / 12
+		}
+	}
+	for key, p := range w.piece {
+		give(key, p.Coil)
+	}
+	for _, b := range w.pack.Blanks {
+		give(b.Key, b.Coil)
+	}
+	out := []ProgressCoil{}
+	for i, c := range w.pack.Coils {
+		r := reels[i]
+		out = append(out, ProgressCoil{
+			ID: c.ID, Lot: c.Lot, Colour: c.Colour, PlannedFt: tenth(c.UsedFt), UsedFt: tenth(r.UsedFt), LeftFt: tenth(r.LeftFt), From: r.From, OffFt: tenth(r.OffFt),
+			Loaded: c.ID == loaded, Short: toGive[c.ID] > r.LeftFt+1e-6, // sums of decimals
+		})
+	}
+	return out
+}
+
+func (w *watch) walls() []ProgressWall {
+	out := []ProgressWall{}
+	for _, wall := range w.pack.Walls {
+		v := ProgressWall{Wall: wall.ID, Quality: len(wall.Quality)}
+		for _, p := range w.piece {
+			if p.Wall != wall.ID {
+				continue
+			}
+			v.Pieces++
+			if place := w.state.Pieces[p.Key].Place; place == tally.OnWall {
+				v.Hung, v.Formed = v.Hung+1, v.Formed+1
+			} else if place == tally.Ready {
+				v.Formed++
+			}
+		}
+		for _, q := range wall.Quality {
+			if _, done := w.state.Covered[wall.ID+":"+q.ID]; done {
+				v.QualityDone++
+			} else if q.Gate && v.Hung > 0 {
+				v.Ungated = true
+			}
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+func (w *watch) homeless() []ProgressHomeless {
+	out := []ProgressHomeless{}
+	for _, key := range slices.Sorted(maps.Keys(w.state.Homeless)) {
+		s := w.state.Homeless[key]
+		out = append(out, ProgressHomeless{Key: key, Label: s.Last.Note, State: string(s.Place), Formed: s.Formed, Spoiled: s.Spoiled})
+	}
+	return out
+}
+
+func (w *watch) twice() []ProgressTwice {
+	out := []ProgressTwice{}
+	for i := range w.pack.Pieces {
+		p := &w.pack.Pieces[i]
+		if s := w.state.Pieces[p.Key]; s.Formed-s.Spoiled > 1 {
+			out = append(out, ProgressTwice{p.Key, p.Number, s.Formed, s.Spoiled})
+		}
+	}
+	return out
+}
+
+func (w *watch) checks() []ProgressCheck {
+	out := []ProgressCheck{}
+	for _, m := range w.state.Checks {
+		c := ProgressCheck{Setup: m.Piece, Piece: m.Note, Found: m.Text, By: m.By, At: m.At}
+		found, err := measure.ParseLength(m.Text)
+		if wanted, ok := w.lengths[m.Note]; ok && err == nil {
+			want := measure.FromInches(wanted)
+			c.Wanted, c.Off, c.OK = want.Text(w.job.Units), (found - want).Text(w.job.Units), (found-want).Abs() <= stepOf(w.job)
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+func (w *watch) quality() []ProgressQuality {
+	out := []ProgressQuality{}
+	for _, about := range slices.Sorted(maps.Keys(w.state.Covered)) {
+		i := strings.LastIndex(about, ":")
+		if i < 0 || about[i+1:] == "photo" {
+			continue
+		}
+		m := w.state.Covered[about]
+		out = append(out, ProgressQuality{about[:i], about[i+1:], m.By, m.At, m.Photo, m.Note})
+	}
+	return out
+}
+
+func (w *watch) photos(here map[string]bool) []ProgressPhoto {
+	out := []ProgressPhoto{}
+	for _, m := range w.standing {
+		if m.Photo != "" {
+			out = append(out, ProgressPhoto{m.ID, m.Photo, m.Piece, m.By, m.At, here[m.Photo]})
+		}
+	}
+	return out
+}
+
+// patience is how far a phone's clock may be off before somebody is told.
+const patience = 10 * time.Minute
+
+// clocks finds phones whose marks came before they were made, by their own clock.
+func clocks(seen []Seen) []ProgressClock {
+	ahead := map[string]time.Duration{}
+	for _, s := range seen {
+		if at, err := time.Parse(time.RFC3339, s.At); err == nil {
+			ahead[s.Device] = max(ahead[s.Device], at.Sub(s.Received))
+		}
+	}
+	out := []ProgressClock{}
+	for device, d := range ahead {
+		if d > patience {
+			out = append(out, ProgressClock{device, math.Round(d.Seconds()), ClockText(d)})
+		}
+	}
+	slices.SortFunc(out, func(a, b ProgressClock) int { return cmp.Compare(a.Device, b.Device) })
+	return out
+}
+
+// ClockText tells a person that a phone's clock is off; empty where it is near enough.
+func ClockText(skew time.Duration) string {
+	how, off := "ahead of", skew
+	if skew < 0 {
+		how, off = "behind", -skew
+	}
+	if off < patience {
+		return ""
+	}
+	much := fmt.Sprintf("%.0f minutes", off.Minutes())
+	if off >= 2*time.Hour {
+		much = fmt.Sprintf("%.0f hours", off.Hours())
+	}
+	return fmt.Sprintf("This phone's clock is %s %s the office's. Nothing is lost and the order of marks is right; set the clock so that days and hours are.", much, how)
+}
