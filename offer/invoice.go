@@ -72,6 +72,7 @@ func (i Invoice) Totals(places int) (Totals, error) {
 
 // The names of OASIS UBL 2.1 (ISO/IEC 19845).
 const (
+	ublCredit    = "urn:oasis:names:specification:ubl:schema:xsd:CreditNote-2"
 	ublInvoice   = "urn:oasis:names:specification:ubl:schema:xsd:Invoice-2"
 	ublAggregate = "urn:oasis:names:specification:ubl:schema:xsd:CommonAggregateComponents-2"
 	ublBasic     = "urn:oasis:names:specification:ubl:schema:xsd:CommonBasicComponents-2"

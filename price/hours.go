@@ -16,17 +16,30 @@ var (
 	ten   = decimal.MustNew(10, 0)
 )
 
+// The works that an estimate counts hours of, as its lines name them.
+const (
+	Forming     = "forming"
+	Hanging     = "hanging panels"
+	HangingTrim = "hanging trim"
+	Barrier     = "weather barrier"
+	Scaffold    = "moving the scaffold"
+	Travel      = "travel"
+)
+
+// Works lists them in the order of an estimate.
+var Works = [...]string{Forming, Hanging, HangingTrim, Barrier, Scaffold, Travel}
+
 // hours adds the crew's time and what runs with the days. The rates are the shop's
 // own; how they combine is common practice, no source.
 func (s *sheet) hours() {
 	hanger, operator := s.rate("hanger_hour"), s.rate("operator_hour")
-	total := s.labour("forming", s.forming(), operator, "operator_hour", "coil plan: set-ups and feed", byArea)
-	total = s.add(total, s.labour("hanging panels", s.hanging(), hanger, "hanger_hour", "pieces: length, height, ends, notches", byArea))
-	total = s.add(total, s.labour("hanging trim", s.trimHours(), hanger, "hanger_hour", "trim list: feet", byLength))
-	total = s.add(total, s.labour("weather barrier", s.barrierHours(), hanger, "hanger_hour", "walls' net area", byArea))
+	total := s.labour(Forming, s.forming(), operator, "operator_hour", "coil plan: set-ups and feed", byArea)
+	total = s.add(total, s.labour(Hanging, s.hanging(), hanger, "hanger_hour", "pieces: length, height, ends, notches", byArea))
+	total = s.add(total, s.labour(HangingTrim, s.trimHours(), hanger, "hanger_hour", "trim list: feet", byLength))
+	total = s.add(total, s.labour(Barrier, s.barrierHours(), hanger, "hanger_hour", "walls' net area", byArea))
 	if moves := s.moves(); moves > 0 {
 		each := s.rate("scaffold_move_hours")
-		total = s.add(total, s.labour("moving the scaffold", s.mul(s.whole(moves), each), hanger, "hanger_hour", fmt.Sprintf("%d moves", moves), fixed))
+		total = s.add(total, s.labour(Scaffold, s.mul(s.whole(moves), each), hanger, "hanger_hour", fmt.Sprintf("%d moves", moves), fixed))
 	}
 	s.days(total, hanger)
 	s.tearOff()
@@ -138,7 +151,7 @@ func (s *sheet) days(hours, hanger decimal.Decimal) {
 	}
 	days := s.quo(hours, s.mul(crew, long)).Ceil(0)
 	from := fmt.Sprintf("%s hours, %s people, %s hours a day", s.round(hours, 1), crew, long)
-	s.labour("travel", s.mul(s.mul(days, crew), s.rate("travel_hours_day")), hanger, "travel_hours_day", from, fixed)
+	s.labour(Travel, s.mul(s.mul(days, crew), s.rate("travel_hours_day")), hanger, "travel_hours_day", from, fixed)
 	s.line(Line{Kind: Other, What: "machine and trailer", Key: "trailer_day", Quantity: days, Unit: "day", UnitPrice: s.rate("trailer_day"), From: from})
 	if rent := s.book.Prices["rental_day"]; rent.Written {
 		s.line(Line{Kind: Other, What: "rented lift or scaffold", Key: "rental_day", Quantity: days, Unit: "day", UnitPrice: rent.Value, From: from})

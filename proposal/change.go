@@ -23,6 +23,7 @@ type Change struct {
 	Number   string
 	Revision int64
 	Signed   *Signed
+	Logo     *Picture // of the letterhead; nil: none
 }
 
 // ChangeOrder draws a change order.
@@ -37,6 +38,7 @@ func ChangeOrder(in Change) ([]byte, error) {
 	}
 	p := newPaper(in.Job, name, in.Date, in.After.Scheme)
 	p.in = Input{Job: in.Job, Options: []Option{in.After}, Date: in.Date, Until: in.Until, Number: in.Number, Revision: in.Revision, Signed: in.Signed}
+	p.logo = in.Logo
 	p.turn(name)
 	p.letterhead()
 	p.y += 10

@@ -14,8 +14,14 @@ func dateText(t time.Time) string { return t.Format("2 January 2006") }
 // letterhead heads the first page and gives the height that it took.
 func (p *paper) letterhead() {
 	l := p.job.Offer.Letterhead
-	p.words(left, p.y+5, l.Name, 14, true, black)
-	y := p.y + 5
+	at, y := left, p.y+5
+	if p.logo != nil {
+		room := draw.Rect{X: left, Y: p.y - 4, W: 34, H: 15}
+		if p.photo(*p.logo, room) == nil {
+			at += 39
+		}
+	}
+	p.words(at, y, l.Name, 14, true, black)
 	for _, text := range append(append([]string{}, l.Address...), joined(l.Phone, l.Mail), l.Licence) {
 		if text != "" {
 			p.wordsEnd(p.page.W-right, y, text, tiny, false, soft)

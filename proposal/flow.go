@@ -40,6 +40,7 @@ var (
 // paper is one document in the making.
 type paper struct {
 	in     Input
+	logo   *Picture // of the letterhead; nil: none
 	job    *job.Job
 	name   string
 	doc    *draw.Document

@@ -9,37 +9,23 @@ import (
 )
 
 // Invoice draws an invoice beside its UBL text; both tell the same figures.
-func Invoice(j *job.Job, i offer.Invoice, places int) ([]byte, error) {
+func Invoice(j *job.Job, i offer.Invoice, logo *Picture, places int) ([]byte, error) {
 	t, err := i.Totals(places)
 	if err != nil {
 		return nil, err
 	}
 	p := newPaper(j, "Invoice "+i.Number, i.Issued, 0)
+	p.logo = logo
 	p.turn("Invoice " + i.Number)
 	p.letterhead()
 	p.y += 12
 	p.words(left, p.y+4, "Invoice "+i.Number, head, true, black)
 	p.y += 12
-	for _, r := range [][2]string{
+	p.labelled([][2]string{
 		{"For", strings.Trim(strings.Join([]string{i.To.Name, i.To.Street, i.To.City, i.To.Post}, ", "), ", ")}, {"House", j.Title},
 		{"Issued", dateText(i.Issued)}, {"Due", dateText(i.Due)}, {"Agreed in", i.OfferDigest},
-	} {
-		if r[1] == "" {
-			continue
-		}
-		p.y += 5
-		p.words(left, p.y, r[0], body, false, soft)
-		p.words(left+27, p.y, r[1], body, r[0] != "Agreed in", black)
-	}
-	p.y += 8
-	var rows [][]string
-	for _, l := range i.Items {
-		rows = append(rows, []string{l.What, money(i.Currency, l.Amount)})
-	}
-	for _, x := range i.Taxes {
-		rows = append(rows, []string{x.Title + ", " + x.Percent + " % of " + money(i.Currency, x.Base), money(i.Currency, x.Amount)})
-	}
-	p.table([]column{{title: "What", share: 72}, {title: "Amount", share: 28, right: true}}, rows)
+	})
+	p.amounts(i.Currency, i.Items, i.Taxes)
 	sums := [][]string{{"Sum", money(i.Currency, t.Gross)}}
 	if strings.Trim(i.AlreadyPaid, "0.") != "" {
 		sums = append(sums, []string{"Paid already", money(i.Currency, i.AlreadyPaid)})

@@ -25,7 +25,8 @@ type Input struct {
 	Number   string // the shop's own, may be empty
 	Revision int64
 	Pictures []Picture
-	Signed   *Signed // nil until it is signed
+	Logo     *Picture // of the letterhead; nil: none
+	Signed   *Signed  // nil until it is signed
 }
 
 // Option is one scheme laid out, priced and frozen.
@@ -79,7 +80,7 @@ func Offer(in Input) ([]byte, error) {
 		return nil, fmt.Errorf("an offer needs a job and at least one option")
 	}
 	p := newPaper(in.Job, "Offer: steel siding", in.Date, in.Options[0].Scheme)
-	p.in = in
+	p.in, p.logo = in, in.Logo
 	for _, part := range []func() error{
 		p.cover, p.pictures, p.sideBySide, p.sides, p.scope, p.money, p.hanging, p.likeForLike, p.agreed, p.signing,
 	} {

@@ -185,7 +185,7 @@ func TestInvoice(t *testing.T) {
 		To: Party("Pat", []string{"7 Row"}, ""), Items: []offer.Item{{What: "Slate: on signing", Amount: "3431.37"}},
 		Taxes: []offer.TaxItem{{Title: "sales tax", Percent: "7", Base: "1000.00", Amount: "70.00"}}, AlreadyPaid: "0.00",
 	}
-	pdf, err := Invoice(j, i, 2)
+	pdf, err := Invoice(j, i, nil, 2)
 	if err != nil {
 		t.Fatal(err)
 	}

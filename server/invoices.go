@@ -17,11 +17,13 @@ import (
 type Ledger struct {
 	Currency string        `json:"currency"`
 	Total    string        `json:"total" doc:"As agreed now, with every signed change"`
-	Asked    string        `json:"asked"`
+	Asked    string        `json:"asked" doc:"Less what was credited"`
+	Credited string        `json:"credited"`
 	Paid     string        `json:"paid"`
-	Open     string        `json:"open" doc:"Asked for and not paid"`
+	Open     string        `json:"open" doc:"Asked for and not paid; negative: to be paid back"`
 	Left     string        `json:"left" doc:"Not asked for yet; negative where a change made it less"`
 	Invoices []InvoiceLine `json:"invoices"`
+	Credits  []CreditLine  `json:"credits"`
 	Plan     []PlanLine    `json:"plan" doc:"The payments as they are agreed now"`
 }
 
@@ -36,6 +38,7 @@ type InvoiceLine struct {
 	Overdue bool       `json:"overdue"`
 	Paid    *time.Time `json:"paid,omitempty"`
 	Note    string     `json:"note"`
+	Left    string     `json:"left" doc:"What stays of it after its credit notes"`
 }
 
 // PlanLine is one payment of the plan.
@@ -122,8 +125,8 @@ func (s *Server) makeInvoice(ctx context.Context, in *invoiceIn) (*ledgerOut, er
 		return nil, err
 	}
 	now := s.now().UTC().Truncate(time.Second)
-	_, err = s.store.AddInvoice(ctx, w, store.Invoice{Job: in.Job, Offer: o.ID, Step: in.Body.Step, Issued: now}, func(number int64, earlier []store.Invoice, _ []store.Credit) (string, error) {
-		return s.writeInvoice(in, o, x, frozen, places, now, number, earlier)
+	_, err = s.store.AddInvoice(ctx, w, store.Invoice{Job: in.Job, Offer: o.ID, Step: in.Body.Step, Issued: now}, func(number int64, earlier []store.Invoice, credits []store.Credit) (string, error) {
+		return s.writeInvoice(in, o, x, frozen, places, now, number, earlier, credits)
 	})
 	if errors.Is(err, store.ErrTaken) {
 		return nil, refuse(http.StatusConflict, "This payment was asked for already.")
@@ -138,13 +141,20 @@ func (s *Server) makeInvoice(ctx context.Context, in *invoiceIn) (*ledgerOut, er
 }
 
 // writeInvoice gives the invoice's text under its number.
-func (s *Server) writeInvoice(in *invoiceIn, o store.Offer, x offer.Offer, frozen *worked, places int, now time.Time, number int64, earlier []store.Invoice) (string, error) {
+func (s *Server) writeInvoice(in *invoiceIn, o store.Offer, x offer.Offer, frozen *worked, places int, now time.Time, number int64, earlier []store.Invoice, credits []store.Credit) (string, error) {
 	before, err := readInvoices(earlier)
 	if err != nil {
 		return "", err
 	}
+	given, err := readCredits(credits)
+	if err != nil {
+		return "", err
+	}
+	for _, c := range given {
+		before = append(before, c.Against())
+	}
 	for _, e := range earlier {
-		if e.Step > in.Body.Step {
+		if e.Step > in.Body.Step && !creditedWhole(credits, e.Number) {
 			return "", fmt.Errorf("%w: a later payment of the plan was asked for already", offer.ErrInvoice)
 		}
 	}
@@ -197,7 +207,11 @@ func (s *Server) ledger(ctx context.Context, w store.Who, jobID string) (*ledger
 	if err != nil {
 		return nil, err
 	}
-	out := &ledgerOut{Ledger{Invoices: []InvoiceLine{}, Plan: []PlanLine{}}}
+	credits, err := s.store.Credits(ctx, w.Shop, jobID)
+	if err != nil {
+		return nil, err
+	}
+	out := &ledgerOut{Ledger{Invoices: []InvoiceLine{}, Credits: []CreditLine{}, Plan: []PlanLine{}}}
 	o, x, frozen, err := s.agreed(ctx, w, jobID)
 	var own *Refusal
 	if errors.As(err, &own) && own.Status == http.StatusConflict {
@@ -210,11 +224,15 @@ func (s *Server) ledger(ctx context.Context, w store.Who, jobID string) (*ledger
 	if err != nil {
 		return nil, err
 	}
-	return out, out.Body.fill(kept, o, x, places, s.now())
+	return out, out.Body.fill(kept, credits, o, x, places, s.now())
 }
 
-func (l *Ledger) fill(kept []store.Invoice, o store.Offer, x offer.Offer, places int, now time.Time) error {
+func (l *Ledger) fill(kept []store.Invoice, credits []store.Credit, o store.Offer, x offer.Offer, places int, now time.Time) error {
 	invoices, err := readInvoices(kept)
+	if err != nil {
+		return err
+	}
+	given, err := l.credits(credits, places)
 	if err != nil {
 		return err
 	}
@@ -226,31 +244,34 @@ func (l *Ledger) fill(kept []store.Invoice, o store.Offer, x offer.Offer, places
 			return err
 		}
 		line := InvoiceLine{Number: k.Number, Name: invoices[i].Number, Amount: t.Payable, Issued: k.Issued, Due: invoices[i].Due, Note: k.PaidNote}
+		line.Left = offer.Less(places, t.Payable, offer.Add(places, given[k.Number]...))
 		if len(invoices[i].Items) > 0 {
 			line.When = invoices[i].Items[0].What
 		}
 		asked = append(asked, t.Payable)
 		if k.Paid.IsZero() {
-			line.Overdue = now.After(line.Due)
+			line.Overdue = now.After(line.Due) && offer.IsDue(line.Left)
 		} else {
 			line.Paid = &k.Paid
 			paid = append(paid, t.Payable)
 		}
-		highest = max(highest, k.Step)
+		if !creditedWhole(credits, k.Number) {
+			highest = max(highest, k.Step)
+		}
 		l.Invoices = append(l.Invoices, line)
 	}
 	l.Currency, l.Total = x.Currency, x.Total
-	l.Asked, l.Paid = offer.Add(places, asked...), offer.Add(places, paid...)
+	l.Asked, l.Paid = offer.Less(places, offer.Add(places, asked...), l.Credited), offer.Add(places, paid...)
 	l.Open, l.Left = offer.Less(places, l.Asked, l.Paid), offer.Less(places, l.Total, l.Asked)
 	for i, p := range x.Payments {
-		l.Plan = append(l.Plan, PlanLine{i, p.When, p.Amount, askedFor(kept, o.ID, i) || i < highest})
+		l.Plan = append(l.Plan, PlanLine{i, p.When, p.Amount, askedFor(kept, credits, o.ID, i) || i < highest})
 	}
 	return nil
 }
 
-func askedFor(kept []store.Invoice, id string, step int) bool {
+func askedFor(kept []store.Invoice, credits []store.Credit, id string, step int) bool {
 	for _, k := range kept {
-		if k.Offer == id && k.Step == step {
+		if k.Offer == id && k.Step == step && !creditedWhole(credits, k.Number) {
 			return true
 		}
 	}
@@ -326,6 +347,6 @@ func (s *Server) drawInvoice(ctx context.Context, w store.Who, k store.Invoice, 
 		out.Type = "application/xml"
 		return out, nil
 	}
-	pdf, err := proposal.Invoice(&frozen.job, all[0], places)
+	pdf, err := proposal.Invoice(&frozen.job, all[0], s.logoOf(ctx, w.Shop, &frozen.job), places)
 	return pdfOut(pdf, "invoice-"+all[0].Number+".pdf", download), err
 }

@@ -243,6 +243,7 @@ func (s *Server) drawOffer(ctx context.Context, shop string, o store.Offer) ([]b
 		return s.drawChange(ctx, shop, o, w, options[0], signed)
 	}
 	in := proposal.Input{Job: &w.job, Options: options, Date: o.At, Until: options[0].Offer.Until, Number: o.ID, Revision: o.Revision, Signed: signed}
+	in.Logo = s.logoOf(ctx, shop, &w.job)
 	if in.Pictures, err = s.paperPictures(ctx, shop, o); err != nil {
 		return nil, err
 	}
@@ -259,7 +260,7 @@ func (s *Server) drawChange(ctx context.Context, shop string, o store.Offer, w *
 		return nil, err
 	}
 	return proposal.ChangeOrder(proposal.Change{
-		Job: &w.job, Before: before, After: after, Date: o.At, Until: after.Offer.Until, Number: o.ID, Revision: o.Revision, Signed: signed,
+		Job: &w.job, Before: before, After: after, Date: o.At, Until: after.Offer.Until, Number: o.ID, Revision: o.Revision, Signed: signed, Logo: s.logoOf(ctx, shop, &w.job),
 	})
 }
 
@@ -317,8 +318,12 @@ func (s *Server) paperPictures(ctx context.Context, shop string, o store.Offer) 
 	if err != nil {
 		return nil, err
 	}
+	worn, err := s.paperRendered(ctx, shop, o)
+	if err != nil {
+		return nil, err
+	}
 	var out []proposal.Picture
-	for _, f := range files {
+	for i, f := range files {
 		text, err := s.bytesOf(ctx, shop, o.Job, f.Name)
 		if err != nil {
 			return nil, err
@@ -327,7 +332,7 @@ func (s *Server) paperPictures(ctx context.Context, shop string, o store.Offer) 
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, p)
+		out = append(append(out, p), worn[i+1]...)
 	}
 	return out, nil
 }

@@ -115,8 +115,5 @@ func (s *Server) changeOf(ctx context.Context, shop string, o store.Offer, after
 	if err != nil {
 		return nil, err
 	}
-	return &Difference{
-		Added: len(d.Added), Removed: len(d.Removed), Altered: len(d.Altered), LongerFt: d.LongerFeet(), Hours: d.Hours, Money: d.Money,
-		Currency: d.Currency, Before: before.Total, After: after.Total, None: d.Empty(),
-	}, nil
+	return differenceView(d, before, after), nil
 }

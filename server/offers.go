@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"slices"
 	"time"
 
 	"coilwright/job"
@@ -124,6 +125,9 @@ func (s *Server) registerOffers() {
 	s.registerOwner()
 	s.registerInvoices()
 	s.registerFigures()
+	s.registerFinished()
+	s.registerReleases()
+	s.registerCredits()
 }
 
 // sendOffer freezes a job's revision. Open offers of the job are taken back: the
@@ -157,10 +161,18 @@ func (s *Server) sendOffer(ctx context.Context, in *sendIn) (*sentOut, error) {
 	if err != nil {
 		return nil, err
 	}
-	options, err := s.freeze(ctx, done, schemesOf(in, done, before), f)
+	schemes := schemesOf(in, done, before)
+	worn, err := s.render(ctx, w, in.Job, &done.job, schemes, pictures)
+	if err != nil {
+		return nil, err
+	}
+	options, err := s.freeze(ctx, done, schemes, f, worn)
 	if err != nil {
 		s.log.Warn("offer refused", "job", in.Job, "by", w.Name, "why", err)
 		return nil, notReady(err)
+	}
+	for _, r := range worn {
+		pictures = append(pictures, store.Content{Name: r.name(), Media: "image/jpeg", Bytes: r.bytes})
 	}
 	return s.keepOffer(ctx, w, in, f, options, pictures, before)
 }
@@ -234,7 +246,7 @@ func schemesOf(in *sendIn, done *worked, before *store.Offer) []string {
 }
 
 // freeze works each scheme out and keeps the very text that will be signed.
-func (s *Server) freeze(ctx context.Context, w *worked, ids []string, f job.Frozen) ([]keptOption, error) {
+func (s *Server) freeze(ctx context.Context, w *worked, ids []string, f job.Frozen, worn []rendered) ([]keptOption, error) {
 	release, err := turn(ctx, w.desk.slow)
 	if err != nil {
 		return nil, err
@@ -245,7 +257,9 @@ func (s *Server) freeze(ctx context.Context, w *worked, ids []string, f job.Froz
 		if _, err := w.job.Scheme(id); err != nil {
 			return nil, refuse(http.StatusNotFound, fmt.Sprintf("The job has no scheme %.40q.", id))
 		}
-		o, err := w.job.Freeze(id, f)
+		own := f
+		own.Pictures = append(slices.Clone(f.Pictures), digests(worn, id)...)
+		o, err := w.job.Freeze(id, own)
 		if err != nil {
 			return nil, err
 		}

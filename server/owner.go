@@ -43,6 +43,7 @@ type OwnerView struct {
 	View        *View           `json:"view"`
 	Book        *BookView       `json:"book" doc:"Panels and colours to draw with"`
 	Pictures    []string        `json:"pictures"`
+	Rendered    []RenderedView  `json:"rendered" doc:"The pictures wearing the options, as far as they are marked"`
 	Talk        []OfferNote     `json:"talk" doc:"Questions and answers"`
 	Signed      *SignatureView  `json:"signed,omitempty"`
 	Countersign *SignatureView  `json:"countersigned,omitempty"`
@@ -58,6 +59,7 @@ type LetterheadView struct {
 	Phone   string   `json:"phone"`
 	Mail    string   `json:"mail"`
 	Licence string   `json:"licence"`
+	Logo    bool     `json:"logo" doc:"There is a picture of it"`
 }
 
 // OwnerOption is one option as an owner reads it.
@@ -90,6 +92,8 @@ func (s *Server) registerOwner() {
 	ownerOp(s, open("POST", at+"/signature", "sign-offer", "Choose an option and sign it", 404, 409, 410), s.signOffer)
 	ownerOp(s, open("GET", at+"/paper", "get-owner-paper", "The offer as PDF, signed as far as it is", 404, 410), s.ownerPaper)
 	ownerOp(s, open("GET", at+"/pictures/{number}", "get-owner-picture", "One picture of the house", 404, 410), s.ownerPicture)
+	ownerOp(s, open("GET", at+"/pictures/{number}/options/{option}", "get-owner-rendered", "One picture of the house wearing an option", 404, 410), s.ownerRendered)
+	ownerOp(s, open("GET", at+"/pictures/letterhead", "get-owner-logo", "The picture of the shop's letterhead", 404, 410), s.ownerLogo)
 }
 
 // opTag is an operation that needs no session.
@@ -164,7 +168,7 @@ func (s *Server) ownerView(ctx context.Context, shop string, o store.Offer) (*Ow
 	}
 	l, visit := w.job.Offer.Letterhead, w.job.Visit
 	v := &OwnerView{
-		Shop: LetterheadView{l.Name, filled(l.Address), l.Phone, l.Mail, l.Licence}, Title: w.job.Title, Owner: visit.Owner, Address: filled(visit.Address),
+		Shop: LetterheadView{l.Name, filled(l.Address), l.Phone, l.Mail, l.Licence, l.Logo != ""}, Title: w.job.Title, Owner: visit.Owner, Address: filled(visit.Address),
 		Start: visit.Start, Finish: visit.Finish, Kind: o.Kind, State: string(o.State), Until: line.Until, Late: s.now().After(line.Until), Why: line.Why,
 		Scope: filled(first.Scope), NotIncluded: filled(first.NotIncluded), Terms: first.Terms, Practice: filled(w.job.Offer.Practice),
 		View: w.view, Book: ownerBook(&w.job), Pictures: []string{}, Talk: []OfferNote{}, Signed: line.Signed, Countersign: line.Countersign,
@@ -202,6 +206,9 @@ func (s *Server) ownerParts(ctx context.Context, shop string, o store.Offer, w *
 	files, err := s.store.Files(ctx, shop, o.Job, offerFolder(o.ID)+"picture-")
 	for _, f := range files {
 		v.Pictures = append(v.Pictures, proposal.Caption(f.Name[len(offerFolder(o.ID)):]))
+	}
+	if err == nil {
+		v.Rendered, _, err = s.renderedOf(ctx, shop, o)
 	}
 	return err
 }

@@ -40,8 +40,11 @@ type papersOut struct {
 // from another.
 func prefix(scheme string) string { return "papers/" + url.PathEscape(scheme) + "/" }
 
-func (p *paperDesk) stamp(j store.Job) string {
-	return fmt.Sprintf("%s-r%d-%s/", j.Hash, j.Revision, p.s.now().Format("20060102"))
+func (p *paperDesk) stamp(j store.Job, release string) string {
+	if release != "" {
+		release = "-" + store.Hash([]byte(release))[:12]
+	}
+	return fmt.Sprintf("%s-r%d-%s%s/", j.Hash, j.Revision, p.s.now().Format("20060102"), release)
 }
 
 // set gives the papers of a scheme as the job stands, drawing them if need be.
@@ -60,7 +63,11 @@ func (p *paperDesk) set(ctx context.Context, job, scheme string) (at string, fil
 	if _, err := done.job.Scheme(scheme); err != nil {
 		return "", nil, refuse(404, "The job has no scheme of that id.")
 	}
-	at = prefix(scheme) + p.stamp(j)
+	release, _, err := p.s.releaseOf(ctx, w.Shop, job, scheme)
+	if err != nil {
+		return "", nil, err
+	}
+	at = prefix(scheme) + p.stamp(j, release.Says)
 	if files, err = p.s.store.Files(ctx, w.Shop, job, at); err != nil || len(files) > 0 {
 		return at, files, err
 	}
@@ -69,7 +76,7 @@ func (p *paperDesk) set(ctx context.Context, job, scheme string) (at string, fil
 	if files, err = p.s.store.Files(ctx, w.Shop, job, at); err != nil || len(files) > 0 {
 		return at, files, err
 	}
-	if err := p.draw(ctx, w.Shop, j, done, scheme, at); err != nil {
+	if err := p.draw(ctx, w.Shop, j, done, scheme, at, release.Says); err != nil {
 		return "", nil, err
 	}
 	files, err = p.s.store.Files(ctx, w.Shop, job, at)
@@ -77,7 +84,7 @@ func (p *paperDesk) set(ctx context.Context, job, scheme string) (at string, fil
 }
 
 // draw makes a set of papers in place of the scheme's older ones.
-func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worked, scheme, at string) error {
+func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worked, scheme, at, released string) error {
 	r, err := p.s.run(ctx, w, scheme)
 	if err != nil {
 		return err
@@ -90,7 +97,7 @@ func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worke
 	if err != nil {
 		return err
 	}
-	in.Date, in.Revision = p.s.now(), fmt.Sprint(j.Revision)
+	in.Date, in.Revision, in.Release = p.s.now(), fmt.Sprint(j.Revision), released
 	release, err := turn(ctx, w.desk.slow)
 	if err != nil {
 		return err

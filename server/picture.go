@@ -165,7 +165,7 @@ func (a *pictureAsk) key() string {
 	if a.sun != nil {
 		sun = fmt.Sprint(*a.sun)
 	}
-	return fmt.Sprintf("%s %s %q %q %d %s", a.hash, a.file, a.entry.ID, a.scheme, a.width, sun)
+	return fmt.Sprintf("%s %s %s %q %q %d %s", a.shop, a.hash, a.file, a.entry.ID, a.scheme, a.width, sun)
 }
 
 // askPicture finds the job, its photo and its scheme.

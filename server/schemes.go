@@ -2,7 +2,9 @@ package server
 
 import (
 	"context"
+	"net/http"
 	"slices"
+	"strings"
 
 	"coilwright/course"
 	"coilwright/job"
@@ -12,6 +14,7 @@ import (
 	"coilwright/problem"
 	"coilwright/scheme"
 	"coilwright/steel"
+	"coilwright/store"
 	"coilwright/trim"
 )
 
@@ -265,7 +268,7 @@ func (s *Server) registerSchemes() {
 	lay.Responses["304"] = notModified
 	handle(s, lay, s.getLayout)
 	run := operation("GET", at+"/run", "get-run", tag, "The machine's run: set-ups, coils, what to buy", 404)
-	answers[job.RunAnswer](s, &run, "RunAnswer")
+	answers[RunView](s, &run, "RunView")
 	run.Responses["304"] = notModified
 	handle(s, run, s.getRun)
 	compare := operation("GET", at+"/compare", "get-comparison", tag, "The scheme from coil beside box siding on the same walls", 404)
@@ -312,7 +315,38 @@ func (s *Server) getLayout(ctx context.Context, in *schemeIn) (*kept, error) {
 	return s.ofScheme(ctx, in, "layout", func(w *worked) (any, error) { return s.schemeLayout(ctx, w, in.Scheme) })
 }
 
+// getRun answers with the run and, before it, whether it is released: that may
+// change while the job does not, so it stands in the tag too.
 func (s *Server) getRun(ctx context.Context, in *schemeIn) (*kept, error) {
+	w, err := who(ctx)
+	if err != nil {
+		return nil, err
+	}
+	whole := *in
+	whole.IfNoneMatch = ""
+	out, err := s.runText(ctx, &whole)
+	if err != nil {
+		return nil, err
+	}
+	v, _, err := s.releaseOf(ctx, w.Shop, in.Job, in.Scheme)
+	if err != nil {
+		return nil, err
+	}
+	text, err := encoded(v)
+	if err != nil {
+		return nil, err
+	}
+	if v.State != "unsigned" {
+		out.ETag = strings.TrimSuffix(out.ETag, `"`) + "-" + store.Hash(text)[:12] + `"`
+	}
+	if same(in.IfNoneMatch, out.ETag) {
+		return &kept{Status: http.StatusNotModified, ETag: out.ETag}, nil
+	}
+	out.Body = slices.Concat([]byte(`{"release":`), text, []byte(","), out.Body[1:])
+	return out, nil
+}
+
+func (s *Server) runText(ctx context.Context, in *schemeIn) (*kept, error) {
 	return s.ofScheme(ctx, in, "run", func(w *worked) (any, error) {
 		if _, err := w.job.Scheme(in.Scheme); err != nil {
 			return nil, refuse(404, "The job has no scheme of that id.")

@@ -227,7 +227,7 @@ func (w *wire) whatIsRight(s *site, job string, seen map[string]any) {
 		}
 	}
 	for _, c := range w.calls {
-		if strings.HasSuffix(c.path, "/changes") {
+		if strings.HasSuffix(c.path, "{job}/changes") {
 			head := s.want(200, "GET", "/api/jobs/"+job, nil)
 			w.keep(seen, c, s.do("POST", "/api/jobs/"+job+"/changes?scheme=A", edit("/install_temp_f", "61"), "If-Match", fmt.Sprintf("%q", fmt.Sprint(head["revision"]))))
 		}

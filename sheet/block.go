@@ -57,7 +57,11 @@ func zoneMarks(in Input) []zoneMark {
 func (e *elevation) titleBlock() {
 	g := e.page.Layer("title")
 	r := draw.Rect{X: edge, Y: e.page.H - edge - blockRoom + 8, W: e.page.W - 2*edge, H: blockRoom - 8}
-	lines := draw.Wrap(cautionHang+" "+deferring, small, true, r.W-9)
+	said := cautionHang + " " + deferring
+	if e.Release != "" {
+		said = e.Release + ". " + said
+	}
+	lines := draw.Wrap(said, small, true, r.W-9)
 	g.Add(warningSign(draw.Point{X: r.X + 3.5, Y: r.Y - 4.2}, 2.4))
 	for i, l := range lines {
 		g.Add(draw.Text{At: draw.Point{X: r.X + 8.5, Y: r.Y - 1.8 - 3.3*float64(len(lines)-1-i)}, Text: l, Size: small, Bold: true})

@@ -76,6 +76,17 @@ func (p *paper) turn() {
 	head.Add(draw.Text{At: draw.Point{X: p.right(), Y: y + 1.2}, Text: draw.Fit(what, small, false, p.width()-left), Size: small, Anchor: draw.End})
 	head.Add(draw.Polyline(heavy, draw.Point{X: p.left(), Y: y + 3}, draw.Point{X: p.right(), Y: y + 3}))
 	p.y = y + 7
+	p.release(head)
+}
+
+// release says under the head whether steel may be cut.
+func (p *paper) release(head *draw.Group) {
+	if p.s.Release == "" {
+		return
+	}
+	box := draw.Rect{X: p.left(), Y: p.y - 2.6, W: p.width(), H: 6}
+	head.Add(box.Path(medium, draw.None), draw.Text{At: draw.Point{X: box.X + 2, Y: box.Y + 4.2}, Text: draw.Fit(p.s.Release, normal, true, box.W-4), Size: normal, Bold: true})
+	p.y += 6
 }
 
 // need makes sure that h millimetres are free, on a new page if must be.

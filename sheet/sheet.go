@@ -28,6 +28,7 @@ type Input struct {
 	InstallTempF *big.Rat // degrees Fahrenheit, nil if unknown
 	Date         time.Time
 	Revision     string
+	Release      string // whether steel may be cut, in words, on every page; empty: nothing is said
 	House        *house.House
 	Scheme       *scheme.Scheme
 	Book         *steel.Book

@@ -1,6 +1,6 @@
 // Where the person is, kept in the address so that back, reload and a sent link work.
 // #/ the jobs; #/job/ID/walls/south; #/job/ID/steel?scheme=B; #/job/ID/siding?photo=P1;
-// #/owner/TOKEN for an owner; #/site the crew's screens: #/site/ID, #/site/ID/machine,
+// #/owner/TOKEN for an owner; #/book/words the shop's book; #/site the crew's screens: #/site/ID, #/site/ID/machine,
 // #/site/ID/wall/south
 
 export const areas = ['walls', 'siding', 'steel', 'offer', 'papers', 'site'] as const
@@ -12,6 +12,8 @@ export interface Route {
   job?: string
   /** The token of an owner's link. */
   owner?: string
+  /** The part of the shop's book that is open. */
+  book?: string
   /** The crew's screens. */
   site?: SiteRoute
   area: Area
@@ -39,6 +41,7 @@ export function readRoute(hash: string): Route {
   const photo = asked.get('photo') ?? undefined
   const look = looks.find((l) => l === asked.get('look'))
   if (steps[0] === 'owner' && steps[1]) return { area: 'offer', owner: steps[1] }
+  if (steps[0] === 'book') return { area: 'offer', book: steps[1] ?? 'prices' }
   if (steps[0] === 'site') return { area: 'site', site: siteRoute(steps), scheme }
   if (steps[0] !== 'job' || !steps[1]) return { area: 'walls' }
   const area = areas.find((a) => a === steps[2]) ?? 'walls'
@@ -59,6 +62,7 @@ function decoded(step: string): string {
 }
 
 export function writeRoute(r: Route): string {
+  if (r.book) return `#/book/${encodeURIComponent(r.book)}`
   if (!r.job) return '#/'
   const steps = ['job', r.job, r.area, ...(r.at ? [r.at] : [])].map(encodeURIComponent)
   const asked = (['scheme', 'photo', 'look'] as const).flatMap((k) =>
