@@ -40,7 +40,7 @@ const mirrorRows = 256
 // newRows traces a zone for a camera over the stretch from low to high of the wall and
 // a margin to both sides, as wide as what a pixel at the end may look at; from and to
 // bound the wall along the courses.
-func (d *daylight) newRows(z Zone, eye photo.Vec, low, high, from, to, margin float64) *rows {
+func (d *daylight) newRows(z Zone, shine *sheens, eye photo.Vec, low, high, from, to, margin float64) *rows {
 	dome := d.dome
 	if z.Vertical {
 		dome = skyDome(d.towards, true)
@@ -54,7 +54,7 @@ func (d *daylight) newRows(z Zone, eye photo.Vec, low, high, from, to, margin fl
 	for k := range out.sums {
 		out.sums[k] = make([][channels]float64, n+1)
 	}
-	v := view{reference: anchor, sun: d.towards, light: d.light, vertical: z.Vertical, sheens: z.Finish.sheens()}
+	v := view{reference: anchor, sun: d.towards, light: d.light, vertical: z.Vertical, sheens: shine}
 	middle := (from + to) / 2
 	mirrors := make([][2]float64, places)
 	for i := range n {

@@ -58,7 +58,8 @@ func (f Finish) sheen(nv float64) float64 {
 			if vh <= 0 || nl <= 0 {
 				continue
 			}
-			fresnel := f.Gloss + (1-f.Gloss)*math.Pow(1-vh, 5)
+			graze := 1 - vh
+			fresnel := f.Gloss + (1-f.Gloss)*graze*graze*graze*graze*graze
 			sum += fresnel * smith(nl) * smith(nv) * vh / (nh * nv)
 		}
 	}

@@ -19,6 +19,8 @@ type Prepared struct {
 	light  []*daylight
 	strips []strip
 	edges  [][]edgeOf // by wall and column: where two strips meet
+	wide   [][]edgeOf // by wall: every group-th of them, over all strips on either side
+	group  int
 }
 
 // edgeOf is the upright line between two strips of one wall.
@@ -31,6 +33,9 @@ type edgeOf struct {
 
 // span is the length of a stretch in pixels, and the width of a strip.
 const span = 32
+
+// quarters is how many parts a stretch's light is told apart in.
+const quarters = 4
 
 // anchor is the depth over the sheathing at which stretches know their place.
 const anchor = 0.35
@@ -52,8 +57,9 @@ type stretch struct {
 	row      int32
 	from, to uint8 // pixels, counted from the strip's left
 	sun      sunning
-	a, b     [2]float32 // place on the wall under the strip's first pixel, and under the one span further
-	parts    []part     // nil: all cladding
+	quarter  [quarters]sunning // the same of each quarter of the span, where it varies
+	a, b     [2]float32        // place on the wall under the strip's first pixel, and under the one span further
+	parts    []part            // nil: all cladding
 }
 
 // sunning is how the sun reaches a stretch.
@@ -77,21 +83,29 @@ type part struct {
 func Prepare(p Photo) *Prepared {
 	out := &Prepared{photo: p, light: solve(&p)}
 	out.strips = out.cut()
-	out.edges = out.meet()
+	out.group = 2
+	if p.Image.Rect.Dx() >= 3000 {
+		out.group = 4
+	}
+	out.edges, out.wide = out.meet(1), out.meet(out.group)
 	return out
 }
 
-// meet finds the edges of all strips.
-func (p *Prepared) meet() [][]edgeOf {
+// meet finds the edges of groups of so many strips. What is looked up there changes
+// slowly along a wall, so that a group of strips may share its ends.
+func (p *Prepared) meet(group int) [][]edgeOf {
 	out := make([][]edgeOf, len(p.light))
+	columns := (p.photo.Image.Rect.Dx() + span - 1) / span
 	for i := range out {
-		out[i] = make([]edgeOf, (p.photo.Image.Rect.Dx()+span-1)/span+1)
+		out[i] = make([]edgeOf, (columns+group-1)/group+1)
 	}
 	for i := range p.strips {
 		s := &p.strips[i]
 		left, right := s.ends()
-		for k, across := range [2]float64{left, right} {
-			e := &out[s.wall][s.column+k]
+		first := s.column / group
+		for k := range 2 {
+			e := &out[s.wall][first+k]
+			across := left + float64((first+k)*group-s.column)*(right-left)
 			if !e.used {
 				*e = edgeOf{true, s.low.Y, s.high.Y, s.pixel, across}
 				continue
@@ -229,7 +243,7 @@ func (c *cutter) add(w, v, first, last int) {
 	if !okA || !okB {
 		return
 	}
-	s.sun = c.sun[w].along(s.a, s.b)
+	c.sun[w].light(&s)
 	c.mix(&s, d)
 	t := c.out[w]
 	if t == nil {

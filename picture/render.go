@@ -71,6 +71,7 @@ func (p *Prepared) wardrobe(dress []Dressing) []*clothes {
 			jobs = append(jobs, job{i, z})
 		}
 	}
+	shine := sheensOf(dress)
 	parallel(len(jobs), func(k int) {
 		j := jobs[k]
 		d, c := p.light[j.wall], out[j.wall]
@@ -85,11 +86,27 @@ func (p *Prepared) wardrobe(dress []Dressing) []*clothes {
 		low, high := d.wall.box()
 		eye, margin := d.wall.eye(p.photo.Camera), p.margin(j.wall)
 		if z.Vertical {
-			c.rows[j.zone] = d.newRows(z, eye, low.X, high.X, low.Y, high.Y, margin)
+			c.rows[j.zone] = d.newRows(z, shine[z.Finish.mirror()], eye, low.X, high.X, low.Y, high.Y, margin)
 		} else {
-			c.rows[j.zone] = d.newRows(z, eye, low.Y, high.Y, low.X, high.X, margin)
+			c.rows[j.zone] = d.newRows(z, shine[z.Finish.mirror()], eye, low.Y, high.Y, low.X, high.X, margin)
 		}
 	})
+	return out
+}
+
+// mirror is what a finish's sheen follows from.
+func (f Finish) mirror() [2]float64 { return [2]float64{f.Gloss, f.Roughness} }
+
+// sheensOf works the sheens of all finishes out, each kind once.
+func sheensOf(dress []Dressing) map[[2]float64]*sheens {
+	out := map[[2]float64]*sheens{}
+	for _, d := range dress {
+		for _, z := range d {
+			if k := z.Finish.mirror(); out[k] == nil {
+				out[k] = z.Finish.sheens()
+			}
+		}
+	}
 	return out
 }
 
@@ -117,11 +134,13 @@ type brush struct {
 	out     *image.RGBA
 }
 
-// pair is a zone's tables at the left and at the right edge of a strip. For vertical
-// panels the tables run along the strip itself and stand at its top and bottom.
+// pair is a zone's tables at the left and at the right edge of a group of strips, and
+// which of how many the strip is. For vertical panels the tables run along the strip
+// itself and stand at its top and bottom.
 type pair struct {
-	a, b     *table
-	vertical bool
+	a, b      *table
+	vertical  bool
+	which, of int
 }
 
 func (b brush) paint() {
@@ -146,13 +165,36 @@ func (b brush) paint() {
 			pairs[zone] = b.pair(int(zone))
 		}
 		switch q := pairs[zone]; {
-		case t.parts == nil && t.sun == bright:
-			b.fast(t, q, q.a.lit, q.b.lit)
-		case t.parts == nil && t.sun == shade:
-			b.fast(t, q, q.a.dark, q.b.dark)
+		case t.sun == bright:
+			b.even(t, q, q.a.lit, q.b.lit)
+		case t.sun == shade:
+			b.even(t, q, q.a.dark, q.b.dark)
 		default:
-			b.lights(t, q, &light)
-			b.careful(t, &light)
+			b.varied(t, q, &light)
+		}
+	}
+}
+
+// varied paints a stretch that the sun reaches in part, quarter by quarter.
+func (b brush) varied(t *stretch, q *pair, light *[span][3]float32) {
+	for n := 0; n < quarters; {
+		first, sun := n, t.quarter[n]
+		for n < quarters && t.quarter[n] == sun {
+			n++
+		}
+		part := *t
+		part.from, part.to = max(t.from, uint8(first*span/quarters)), min(t.to, uint8(n*span/quarters))
+		if part.from >= part.to {
+			continue
+		}
+		switch sun {
+		case bright:
+			b.even(&part, q, q.a.lit, q.b.lit)
+		case shade:
+			b.even(&part, q, q.a.dark, q.b.dark)
+		default:
+			b.lights(&part, q, light)
+			b.careful(&part, light)
 		}
 	}
 }
@@ -162,20 +204,29 @@ func (b brush) paint() {
 func (b brush) pair(zone int) *pair {
 	s, c := b.strip, b.clothes
 	if !c.dress[zone].Vertical {
-		return &pair{b.edgeTable(s.column, zone), b.edgeTable(s.column+1, zone), false}
+		group := b.p.group
+		if c.dress[zone].Grain { // which changes along the panel
+			group = 1
+		}
+		first := s.column / group
+		return &pair{b.edgeTable(first, zone, group), b.edgeTable(first+1, zone, group), false, s.column % group, group}
 	}
 	d := b.p.light[s.wall]
 	filter := func(across float64) *table {
 		return newTable(d, c.rows[zone], c.dress[zone], grain{}, s.low.X, s.high.X, s.across, across, c.encode)
 	}
-	return &pair{filter(s.low.Y), filter(s.high.Y), true}
+	return &pair{filter(s.low.Y), filter(s.high.Y), true, 0, 1}
 }
 
-func (b brush) edgeTable(column, zone int) *table {
+// edgeTable is a zone's table at the edge that stands before group n of so many strips.
+func (b brush) edgeTable(n, zone, group int) *table {
 	c := b.clothes
-	t := &c.edges[column][zone]
+	t, e := &c.edges[n][zone], b.p.edges[b.strip.wall][n:]
+	if group > 1 {
+		e = b.p.wide[b.strip.wall][n:]
+	}
 	t.once.Do(func() {
-		e := b.p.edges[b.strip.wall][column]
+		e := e[0]
 		var g grain
 		if c.dress[zone].Grain {
 			g.depth = grainDepth
@@ -205,10 +256,38 @@ func (t *table) read(from, to float32) reading {
 // first pixel, in 1/256, and from pixel to pixel.
 func (q *pair) readings(t *stretch, s *strip) (a, b reading, mix, mixStep int) {
 	if !q.vertical {
-		return q.a.read(t.a[1], t.b[1]), q.b.read(t.a[1], t.b[1]), 0, 256 / span
+		return q.a.read(t.a[1], t.b[1]), q.b.read(t.a[1], t.b[1]), 256 * q.which / q.of, 256 / span / q.of
 	}
 	share := (float64(t.a[1]+t.b[1])/2 - s.low.Y) / math.Max(1e-9, s.high.Y-s.low.Y)
 	return q.a.read(t.a[0], t.b[0]), q.b.read(t.a[0], t.b[0]), int(256 * min(1, max(0, share))), 0
+}
+
+// even paints a stretch in one light: what is all cladding quickly.
+func (b brush) even(t *stretch, q *pair, left, right []uint32) {
+	if t.parts == nil {
+		b.fast(t, q, left, right)
+		return
+	}
+	run := *t
+	for k := t.from; k < t.to; k++ {
+		if t.parts[k].share == 255 {
+			continue
+		}
+		if run.from, run.to = max(run.from, t.from), k; run.from < k {
+			b.fast(&run, q, left, right)
+		}
+		run.from = k + 1
+		if t.parts[k].share > 0 {
+			one := *t
+			one.from, one.to = k, k+1
+			var light [span][3]float32
+			light[k] = b.light(&one, q, int(k), 0.5, 0.5)
+			b.careful(&one, &light)
+		}
+	}
+	if run.to = t.to; run.from < run.to {
+		b.fast(&run, q, left, right)
+	}
 }
 
 // fast paints a stretch of nothing but cladding in one light: two loads and a mix in
@@ -272,22 +351,23 @@ func (b brush) careful(t *stretch, light *[span][3]float32) {
 	}
 }
 
-// lights fills in the cladding's light for a stretch that wears one zone.
+// lights fills in the cladding's light for a stretch that wears one zone, the sun's
+// share from place to place.
 func (b brush) lights(t *stretch, q *pair, out *[span][3]float32) {
 	l, r, mix, mixStep := q.readings(t, b.strip)
 	l.hold(q.a.lit, span)
 	r.hold(q.b.lit, span)
 	walk := b.walk(t)
-	for k := range out {
+	skip := int(t.from)
+	l.at, r.at, mix = l.at+skip*l.step, r.at+skip*r.step, mix+skip*mixStep
+	for k := skip; k < int(t.to); k++ {
 		p, s := &q.a.light[l.at>>16], &q.b.light[r.at>>16]
 		m := float32(mix) / 256
-		sun := float32(t.sun) // shade 0, bright 1
-		if t.sun == varied {
-			sun = walk.at(float32(k), p[6])
-		}
-		for c := range out[k] {
+		sun := walk.at(float32(k), p[6])
+		o := &out[k]
+		for c := range o {
 			v, w := sun*p[c]+p[3+c], sun*s[c]+s[3+c]
-			out[k][c] = v + m*(w-v)
+			o[c] = v + m*(w-v)
 		}
 		l.at, r.at, mix = l.at+l.step, r.at+r.step, mix+mixStep
 	}
@@ -333,7 +413,7 @@ func (b brush) light(t *stretch, q *pair, k int, right, down float64) [3]float32
 	s := (float64(k) + right - 0.5) / span
 	x := float64(t.a[0]) + s*float64(t.b[0]-t.a[0])
 	y := float64(t.a[1]) + s*float64(t.b[1]-t.a[1]) - (down-0.5)*b.strip.pixel
-	at, m := y, s
+	at, m := y, (float64(q.which)+s)/float64(q.of)
 	if q.vertical {
 		at, m = x, (y-b.strip.low.Y)/max(1e-9, b.strip.high.Y-b.strip.low.Y)
 	}

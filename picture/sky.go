@@ -23,6 +23,16 @@ type dome struct {
 	plainSky, plainGround [angles + 1]float64 // sums below bin k for a plain wall
 	towards               photo.Vec
 	unit                  float64 // brings the sky's mean to 1
+	rough                 []lobe  // the half space in coarse steps, for what is mirrored
+}
+
+// lobe is a direction in front of a wall: its light for radiance of mean 1, sky or
+// ground.
+type lobe struct {
+	to         photo.Vec
+	light      float64
+	solid      float64
+	fromGround bool
 }
 
 // skyDome gathers a sky over the half space in front of a wall. towards is the sun in
@@ -56,6 +66,13 @@ func skyDome(towards photo.Vec, vertical bool) *dome {
 		d.sky[k] *= d.unit
 	}
 	d.towards = towards
+	hemisphere(16, func(el float64, v photo.Vec, solid float64) {
+		p := lobe{to: v, solid: solid, fromGround: el < 0}
+		if el >= 0 {
+			p.light = d.unit * radiance(el, v, towards)
+		}
+		d.rough = append(d.rough, p)
+	})
 	d.sum()
 	return &d
 }
@@ -79,21 +96,19 @@ func hemisphere(n int, do func(el float64, v photo.Vec, solid float64)) {
 func (d *dome) mirrored(to photo.Vec) (sky, ground float64) {
 	mirror := photo.Vec{X: -to.X, Y: -to.Y, Z: to.Z}
 	var all float64
-	hemisphere(16, func(el float64, v photo.Vec, solid float64) {
-		w := max(0, v.Dot(mirror))
+	for i := range d.rough {
+		p := &d.rough[i]
+		w := max(0, p.to.Dot(mirror))
 		w *= w
 		w *= w
-		w *= w * solid
-		if w == 0 {
-			return
-		}
+		w *= w * p.solid
 		all += w
-		if el < 0 {
+		if p.fromGround {
 			ground += w
 		} else {
-			sky += w * d.unit * radiance(el, v, d.towards)
+			sky += w * p.light
 		}
-	})
+	}
 	return sky / all, ground / all
 }
 

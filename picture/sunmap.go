@@ -54,3 +54,17 @@ func (m *sunMap) along(a, b [2]float32) sunning {
 	}
 	return varied
 }
+
+// light looks at the sun on a stretch, and on its quarters where it varies.
+func (m *sunMap) light(s *stretch) {
+	if s.sun = m.along(s.a, s.b); s.sun != varied {
+		return
+	}
+	at := func(n int) [2]float32 {
+		t := float32(n) / quarters
+		return [2]float32{s.a[0] + t*(s.b[0]-s.a[0]), s.a[1] + t*(s.b[1]-s.a[1])}
+	}
+	for n := range s.quarter {
+		s.quarter[n] = m.along(at(n), at(n+1))
+	}
+}

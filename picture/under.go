@@ -116,8 +116,7 @@ func resunned(strips []strip, wall int, d *daylight) []strip {
 		}
 		s.stretches = append([]stretch(nil), s.stretches...)
 		for k := range s.stretches {
-			t := &s.stretches[k]
-			t.sun = m.along(t.a, t.b)
+			m.light(&s.stretches[k])
 		}
 	})
 	return out

@@ -8,6 +8,7 @@ import (
 	"math"
 	"os/exec"
 	"runtime"
+	"syscall"
 	"testing"
 	"time"
 
@@ -66,15 +67,21 @@ func startPeer(b *testing.B) *peer {
 	return &peer{in, bufio.NewScanner(out)}
 }
 
-// warp is the peer's least time in milliseconds.
-func (p *peer) warp(b *testing.B) float64 {
+// warp is the peer's least time and its processors' mean time, in milliseconds.
+func (p *peer) warp(b *testing.B) (ms, spent float64) {
 	fmt.Fprintln(p.in)
-	var ms float64
 	if !p.out.Scan() {
 		b.Fatal("the peer gave no time")
 	}
-	fmt.Sscan(p.out.Text(), &ms)
-	return ms
+	fmt.Sscan(p.out.Text(), &ms, &spent)
+	return ms, spent
+}
+
+// spent is the processors' time that this process took so far, in milliseconds.
+func spent() float64 {
+	var u syscall.Rusage
+	syscall.Getrusage(syscall.RUSAGE_SELF, &u)
+	return float64(u.Utime.Nano()+u.Stime.Nano()) / 1e6
 }
 
 // BenchmarkScenes paints every truth scene at its own 1600 x 1200 and reports how
@@ -123,21 +130,27 @@ func BenchmarkRender12MP(b *testing.B) {
 					b.Fatal(err)
 				}
 				ours, theirs := math.Inf(1), math.Inf(1)
+				var mine, peers, n float64
 				for b.Loop() {
+					before := spent()
 					for range 5 {
 						begun := time.Now()
 						ready.RenderOver(out, dress)
 						ours = min(ours, float64(time.Since(begun).Microseconds())/1000)
 					}
+					mine, n = mine+(spent()-before)/5, n+1
 					if p != nil {
-						theirs = min(theirs, p.warp(b))
+						ms, cpu := p.warp(b)
+						theirs, peers = min(theirs, ms), peers+cpu
 					}
 				}
+				b.ReportMetric(mine/n, "cpu-ms/render")
 				b.ReportMetric(ours, "ms/render")
 				b.ReportMetric(prepare.Seconds(), "s-prepare")
 				if p != nil {
 					b.ReportMetric(theirs, "ms/warp")
 					b.ReportMetric(ours/theirs, "x-of-warp")
+					b.ReportMetric(mine/peers, "cpu-x-of-warp")
 				}
 			})
 		}
