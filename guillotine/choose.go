@@ -123,7 +123,7 @@ func (p *priced) ofArcs() (all []choice) {
 
 const (
 	// mostArcs bounds the choices among arcs, tried those by programmes (assumed).
-	mostArcs, tried = 60, 5
+	mostArcs, tried = 60, 3
 	// farthest bounds what one step is believed to add, in units of cost.
 	farthest = 50
 )

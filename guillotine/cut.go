@@ -29,7 +29,7 @@ type weighing struct {
 }
 
 // weigh finds the best strips.
-func (t *tree) weigh(weight []int64) weighing {
+func (t *tree) weighed(weight []int64) weighing {
 	s, g := t.s, weighing{}
 	for w := range s.widths {
 		row, all := make([]int64, s.longest+1), int64(0)

@@ -30,7 +30,7 @@ const patience = 300
 
 // plans offers plans and gives back the blanks that they were made of.
 func (s *slitter) plans(count []int) []load {
-	g := &planner{s: s, p: s.newPrices(), luck: 1, budget: s.meter.left - s.meter.left/5, pool: pool{have: map[string]bool{}}}
+	g := &planner{s: s, p: s.newPrices(), luck: 1, budget: s.meter.left - s.meter.left/8, pool: pool{have: map[string]bool{}}}
 	g.p.short = true
 	for k, q := range s.sizes {
 		w := int64(q.width) * int64(q.length)

@@ -184,10 +184,13 @@ func (p *prices) sideBySide(e int, best []int64, chosen [][]int) {
 }
 
 // richest is the extent that holds most for its cost, -1 where all are worth nothing.
-func (p *prices) richest() int {
+func (p *prices) richest() int { return p.richestBut(nil) }
+
+// richestBut leaves out the extents that are done.
+func (p *prices) richestBut(done []bool) int {
 	best := -1
 	for e, v := range p.total {
-		if v > 0 && (best < 0 || more(v, p.s.extents[best].cost, p.total[best], p.s.extents[e].cost)) {
+		if v > 0 && (done == nil || !done[e]) && (best < 0 || more(v, p.s.extents[best].cost, p.total[best], p.s.extents[e].cost)) {
 			best = e
 		}
 	}

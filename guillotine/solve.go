@@ -25,6 +25,9 @@ func (s *slitter) run() {
 		r.solve(n, s.cost)
 		p.short = false
 		s.prove(r.weight, count, p)
+		if !s.closed() {
+			s.dives(count, p, known, s.meter.left-s.meter.left/4)
+		}
 	}
 	if !s.closed() {
 		s.branch(count)

@@ -127,7 +127,7 @@ func (t *tree) classes() []weighing {
 				weight[k] = 1
 			}
 		}
-		t.cuts.classes = append(t.cuts.classes, t.weigh(weight))
+		t.cuts.classes = append(t.cuts.classes, t.weighed(weight))
 	}
 	return t.cuts.classes
 }
@@ -163,7 +163,7 @@ func (t *tree) worths() (out []weighing) {
 				byDual[k], byArea[k] = t.tables.weight[k]>>6, int64(q.length)*int64(q.width)
 			}
 		}
-		out = append(out, t.weigh(byDual), t.weigh(byArea))
+		out = append(out, t.weighed(byDual), t.weighed(byArea))
 	}
 	return out
 }

@@ -153,7 +153,7 @@ type course struct{ step, round int }
 
 const (
 	// diveNodes and boundNodes are how long a while is (assumed).
-	diveNodes, boundNodes = 90, 40
+	diveNodes, boundNodes = 60, 20
 )
 
 func (c *course) pick(t *tree) int {
@@ -162,8 +162,8 @@ func (c *course) pick(t *tree) int {
 	}
 	lower := t.lower()
 	if c.step <= diveNodes {
-		share := [...]int64{2, 1, 4}[c.round%3]
-		target := lower + (t.s.cost-1-lower)/share
+		eighths := [...]int64{4, 6, 2, 8, 3, 5}
+		target := lower + (t.s.cost-1-lower)*eighths[c.round%len(eighths)]/8
 		for i := len(t.open) - 1; i >= 0; i-- {
 			if t.open[i].lower <= target {
 				return i

@@ -4,7 +4,7 @@ import "slices"
 
 const (
 	// tryPivots bounds a trial, tryLoss the columns that take part in it (assumed).
-	tryPivots, tryLoss = 30, 6
+	tryPivots, tryLoss = 15, 6
 	// dearRow is what a trial pays for each whole that its rule is short of.
 	dearRow = 500
 )

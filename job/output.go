@@ -300,9 +300,14 @@ func number(r *big.Rat) float64 {
 	return f
 }
 
-// PriceText prints exact money with two places in the book's currency.
+// PriceText prints exact money in the book's currency, with the places of its smallest
+// unit (ISO 4217); with two where the book names no currency of it.
 func (j *Job) PriceText(r *big.Rat) string {
-	return fmt.Sprintf("%s %s", j.Prices.Currency, r.FloatString(2))
+	places, err := j.Prices.Places()
+	if err != nil {
+		places = 2
+	}
+	return fmt.Sprintf("%s %s", j.Prices.Currency, r.FloatString(places))
 }
 
 // LeftOutByWhy groups pieces left out by reason, in order.

@@ -28,6 +28,8 @@ type SchemeLayout struct {
 	Warnings []Finding     `json:"warnings"`
 	Trim     []TrimView    `json:"trim"`
 	Tally    TallyView     `json:"tally"`
+
+	totals []TrimView // of the trim, which an operation of its own gives
 }
 
 // TallyView is the layout in a few figures.
@@ -130,6 +132,7 @@ func (s *Server) schemeLayout(ctx context.Context, w *worked, id string) (*Schem
 			return nil, err
 		}
 		out := &SchemeLayout{LayoutAnswer: w.job.LayoutAnswer(l), Heights: heightsOf(&w.job, n, l), Warnings: warningsOf(&w.job, w.found, l), Trim: trimOf(&w.job, lines)}
+		out.totals = trimOf(&w.job, trim.Totals(lines, &w.job.Book))
 		out.Tally = tallyOf(&w.job, l, len(out.Warnings))
 		draw(out, &w.job, n, l)
 		return out, nil
@@ -426,19 +429,6 @@ func (s *Server) getTrim(ctx context.Context, in *SchemePath) (*trimOut, error) 
 		return nil, err
 	}
 	out := &trimOut{}
-	out.Body.Walls = l.Trim
-	out.Body.Totals, err = heavy(ctx, done, "trim "+in.Scheme, func() ([]TrimView, error) { return totals(&done.job, in.Scheme) })
-	return out, err
-}
-
-func totals(j *job.Job, id string) ([]TrimView, error) {
-	l, err := j.Layout(id, false)
-	if err != nil {
-		return nil, err
-	}
-	lines, err := j.Trim(id, l)
-	if err != nil {
-		return nil, err
-	}
-	return trimOf(j, trim.Totals(lines, &j.Book)), nil
+	out.Body.Walls, out.Body.Totals = l.Trim, l.totals
+	return out, nil
 }

@@ -34,14 +34,20 @@ func (c runCmd) Run(w *world) error {
 	if len(c.Spoiled) > 0 || c.Formed != "" {
 		return c.recut(w, j, r)
 	}
+	finished = slowly(w.err, "slitting the trim")
+	slitting, err := j.Slit(r.Layout)
+	finished()
+	if err != nil {
+		return err
+	}
 	if c.JSON {
-		slitting, err := j.Slit(r.Layout)
-		if err != nil {
-			return err
-		}
 		return writeJSON(w.out, j.RunAnswer(r, slitting))
 	}
-	return printRun(w.out, j, r)
+	if err := printRun(w.out, j, r); err != nil {
+		return err
+	}
+	_, err = io.WriteString(w.out, slitText(j, slitting))
+	return err
 }
 
 // printRun writes the plan for a person: cautions, set-ups with their pieces in

@@ -1,0 +1,75 @@
+package guillotine
+
+import "context"
+
+// Branched answers by branch and price alone, from a plan of each size by itself.
+func Branched(c Coil) (Plan, error) {
+	s, count, err := ready(c)
+	if err != nil || len(s.sizes) == 0 {
+		return Plan{Optimal: true}, err
+	}
+	s.offer(s.shelves(count))
+	s.branch(count)
+	return s.answer(c), nil
+}
+
+// RootCut is an inequality that is found at the root: what a blank counts for, by how many
+// strips of each width it has and its longest one, and how much all must make.
+type RootCut struct {
+	Need   int
+	Amount func(strips map[int64]int, longest int64) float64
+}
+
+// RootCuts are the cuts found at the root of the search.
+func RootCuts(c Coil) ([]RootCut, error) {
+	s, count, err := ready(c)
+	if err != nil || len(s.sizes) == 0 {
+		return nil, err
+	}
+	s.offer(s.shelves(count))
+	s.cost *= 2 // so that no bound ends the search for cuts
+	t := s.newTree(count)
+	n := &part{}
+	_, n = t.tighten(t.solve(n), n)
+	var out []RootCut
+	for _, r := range n.rules {
+		out = append(out, RootCut{r.need, func(strips map[int64]int, longest int64) float64 {
+			e := 0
+			for int64(s.extents[e].cells)*(c.Longest/int64(s.longest)) < longest {
+				e++
+			}
+			return float64(r.cut.table[e*len(t.setups)+t.roomFor(c, strips)]) / cutUnit
+		}})
+	}
+	return out, nil
+}
+
+// roomFor is the first setup with a lane for every strip.
+func (t *tree) roomFor(c Coil, strips map[int64]int) int {
+	for i, lanes := range t.setups {
+		fits := true
+		for w, n := range lanes {
+			fits = fits && strips[int64(t.s.widths[w])*(c.Width/int64(t.s.width))] <= n
+		}
+		if fits {
+			return i
+		}
+	}
+	return -1
+}
+
+func ready(c Coil) (*slitter, []int, error) {
+	if err := c.Validate(); err != nil {
+		return nil, nil, err
+	}
+	s, err := newSlitter(c)
+	if err != nil {
+		return nil, nil, err
+	}
+	s.meter = newMeter(context.Background(), c.Steps)
+	count := make([]int, len(s.sizes))
+	for k, q := range s.sizes {
+		count[k] = q.count
+	}
+	return s, count, nil
+}
