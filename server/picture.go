@@ -226,9 +226,36 @@ func (s *Server) hashesOf(ctx context.Context, shop, jobID string, p job.Photo) 
 	return out, nil
 }
 
+// errGone says that whoever asked for a picture has gone before its turn came.
+var errGone = errors.New("whoever asked has gone")
+
+// unlessGone does a piece of work in its turn; not where whoever asked has gone by
+// then. Whoever waits for the same meanwhile asks again.
+func unlessGone[T any](ctx context.Context, places chan struct{}, do func() (T, error)) (out T, err error) {
+	release, err := turn(ctx, places)
+	if err != nil || ctx.Err() != nil {
+		return out, errors.Join(errGone, err)
+	}
+	defer release()
+	return do()
+}
+
+// shelvedFor gets a thing from a shelf, asking again where another asker went away.
+func shelvedFor[T any](ctx context.Context, on *shelf[T], key string, do func() (T, error)) (T, error) {
+	for {
+		out, err := on.get(key, do)
+		if !errors.Is(err, errGone) {
+			return out, err
+		}
+		if ctx.Err() != nil {
+			return out, refuse(http.StatusServiceUnavailable, "Nobody waits for this picture any more.")
+		}
+	}
+}
+
 // paintedJPEG gives the picture's file, from the shelf where it stands there.
 func (s *Server) paintedJPEG(ctx context.Context, a *pictureAsk) ([]byte, error) {
-	return s.pictured.files.get(a.key(), func() ([]byte, error) {
+	return shelvedFor(ctx, s.pictured.files, a.key(), func() ([]byte, error) {
 		f, err := s.fitted(ctx, a)
 		if err != nil {
 			return nil, err
@@ -237,16 +264,13 @@ func (s *Server) paintedJPEG(ctx context.Context, a *pictureAsk) ([]byte, error)
 		if a.width == 0 || a.width > usualWidth {
 			places = a.done.desk.slow
 		}
-		release, err := turn(context.WithoutCancel(ctx), places)
-		if err != nil {
-			return nil, err
-		}
-		defer release()
-		im, err := paint(f, a)
-		if err != nil {
-			return nil, err
-		}
-		return encodeJPEG(im, f.Original, a.width == 0)
+		return unlessGone(ctx, places, func() ([]byte, error) {
+			im, err := paint(f, a)
+			if err != nil {
+				return nil, err
+			}
+			return encodeJPEG(im, f.Original, a.width == 0)
+		})
 	})
 }
 

@@ -54,14 +54,11 @@ func (s *Server) fitted(ctx context.Context, a *pictureAsk) (*picture.Fitted, er
 		return nil, err
 	}
 	key := store.Hash(fmt.Appendf(nil, "%d %s\n%s\n%s", width, a.file, a.entry.Raw, house))
-	return s.pictured.ready.get(key, func() (*picture.Fitted, error) {
-		release, err := turn(context.WithoutCancel(ctx), a.done.desk.slow)
-		if err != nil {
-			return nil, err
-		}
-		defer release()
-		f, err := picture.FitAt(&a.done.job, a.entry, s.open(context.WithoutCancel(ctx), a.shop, a.job), width)
-		return f, fitRefusal(err)
+	return shelvedFor(ctx, s.pictured.ready, key, func() (*picture.Fitted, error) {
+		return unlessGone(ctx, a.done.desk.slow, func() (*picture.Fitted, error) {
+			f, err := picture.FitAt(&a.done.job, a.entry, s.open(context.WithoutCancel(ctx), a.shop, a.job), width)
+			return f, fitRefusal(err)
+		})
 	})
 }
 
