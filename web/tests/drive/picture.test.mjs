@@ -183,7 +183,7 @@ test('a photo wears its schemes', { skip, timeout: 240_000 }, async (t) => {
   await page.getByLabel('Hour of the day').focus()
   for (let i = 0; i < 12; i++) await page.keyboard.press('ArrowLeft')
   await page.waitForFunction(
-    () => !document.querySelector('.on-photo').dataset.picture.endsWith('own'),
+    () => !document.querySelector('.on-photo')?.dataset.picture.endsWith('own'),
     undefined,
     { timeout: 30_000 },
   )

@@ -1,5 +1,7 @@
 // Every screen of the page, by name, and how one gets there: for the pictures and for axe.
 
+import { addScene, noScene } from './scene.mjs'
+
 /** Walks through all screens of a page that is open on the jobs list, calling at each. */
 export async function everyScreen(page, base, id, at) {
   const go = async (hash, ready) => {
@@ -46,4 +48,34 @@ export async function everyScreen(page, base, id, at) {
   await go(`job/${id}/papers`, 'img')
   await page.waitForFunction(() => document.querySelector('img')?.naturalWidth > 0)
   await at('papers')
+  await go(`job/${id}/siding?look=round`, '[data-shown^="A "]')
+  await page.getByRole('button', { name: 'Turn slowly' }).click()
+  await at('all-round')
+  await go(`job/${id}/siding?look=chip`, '.start')
+  await at('chip')
+  await onPhoto(page, base, id, go, at)
+}
+
+/** The screens that need a photo of the house: skipped where the scenes do not lie beside. */
+async function onPhoto(page, base, id, go, at) {
+  if (noScene) return
+  const photos = (await (await fetch(`${base}api/jobs/${id}`)).json()).document.house.photos ?? []
+  if (!photos.length) await addScene(base, id)
+  const painted = { timeout: 120_000 }
+  await go(`job/${id}/siding?photo=P1`, '.frame')
+  await page.locator('[data-shown="A"]').waitFor(painted)
+  await at('on-photo')
+  const f = await page.locator('.frame').boundingBox()
+  await page.mouse.click(f.x + 0.3 * f.width, f.y + 0.6 * f.height)
+  await page.locator('[data-spot="south field"]').waitFor()
+  await at('on-photo-zone')
+  await page.getByRole('button', { name: 'At arm’s length' }).click()
+  await page.locator('[data-closeup]').waitFor(painted)
+  await at('at-arms-length')
+  await page.keyboard.press('Escape')
+  await page.getByRole('button', { name: 'Sun', exact: true }).click()
+  await at('on-photo-sun')
+  await page.getByRole('button', { name: 'Side by side' }).click()
+  await page.locator('[data-beside-scheme="C"]').waitFor(painted)
+  await at('side-by-side')
 }
