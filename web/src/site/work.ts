@@ -120,6 +120,15 @@ export function wallCounts(wall: PackWall, state: State): Counts {
 export const gates = (wall: PackWall, state: State) =>
   wall.quality.filter((q) => q.gate && !state.covered.has(`${wall.id}:${q.id}`))
 
+/** The piece that a label's code names, if it is one of this job's. */
+export function keyOfCode(pack: Pack, text: string): string | undefined {
+  const code = text.trim().toUpperCase()
+  const prefix = pack.qr.prefix.toUpperCase()
+  if (!code.startsWith(prefix)) return undefined
+  const key = code.slice(prefix.length).toLowerCase()
+  return pack.pieces.some((p) => p.key === key) ? key : undefined
+}
+
 export interface GapNow {
   text: string
   /** To cut off a piece that needs more than it was cut for; empty where none. */

@@ -6,7 +6,7 @@ import { feetLeft, feetRead } from '../../src/site/reels'
 import { placed } from '../../src/site/sketch'
 import { type Mark, stateOf } from '../../src/site/tally'
 import type { Formable, Pack, PackWall, Recut, SetUp, SitePiece } from '../../src/site/wire'
-import { gapNow, gates, nextToHang, setupNow, turnOf, unmeasured } from '../../src/site/work'
+import { gapNow, gates, keyOfCode, nextToHang, setupNow, turnOf, unmeasured } from '../../src/site/work'
 
 let made = 0
 const mark = (kind: Mark['kind'], piece: string, more: Partial<Mark> = {}): Mark => ({
@@ -219,6 +219,13 @@ test('figures of a sketch never lie over one another', () => {
             expect(Math.abs(a.x - b.x)).toBeGreaterThanOrEqual(8 * Math.min(a.text.length, b.text.length))
     }),
   )
+})
+
+test("a label's code leads to its piece, and a stranger's to none", () => {
+  const some = { qr: { prefix: 'CW/DEMO/' }, pieces: [{ key: 'bo5qh36zdudc' }] } as unknown as Pack
+  expect(keyOfCode(some, 'CW/DEMO/BO5QH36ZDUDC')).toBe('bo5qh36zdudc')
+  for (const t of ['', 'CW/DEMO/', 'CW/DEMO/AAAAAAAAAAAA', 'CW/OTHER/BO5QH36ZDUDC'])
+    expect(keyOfCode(some, t)).toBeUndefined()
 })
 
 test('the squares of a code, bit by bit', () => {
