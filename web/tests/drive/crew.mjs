@@ -56,7 +56,8 @@ export async function pressed(page, button) {
 
 /** Does every check of an open wall: seen, photographed, or, for one, said why not. */
 export async function checks(page, picture) {
-  await page.locator('[data-checks] > summary').click()
+  const list = page.locator('[data-checks]')
+  if (!(await list.evaluate((e) => e.open))) await list.locator('> summary').click()
   const items = await page.locator('[data-item]').all()
   let said = false
   for (const item of items) {

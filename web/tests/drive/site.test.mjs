@@ -151,7 +151,7 @@ test('a wrong size goes to the office, into the job, and back as what changes', 
   await two.locator('[data-report] > summary').click()
   await two.locator('[data-size]').selectOption('S1.width')
   await two.getByLabel('What the tape reads').fill('3 7 1/2')
-  await two.getByRole('button', { name: 'Report it' }).click()
+  await two.getByRole('button', { name: 'Enter', exact: true }).click()
   await sent(two)
   const office = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/site?scheme=A`, faults)
   await office.getByRole('button', { name: /into the job/ }).click()
