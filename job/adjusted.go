@@ -183,12 +183,13 @@ func (s *settled) cut(i int, by house.Source) (house.Pedigree, error) {
 }
 
 // gains says whether an adjusted number is worth taking over: it lies a step or more
-// elsewhere, or is known clearly better than what was read or guessed.
+// elsewhere, or is known clearly better, and by no weaker source, than a number that
+// is not fit to cut yet.
 func (j *Job) gains(before, after measure.Length, was, is house.Pedigree) bool {
 	if was.PlusMinus < 0 {
 		was.PlusMinus = unstated(was.By)
 	}
-	better := !was.Adjusted && is.PlusMinus.Inches() < 0.9*was.PlusMinus.Inches()
+	better := !was.Adjusted && !j.fit(was) && is.By.Rank() >= was.By.Rank() && is.PlusMinus.Inches() < 0.9*was.PlusMinus.Inches()
 	return (after-before).Abs() >= j.Units.Step() || better
 }
 

@@ -190,16 +190,18 @@ func measuredAnswer(m house.Pedigree, fit bool) MeasuredAnswer {
 
 // RunAnswer is `run --json`.
 type RunAnswer struct {
-	Setups   []SetupAnswer    `json:"setups"`
-	Coils    []CoilAnswer     `json:"coils"`
-	Buy      []BuyAnswer      `json:"buy"`
-	Bound    BoundAnswer      `json:"bound"`
-	Aims     []AimsAnswer     `json:"aims"`
-	Lots     LotsAnswer       `json:"lots"`
-	ScrapFt  float64          `json:"scrap_ft"`
-	Trim     []SlittingAnswer `json:"trim"`
-	LeftOut  []LeftOutAnswer  `json:"left_out"`
-	Cautions []Caution        `json:"cautions"`
+	Setups  []SetupAnswer    `json:"setups"`
+	Coils   []CoilAnswer     `json:"coils"`
+	Buy     []BuyAnswer      `json:"buy"`
+	Bound   BoundAnswer      `json:"bound"`
+	Aims    []AimsAnswer     `json:"aims"`
+	Lots    LotsAnswer       `json:"lots"`
+	ScrapFt float64          `json:"scrap_ft"`
+	Trim    []SlittingAnswer `json:"trim"`
+	LeftOut []LeftOutAnswer  `json:"left_out"`
+	// OnWord are pieces that are not fit to cut and are cut on somebody's word.
+	OnWord   *OnWordAnswer `json:"on_word,omitempty"`
+	Cautions []Caution     `json:"cautions"`
 }
 
 // SetupAnswer is one set-up of the machine.
@@ -292,6 +294,7 @@ func (j *Job) RunAnswer(r *RunResult, slitting []trims.Slitting) RunAnswer {
 	for _, x := range r.LeftOut {
 		a.LeftOut = append(a.LeftOut, LeftOutAnswer{x.ID, x.Why})
 	}
+	a.OnWord = onWordAnswer(r.OnWord)
 	return a
 }
 

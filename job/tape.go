@@ -44,6 +44,11 @@ type TapeReading struct {
 	Known    string   `json:"known"`
 	High     bool     `json:"high"` // out of reach from the ground
 	Pieces   []string `json:"pieces"`
+	// Pointers (RFC 6901) are the places that the number is written to, none where a
+	// whole wall is meant; Offset is what the file counts before the wall's left end,
+	// "" for nothing.
+	Pointers []string `json:"pointers"`
+	Offset   string   `json:"offset"`
 }
 
 // TapeNext is the one reading that would do most for the cut list. Settled is how
@@ -277,6 +282,13 @@ func (j *Job) tapeReading(n *network, r int, pieces []string) TapeReading {
 		}
 	}
 	out.High = high > reachable
+	out.Pointers = []string{}
+	for _, p := range j.numberPaths(k) {
+		out.Pointers = append(out.Pointers, pointer(p))
+	}
+	if zero := n.zero[k.place.Wall]; k.kind == across && zero != 0 {
+		out.Offset = zero.Text(j.Units)
+	}
 	slices.Sort(out.Pieces)
 	return out
 }
@@ -292,7 +304,7 @@ func (j *Job) known(p house.Pedigree) string {
 // wholeWall is the entry of a wall whose pieces wait for no number of their own.
 func (j *Job) wholeWall(wall int, pieces []string) TapeReading {
 	w := j.House.Walls[wall]
-	out := TapeReading{Where: WallPath(wall) + ".measured", Wall: w.ID, What: "wall " + w.ID + " as a whole", Known: j.known(w.Measured), Pieces: pieces}
+	out := TapeReading{Where: WallPath(wall) + ".measured", Wall: w.ID, What: "wall " + w.ID + " as a whole", Known: j.known(w.Measured), Pieces: pieces, Pointers: []string{}}
 	if j.overOld(wall) {
 		out.Where, out.What = WallPath(wall)+".over", "every size of wall "+w.ID+" again over the substrate, once the old cladding is off"
 	}

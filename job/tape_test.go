@@ -56,7 +56,7 @@ func alder(t interface{ Fatalf(string, ...any) }) map[string]any {
 	return doc
 }
 
-func tapeList(t interface{ Fatalf(string, ...any) }, doc any) job.TapeAnswer {
+func parsed(t interface{ Fatalf(string, ...any) }, doc any) *job.Job {
 	text, err := json.Marshal(doc)
 	if err != nil {
 		t.Fatalf("%v", err)
@@ -65,7 +65,11 @@ func tapeList(t interface{ Fatalf(string, ...any) }, doc any) job.TapeAnswer {
 	if found.Fatal() {
 		t.Fatalf("%v", found)
 	}
-	a, err := j.Tape()
+	return &j
+}
+
+func tapeList(t interface{ Fatalf(string, ...any) }, doc any) job.TapeAnswer {
+	a, err := parsed(t, doc).Tape()
 	if err != nil {
 		t.Fatalf("%v", err)
 	}

@@ -125,30 +125,51 @@ type RunResult struct {
 	Input   coil.Input // what the plan was asked
 	Plan    coil.Plan
 	LeftOut []coil.LeftOut // not fit to cut, or no coil can give it
+	OnWord  *OnWord        // who answers for pieces not fit to cut that are cut all the same
 }
 
 // Run lays a scheme out and plans the machine's run of the pieces that are fit to
 // cut by the shop's rule.
 func (j *Job) Run(id string) (*RunResult, error) { return j.RunWithin(id, coil.Thorough) }
 
+// RunOnWord is Run with the pieces that are not fit to cut as well, on the word of the
+// person named, who is recorded with them; "" is Run. The error may be ErrNoName.
+func (j *Job) RunOnWord(id, name string) (*RunResult, error) {
+	return j.runOnWord(id, name, coil.Thorough)
+}
+
 // RunWithin is Run within a limit of work (coil.Quick, coil.Thorough): at the limit the
 // best plan comes back with its honest bound.
 func (j *Job) RunWithin(id string, steps int64) (*RunResult, error) {
+	return j.runOnWord(id, "", steps)
+}
+
+func (j *Job) runOnWord(id, name string, steps int64) (*RunResult, error) {
+	name, err := answerer(name)
+	if err != nil {
+		return nil, err
+	}
 	l, err := j.Layout(id, false)
 	if err != nil {
 		return nil, err
 	}
 	r := &RunResult{Layout: l}
+	if name != "" {
+		r.OnWord = &OnWord{Name: name}
+	}
 	var cuts []coil.Cut
 	length := map[string]measure.Length{}
 	for _, p := range l.Pieces {
-		if !p.Fit {
+		if !p.Fit && name == "" {
 			r.LeftOut = append(r.LeftOut, coil.LeftOut{ID: p.ID, Why: j.unfit(p)})
 			continue
 		}
 		if p.Length <= 0 {
 			r.LeftOut = append(r.LeftOut, coil.LeftOut{ID: p.ID, Why: "it is shorter than the shop's step"})
 			continue
+		}
+		if !p.Fit {
+			r.OnWord.Pieces = append(r.OnWord.Pieces, coil.LeftOut{ID: p.ID, Why: j.unfit(p)})
 		}
 		cuts = append(cuts, j.cut(p))
 		length[p.ID] = p.Length

@@ -67,6 +67,7 @@ func (s *Server) register() {
 	s.registerChanges()
 	s.registerHistory()
 	s.registerSchemes()
+	s.registerTape()
 	s.registerPapers()
 	s.registerSolid()
 	s.registerFiles()

@@ -223,7 +223,11 @@ func (s *Server) getProblems(ctx context.Context, in *JobPath) (*problemsOut, er
 	}
 	found := done.found
 	if !found.Fatal() {
-		more, err := slow(ctx, done, "check", func() (problem.List, error) { return done.job.Check(), nil })
+		seen, photos, err := s.seen(ctx, done, in.Job)
+		if err != nil {
+			return nil, err
+		}
+		more, err := slow(ctx, done, "check", func() (problem.List, error) { return append(photos[:len(photos):len(photos)], seen.Check()...), nil })
 		if err != nil {
 			return nil, err
 		}

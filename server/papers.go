@@ -40,15 +40,18 @@ type papersOut struct {
 // from another.
 func prefix(scheme string) string { return "papers/" + url.PathEscape(scheme) + "/" }
 
-func (p *paperDesk) stamp(j store.Job, release string) string {
-	if release != "" {
-		release = "-" + store.Hash([]byte(release))[:12]
+// stamp tells a content, a day, a release and who answers for the run from others.
+func (p *paperDesk) stamp(j store.Job, release, word string) string {
+	more := ""
+	if release+word != "" {
+		more = "-" + store.Hash([]byte(release + "\x00" + word))[:12]
 	}
-	return fmt.Sprintf("%s-r%d-%s%s/", j.Hash, j.Revision, p.s.now().Format("20060102"), release)
+	return fmt.Sprintf("%s-r%d-%s%s/", j.Hash, j.Revision, p.s.now().Format("20060102"), more)
 }
 
-// set gives the papers of a scheme as the job stands, drawing them if need be.
-func (p *paperDesk) set(ctx context.Context, job, scheme string) (at string, files []store.File, err error) {
+// set gives the papers of a scheme as the job stands, drawing them if need be; word
+// is who answers for cutting what is not fit to cut.
+func (p *paperDesk) set(ctx context.Context, job, scheme, word string) (at string, files []store.File, err error) {
 	w, err := who(ctx)
 	if err != nil {
 		return "", nil, err
@@ -67,7 +70,7 @@ func (p *paperDesk) set(ctx context.Context, job, scheme string) (at string, fil
 	if err != nil {
 		return "", nil, err
 	}
-	at = prefix(scheme) + p.stamp(j, release.Says)
+	at = prefix(scheme) + p.stamp(j, release.Says, word)
 	if files, err = p.s.store.Files(ctx, w.Shop, job, at); err != nil || len(files) > 0 {
 		return at, files, err
 	}
@@ -76,7 +79,7 @@ func (p *paperDesk) set(ctx context.Context, job, scheme string) (at string, fil
 	if files, err = p.s.store.Files(ctx, w.Shop, job, at); err != nil || len(files) > 0 {
 		return at, files, err
 	}
-	if err := p.draw(ctx, w.Shop, j, done, scheme, at, release.Says); err != nil {
+	if err := p.draw(ctx, w.Shop, j, done, scheme, word, at, release.Says); err != nil {
 		return "", nil, err
 	}
 	files, err = p.s.store.Files(ctx, w.Shop, job, at)
@@ -84,8 +87,8 @@ func (p *paperDesk) set(ctx context.Context, job, scheme string) (at string, fil
 }
 
 // draw makes a set of papers in place of the scheme's older ones.
-func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worked, scheme, at, released string) error {
-	r, err := p.s.run(ctx, w, scheme)
+func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worked, scheme, word, at, released string) error {
+	r, err := p.s.run(ctx, w, scheme, word)
 	if err != nil {
 		return err
 	}
@@ -93,7 +96,11 @@ func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worke
 	if err != nil {
 		return err
 	}
-	in, err := sheet.Of(&w.job, scheme, r, slitting)
+	seen, _, err := p.s.seen(ctx, w, j.ID)
+	if err != nil {
+		return err
+	}
+	in, err := sheet.Of(seen, scheme, r, slitting)
 	if err != nil {
 		return err
 	}
@@ -129,8 +136,12 @@ func binary(what string) map[string]*huma.Response {
 	}}}
 }
 
-func (s *Server) listPapers(ctx context.Context, in *SchemePath) (*papersOut, error) {
-	at, files, err := s.papers.set(ctx, in.Job, in.Scheme)
+func (s *Server) listPapers(ctx context.Context, in *struct {
+	SchemePath
+	OnWordIn
+},
+) (*papersOut, error) {
+	at, files, err := s.papers.set(ctx, in.Job, in.Scheme, in.OnMyWord)
 	if err != nil {
 		return nil, err
 	}
@@ -163,6 +174,7 @@ type fileOut struct {
 
 type paperIn struct {
 	SchemePath
+	OnWordIn
 	Name     string `path:"name" maxLength:"200"`
 	Download bool   `query:"download" doc:"Save it instead of showing it"`
 }
@@ -172,7 +184,7 @@ func (s *Server) getPaper(ctx context.Context, in *paperIn) (*fileOut, error) {
 	if err != nil {
 		return nil, err
 	}
-	at, _, err := s.papers.set(ctx, in.Job, in.Scheme)
+	at, _, err := s.papers.set(ctx, in.Job, in.Scheme, in.OnMyWord)
 	if err != nil {
 		return nil, err
 	}

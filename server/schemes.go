@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"errors"
 	"net/http"
 	"slices"
 	"strings"
@@ -318,9 +319,19 @@ func (s *Server) getLayout(ctx context.Context, in *schemeIn) (*kept, error) {
 	return s.ofScheme(ctx, in, "layout", func(w *worked) (any, error) { return s.schemeLayout(ctx, w, in.Scheme) })
 }
 
+// OnWordIn names who answers for cutting what is not fit to cut.
+type OnWordIn struct {
+	OnMyWord string `query:"on_my_word" maxLength:"200" doc:"Cut the pieces that are not fit to cut too; the name of who answers for that is recorded and printed"`
+}
+
+type runIn struct {
+	schemeIn
+	OnWordIn
+}
+
 // getRun answers with the run and, before it, whether it is released: that may
 // change while the job does not, so it stands in the tag too.
-func (s *Server) getRun(ctx context.Context, in *schemeIn) (*kept, error) {
+func (s *Server) getRun(ctx context.Context, in *runIn) (*kept, error) {
 	w, err := who(ctx)
 	if err != nil {
 		return nil, err
@@ -349,12 +360,12 @@ func (s *Server) getRun(ctx context.Context, in *schemeIn) (*kept, error) {
 	return out, nil
 }
 
-func (s *Server) runText(ctx context.Context, in *schemeIn) (*kept, error) {
-	return s.ofScheme(ctx, in, "run", func(w *worked) (any, error) {
+func (s *Server) runText(ctx context.Context, in *runIn) (*kept, error) {
+	return s.ofScheme(ctx, &in.schemeIn, "run of "+in.OnMyWord+" of", func(w *worked) (any, error) {
 		if _, err := w.job.Scheme(in.Scheme); err != nil {
 			return nil, refuse(404, "The job has no scheme of that id.")
 		}
-		r, err := s.run(ctx, w, in.Scheme)
+		r, err := s.run(ctx, w, in.Scheme, in.OnMyWord)
 		if err != nil {
 			return nil, err
 		}
@@ -407,8 +418,12 @@ func priceOf(j *job.Job) (job.PriceAnswer, error) {
 }
 
 // run plans the machine's run, once for each content.
-func (s *Server) run(ctx context.Context, w *worked, id string) (*job.RunResult, error) {
-	return slow(ctx, w, "run "+id, func() (*job.RunResult, error) { return w.job.Run(id) })
+func (s *Server) run(ctx context.Context, w *worked, id, word string) (*job.RunResult, error) {
+	r, err := slow(ctx, w, "run "+id+" on the word of "+word, func() (*job.RunResult, error) { return w.job.RunOnWord(id, word) })
+	if errors.Is(err, job.ErrNoName) {
+		return nil, refuse(http.StatusUnprocessableEntity, capital(err.Error())+".")
+	}
+	return r, err
 }
 
 // slitting plans the flat coil that a run's trim is bent from, once for each content.

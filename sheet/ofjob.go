@@ -27,6 +27,11 @@ func Of(j *job.Job, id string, r *job.RunResult, slitting []trim.Slitting) (Inpu
 		House: &j.House, Scheme: &j.Schemes[n], Book: &j.Book, Layout: r.Layout,
 		Run: paperRun(j, r), Slitting: slitting,
 	}
+	tape, err := j.Tape(id)
+	if err != nil {
+		return Input{}, err
+	}
+	in.Tape = &tape
 	for _, t := range trim.Totals(lines, &j.Book) {
 		in.Trim = append(in.Trim, LineOf(t, lines, j.Units))
 	}
@@ -52,6 +57,12 @@ func paperRun(j *job.Job, r *job.RunResult) Run {
 	}
 	for _, l := range r.LeftOut {
 		out.LeftOut = append(out.LeftOut, LeftOut{Piece: l.ID, Why: l.Why})
+	}
+	if r.OnWord != nil {
+		out.OnWord = &OnWord{Name: r.OnWord.Name}
+		for _, l := range r.OnWord.Pieces {
+			out.OnWord.Pieces = append(out.OnWord.Pieces, LeftOut{Piece: l.ID, Why: l.Why})
+		}
 	}
 	return out
 }

@@ -43,7 +43,7 @@ func (s *set) batches(u Setup) []batch {
 
 // sameCut says whether the machine makes the two pieces alike.
 func sameCut(a, b *course.Piece) bool {
-	if a.Length != b.Length || a.Rip != b.Rip || a.Vertical != b.Vertical || len(a.Notches) != len(b.Notches) {
+	if a.Length != b.Length || a.Fit != b.Fit || a.Rip != b.Rip || a.Vertical != b.Vertical || len(a.Notches) != len(b.Notches) {
 		return false
 	}
 	if !raked(a) && !raked(b) {
@@ -62,6 +62,7 @@ func (s *set) runSheet() *paper {
 	p.caution(cautionRun)
 	p.caution(cautionJam)
 	s.ownCautions(p, func(where string) bool { return where != AtLoad && where != AtThread })
+	s.onWord(p)
 	s.leftOut(p)
 	loaded := -1
 	for i, u := range s.Run.Setups {
@@ -83,15 +84,29 @@ func (s *set) leftOut(p *paper) {
 	if len(s.Run.LeftOut) == 0 {
 		return
 	}
+	p.heading("DO NOT CUT YET")
+	s.byReason(p, s.Run.LeftOut)
+}
+
+// onWord says who answers for what is cut though it is not fit to cut.
+func (s *set) onWord(p *paper) {
+	if s.Run.OnWord == nil || len(s.Run.OnWord.Pieces) == 0 {
+		return
+	}
+	p.heading("NOT FIT TO CUT, CUT ON THE WORD OF " + strings.ToUpper(draw.Clean(s.Run.OnWord.Name)))
+	s.byReason(p, s.Run.OnWord.Pieces)
+}
+
+// byReason lists pieces, one paragraph for each reason.
+func (s *set) byReason(p *paper, all []LeftOut) {
 	why := map[string][]string{}
 	var order []string
-	for _, l := range s.Run.LeftOut {
+	for _, l := range all {
 		if _, ok := why[l.Why]; !ok {
 			order = append(order, l.Why)
 		}
 		why[l.Why] = append(why[l.Why], s.number(l.Piece))
 	}
-	p.heading("DO NOT CUT YET")
 	for _, w := range order {
 		p.para(w+": "+strings.Join(why[w], ", "), normal, false)
 	}
@@ -233,6 +248,9 @@ func (s *set) batch(p *paper, cols []column, b batch) {
 func (s *set) cutNotes(q *course.Piece, w float64) []string {
 	var out []string
 	add := func(text string) { out = append(out, draw.Wrap(text, 8.5, false, w)...) }
+	if !q.Fit {
+		add("NOT FIT TO CUT: on the word of " + s.word())
+	}
 	l, r := s.cuts(q, course.LeftEnd), s.cuts(q, course.RightEnd)
 	if l == "square" && r == "square" {
 		add("ends square")
@@ -248,6 +266,14 @@ func (s *set) cutNotes(q *course.Piece, w float64) []string {
 		add(fmt.Sprintf("notches: %d, see piece list", n))
 	}
 	return out
+}
+
+// word is who answers for what is not fit to cut.
+func (s *set) word() string {
+	if s.Run.OnWord == nil {
+		return "nobody"
+	}
+	return draw.Clean(s.Run.OnWord.Name)
 }
 
 // sideNames are the two ends of a piece as a hanger sees them.

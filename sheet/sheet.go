@@ -14,6 +14,7 @@ import (
 	"coilwright/course"
 	"coilwright/draw"
 	"coilwright/house"
+	"coilwright/job"
 	"coilwright/measure"
 	"coilwright/scheme"
 	"coilwright/steel"
@@ -36,6 +37,7 @@ type Input struct {
 	Run          Run
 	Trim         []TrimLine
 	Slitting     []trim.Slitting // of the flat coil that trim is bent from; may be empty
+	Tape         *job.TapeAnswer // what is left to measure; nil for no such paper
 }
 
 // Run is the machine's order and the coil plan.
@@ -44,6 +46,7 @@ type Run struct {
 	Coils    []Coil
 	Buy      []Buy
 	LeftOut  []LeftOut
+	OnWord   *OnWord
 	Cautions []Caution // beside the papers' own
 }
 
@@ -70,6 +73,13 @@ type Buy struct {
 	Thickness, Width, Length measure.Length
 	Count                    int
 	Price                    string
+}
+
+// OnWord is who answers for pieces that are cut though their numbers are not fit to
+// cut, and those pieces by id with what is known of them.
+type OnWord struct {
+	Name   string
+	Pieces []LeftOut
 }
 
 // LeftOut is a piece that must not be cut yet, and why.
@@ -183,7 +193,11 @@ func (s *set) papers() ([]File, error) {
 		{s.coilPlan(), "coil-plan", true},
 		{s.pieceList(), "piece-list", false},
 		{s.coilAndTrim(), "coil-trim", false},
+		{s.tapeList(), "tape-list", false},
 	} {
+		if part.paper == nil {
+			continue
+		}
 		if err := add(part.paper, part.name, part.drawing); err != nil {
 			return nil, err
 		}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -33,6 +34,19 @@ func (a jobArg) photos(name string) ([]byte, error) {
 		name = filepath.Join(filepath.Dir(a.Job), name)
 	}
 	return job.LoadPhoto(name)
+}
+
+// wordFlag names who answers for cutting what is not fit to cut.
+type wordFlag struct {
+	OnMyWord string `name:"on-my-word" placeholder:"NAME" help:"Cut the pieces that are not fit to cut too; the name of who answers for that is recorded and printed."`
+}
+
+// wordError says what is wrong with the name.
+func wordError(err error) error {
+	if errors.Is(err, job.ErrNoName) {
+		return &usageError{"--on-my-word: " + err.Error()}
+	}
+	return err
 }
 
 // open reads a job that is to be worked on and finds its scheme: warnings go to

@@ -14,6 +14,7 @@ type runCmd struct {
 	jobArg
 	schemeFlag
 	jsonFlag
+	wordFlag
 	Spoiled []string `name:"spoiled" sep:"," placeholder:"PIECE,..." help:"Pieces spoiled on site, by id or number: which coil gives them again, and what that does to the rest."`
 	Formed  string   `name:"formed" placeholder:"PIECE" help:"With --spoiled: the last piece that the machine has formed, when it is past the spoiled ones."`
 }
@@ -25,10 +26,10 @@ func (c runCmd) Run(w *world) error {
 		return err
 	}
 	finished := slowly(w.err, "planning the run")
-	r, err := j.Run(id)
+	r, err := j.RunOnWord(id, c.OnMyWord)
 	finished()
 	if err != nil {
-		return err
+		return wordError(err)
 	}
 	warn(w.err, r.Layout.Problems)
 	if len(c.Spoiled) > 0 || c.Formed != "" {
@@ -61,8 +62,8 @@ func printRun(w io.Writer, j *job.Job, r *job.RunResult) error {
 	for _, c := range r.Plan.Reels {
 		coils.row(c.ID, c.Lot, c.Colour, len(c.Pieces), c.Used.Near(j.Units, j.Units.Step()), c.Tail.Near(j.Units, j.Units.Step()), bought(c))
 	}
-	_, err := fmt.Fprintf(w, "%s\n%s\n%s\n%s%s%s\nThreading scrap %s.\n%s",
-		cautionText(), setupText(j, r.Plan), coils, doubtText(j, r.Plan), buyText(j, r.Plan), boundText(j, r.Plan),
+	_, err := fmt.Fprintf(w, "%s%s\n%s\n%s\n%s%s%s\nThreading scrap %s.\n%s",
+		cautionText(), wordText(r.OnWord), setupText(j, r.Plan), coils, doubtText(j, r.Plan), buyText(j, r.Plan), boundText(j, r.Plan),
 		r.Plan.Scrap.Text(j.Units), leftOutText(r.LeftOut))
 	return err
 }
@@ -109,6 +110,20 @@ func leftOutText(left []coil.LeftOut) string {
 	reasons, pieces := job.LeftOutByWhy(left)
 	for _, why := range reasons {
 		fmt.Fprintf(&b, "\nNot cut: %s\n%s", why, wrapped(pieces[why]))
+	}
+	return b.String()
+}
+
+// wordText says who answers for what is cut though it is not fit to cut.
+func wordText(o *job.OnWord) string {
+	if o == nil || len(o.Pieces) == 0 {
+		return ""
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "\nNot fit to cut, and cut on the word of %s:\n", o.Name)
+	reasons, pieces := job.LeftOutByWhy(o.Pieces)
+	for _, why := range reasons {
+		fmt.Fprintf(&b, "%s\n%s", why, wrapped(pieces[why]))
 	}
 	return b.String()
 }

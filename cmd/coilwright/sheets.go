@@ -15,6 +15,7 @@ type sheetsCmd struct {
 	jobArg
 	schemeFlag
 	jsonFlag
+	wordFlag
 	Out string `required:"" placeholder:"DIR" help:"Folder to write the papers into; made if it is missing."`
 }
 
@@ -26,9 +27,10 @@ func (c sheetsCmd) Run(w *world) error {
 	}
 	finished := slowly(w.err, "drawing the papers")
 	defer finished()
-	paths, warned, err := papers(j, id, c.Out)
+	warn(w.err, j.See(c.photos))
+	paths, warned, err := papers(j, id, c.Out, c.OnMyWord)
 	if err != nil {
-		return err
+		return wordError(err)
 	}
 	warn(w.err, warned.Problems)
 	if c.JSON {
@@ -41,8 +43,8 @@ func (c sheetsCmd) Run(w *world) error {
 }
 
 // papers works scheme id out, draws it and writes the files into dir.
-func papers(j *job.Job, id, dir string) ([]string, *course.Layout, error) {
-	r, err := j.Run(id)
+func papers(j *job.Job, id, dir, word string) ([]string, *course.Layout, error) {
+	r, err := j.RunOnWord(id, word)
 	if err != nil {
 		return nil, nil, err
 	}
