@@ -223,7 +223,7 @@ func (s *Server) getProblems(ctx context.Context, in *JobPath) (*problemsOut, er
 	}
 	found := done.found
 	if !found.Fatal() {
-		seen, photos, err := s.seen(ctx, done, in.Job)
+		seen, photos, err := s.withPhotos(ctx, done, in.Job)
 		if err != nil {
 			return nil, err
 		}

@@ -96,7 +96,7 @@ func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worke
 	if err != nil {
 		return err
 	}
-	seen, _, err := p.s.seen(ctx, w, j.ID)
+	seen, _, err := p.s.withPhotos(ctx, w, j.ID)
 	if err != nil {
 		return err
 	}

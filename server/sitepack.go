@@ -59,7 +59,7 @@ func (s *Server) pack(ctx context.Context, id, scheme string) (*worked, *site.Pa
 	if _, err := done.job.Scheme(scheme); err != nil {
 		return nil, nil, refuse(http.StatusNotFound, "The job has no scheme of that id.")
 	}
-	r, err := s.run(ctx, done, scheme)
+	r, err := s.run(ctx, done, scheme, "")
 	if err != nil {
 		return nil, nil, err
 	}
@@ -175,7 +175,7 @@ func (s *Server) recut(ctx context.Context, in *struct {
 	if err != nil {
 		return nil, err
 	}
-	r, err := s.run(ctx, done, in.Scheme)
+	r, err := s.run(ctx, done, in.Scheme, "")
 	if err != nil {
 		return nil, err
 	}

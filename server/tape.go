@@ -49,7 +49,7 @@ func (s *Server) getTape(ctx context.Context, in *tapeIn) (*kept, error) {
 			}
 			schemes = append(schemes, in.Scheme)
 		}
-		j, found, err := s.seen(ctx, w, in.Job)
+		j, found, err := s.withPhotos(ctx, w, in.Job)
 		if err != nil {
 			return nil, err
 		}
@@ -61,9 +61,9 @@ func (s *Server) getTape(ctx context.Context, in *tapeIn) (*kept, error) {
 	})
 }
 
-// seen is a job with the marks on its photos solved, and what was found wrong with
+// withPhotos is a job with the marks on its photos solved, and what was found wrong with
 // them.
-func (s *Server) seen(ctx context.Context, w *worked, id string) (*job.Job, problem.List, error) {
+func (s *Server) withPhotos(ctx context.Context, w *worked, id string) (*job.Job, problem.List, error) {
 	type looked struct {
 		job   job.Job
 		found problem.List
