@@ -174,7 +174,7 @@ func differenceView(d offer.Change, before, after offer.Offer) *Difference {
 // leftOut counts what no machine may cut yet; where nothing may be, that stands
 // against a release too.
 func (s *Server) leftOut(ctx context.Context, w *worked, scheme string, v *ReleaseView) error {
-	r, err := s.run(ctx, w, scheme)
+	r, err := s.run(ctx, w, scheme, "")
 	if err != nil {
 		return err
 	}
