@@ -46,7 +46,7 @@ func label(page *draw.Page, box draw.Rect, l site.Label) error {
 		return err
 	}
 	page.Add(box.Path(draw.Pen{Width: 0.13, Dash: []float64{1.5, 1.5}}, draw.None))
-	page.Add(codePath(code, box.X+labelPad, box.Y+(box.H-labelCode)/2))
+	page.Add(codeGroup(code, box.X+labelPad, box.Y+(box.H-labelCode)/2))
 	x, y := box.X+labelPad+labelCode+1, box.Y+9
 	room := box.Right() - x - labelPad
 	for i, text := range l.Lines {
@@ -57,11 +57,15 @@ func label(page *draw.Page, box draw.Rect, l site.Label) error {
 	return nil
 }
 
-// codePath is a code's dark modules, each run of a row one rectangle.
-func codePath(c site.Code, x0, y0 float64) draw.Path {
+// bleed is by how much rows of modules lie over one another, in millimetres: without
+// it a screen shows white hairs between them, which readers stumble over.
+const bleed = 0.04
+
+// codeGroup is a code's dark modules, each run of a row a rectangle of its own.
+func codeGroup(c site.Code, x0, y0 float64) *draw.Group {
 	const quiet = 4
 	unit := labelCode / float64(len(c)+2*quiet)
-	out := draw.Path{Fill: draw.Black}
+	g := &draw.Group{}
 	for y, row := range c {
 		for x := 0; x < len(row); x++ {
 			from := x
@@ -69,11 +73,10 @@ func codePath(c site.Code, x0, y0 float64) draw.Path {
 				x++
 			}
 			if x > from {
-				a, b := x0+unit*float64(from+quiet), x0+unit*float64(x+quiet)
-				t, u := y0+unit*float64(y+quiet), y0+unit*float64(y+quiet+1)
-				out.Lines = append(out.Lines, draw.Line{Closed: true, Points: []draw.Point{{X: a, Y: t}, {X: b, Y: t}, {X: b, Y: u}, {X: a, Y: u}}})
+				box := draw.Rect{X: x0 + unit*float64(from+quiet), Y: y0 + unit*float64(y+quiet), W: unit * float64(x-from), H: unit + bleed}
+				g.Add(box.Path(draw.Pen{}, draw.Black))
 			}
 		}
 	}
-	return out
+	return g
 }
