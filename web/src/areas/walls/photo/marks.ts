@@ -210,6 +210,13 @@ export function sizeRows(m: Marks): SizeRow[] {
 export const rowName = (r: SizeRow): string =>
   r.opening ? `${r.opening} ${r.words}` : `${r.wall}, ${r.words}`
 
+/** Whether a measured size is that of a row: between the same corners. */
+export const isOf = (s: { wall: string; opening?: string; corners: Pt }, r: SizeRow): boolean =>
+  s.wall === r.wall &&
+  (s.opening ?? '') === (r.opening ?? '') &&
+  s.corners[0] === r.corners[0] &&
+  s.corners[1] === r.corners[1]
+
 /** The corners beside a marked corner, of the outline or the opening that it belongs to. */
 export function besides(m: Marks, name: string): [string, string] | undefined {
   for (const w of m.walls) {
