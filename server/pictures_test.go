@@ -25,7 +25,29 @@ type pictured struct {
 	file string
 }
 
-// alder adds the scene's photo with its marks, its mask and its sun.
+// halved is a picture at half its size, every pixel the mean of four.
+func halved(t testing.TB, file []byte) image.Image {
+	t.Helper()
+	from, _, err := image.Decode(bytes.NewReader(file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	size := from.Bounds().Size().Div(2)
+	out := image.NewRGBA(image.Rectangle{Max: size})
+	for y := range size.Y {
+		for x := range size.X {
+			var sum [3]uint32
+			for k := range 4 {
+				r, g, b, _ := from.At(2*x+k%2, 2*y+k/2).RGBA()
+				sum[0], sum[1], sum[2] = sum[0]+r, sum[1]+g, sum[2]+b
+			}
+			out.SetRGBA(x, y, color.RGBA{uint8(sum[0] >> 10), uint8(sum[1] >> 10), uint8(sum[2] >> 10), 255})
+		}
+	}
+	return out
+}
+
+// alder adds the scene's photo, at half its size, with its marks, its mask and its sun.
 func (s *site) alder() *pictured {
 	s.t.Helper()
 	dir := opendata.Need(s.t, "pictures", "scenes", "alder")
@@ -37,12 +59,19 @@ func (s *site) alder() *pictured {
 		}
 		return data
 	}
-	p.file = s.want(201, "POST", p.job+"/photos", read("before.jpg"), "Content-Type", "image/jpeg")["file"].(string)
-	s.want(200, "PUT", p.job+"/files/mask.png", read("mask_soft.png"), "Content-Type", "image/png")
+	shot := asTaken(jpegOf(s.t, halved(s.t, read("before.jpg"))), 1, 27)
+	p.file = s.want(201, "POST", p.job+"/photos", shot, "Content-Type", "image/jpeg")["file"].(string)
+	s.want(200, "PUT", p.job+"/files/mask.png", pngOf(s.t, halved(s.t, read("mask_soft.png"))), "Content-Type", "image/png")
 	var marks map[string]any
 	if err := json.Unmarshal(read("marks.json"), &marks); err != nil {
 		s.t.Fatal(err)
 	}
+	for _, p := range at(marks, "points").(map[string]any) {
+		for k, v := range p.([]any) {
+			p.([]any)[k] = v.(float64) / 2
+		}
+	}
+	at(marks, "photo").(map[string]any)["focal_px"] = at(marks, "photo", "focal_px").(float64) / 2
 	at(marks, "walls", 0).(map[string]any)["id"] = "south"
 	at(marks, "photo").(map[string]any)["file"] = p.file
 	p.change("add", "/house/photos", []any{map[string]any{
@@ -128,6 +157,9 @@ func TestPicture(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if _, small := p.picture("scheme=A&width=400"); small.Bounds().Size() != image.Pt(400, 300) {
+		t.Errorf("a small one is %v", small.Bounds())
+	}
 	head, a := p.picture("scheme=A&width=800")
 	if size := a.Bounds().Size(); size != image.Pt(800, 600) {
 		t.Errorf("the picture is %v", size)
@@ -162,7 +194,7 @@ func TestPicture(t *testing.T) {
 func TestPictureWhole(t *testing.T) {
 	p := here(t).alder()
 	got, im := p.picture("scheme=B&width=0&download=true")
-	if im.Bounds().Size() != image.Pt(1600, 1200) || got.Header.Get("Content-Disposition") != `attachment; filename="P1-B.jpg"` {
+	if im.Bounds().Size() != image.Pt(800, 600) || got.Header.Get("Content-Disposition") != `attachment; filename="P1-B.jpg"` {
 		t.Errorf("%v %v", im.Bounds(), got.Header)
 	}
 	_, _, meta, err := photo.Describe(got.Body)
@@ -193,7 +225,7 @@ func TestPictureSun(t *testing.T) {
 	if sun["place"] != true || sun["bearing"] != true || sun["known"] != true || sun["date"] != "2026-06-18" || math.Abs(sun["azimuth_deg"].(float64)-230.597) > 0.1 || math.Abs(sun["elevation_deg"].(float64)-64.702) > 0.1 {
 		t.Errorf("%v", sun)
 	}
-	if sun["width"] != 1600.0 || sun["height"] != 1200.0 {
+	if sun["width"] != 800.0 || sun["height"] != 600.0 {
 		t.Errorf("the photo is %v x %v", sun["width"], sun["height"])
 	}
 	day := sun["day"].([]any)

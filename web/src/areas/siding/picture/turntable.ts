@@ -153,7 +153,7 @@ export class Turntable {
         this.last = now
       }
       // A narrow screen stands farther off, so that the house stays in sight.
-      const off = this.size * this.eye.off * Math.max(1, 1.25 / this.camera.aspect)
+      const off = this.size * this.eye.off * Math.max(1, 1.5 / this.camera.aspect)
       const [x, y, z] = eyeAt(this.eye)
       this.camera.position.set(this.middle.x + x * off, this.middle.y + y * off, this.middle.z + z * off)
       this.camera.near = off / 100
