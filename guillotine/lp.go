@@ -13,6 +13,7 @@ type programme struct {
 	inverse [][]float64 // of the basis
 	x       []float64   // of the basis
 	work    int         // elementary steps so far
+	lazy    bool        // duals are carried from pivot to pivot, and computed anew now and then
 }
 
 type lpColumn struct {
@@ -85,7 +86,7 @@ const tiny = 1e-9
 func (p *programme) optimise(pivots int) {
 	y := p.duals()
 	for n := range pivots {
-		if n%50 == 49 {
+		if n > 0 && (!p.lazy || n%50 == 0) {
 			y = p.duals()
 		}
 		p.work += 2 * len(y) * len(y)

@@ -25,12 +25,16 @@ type planner struct {
 	pool   pool
 }
 
+// planSteps and diveSteps bound the work on plans before branch and price takes over, the
+// dives counted from the start (assumed).
+const planSteps, diveSteps = 140_000_000, 700_000_000
+
 // Attempts without gain after which planning ends (assumed).
 const patience = 300
 
 // plans offers plans and gives back the blanks that they were made of.
 func (s *slitter) plans(count []int) []load {
-	g := &planner{s: s, p: s.newPrices(), luck: 1, budget: s.meter.left - s.meter.left/8, pool: pool{have: map[string]bool{}}}
+	g := &planner{s: s, p: s.newPrices(), luck: 1, budget: s.meter.left - min(s.meter.left/5, planSteps), pool: pool{have: map[string]bool{}}}
 	g.p.short = true
 	for k, q := range s.sizes {
 		w := int64(q.width) * int64(q.length)

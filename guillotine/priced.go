@@ -57,6 +57,7 @@ func (t *tree) begin(n *part) *priced {
 		need = append(need, r.need)
 	}
 	p.lp = newProgramme(need)
+	p.lp.lazy = true
 	dear := float64(4 * t.s.extents[len(t.s.extents)-1].cost)
 	for i := range need {
 		p.lp.columns = append(p.lp.columns, lpColumn{cost: dear, holds: []lpEntry{{i, 1}}})

@@ -8,7 +8,7 @@ func (s *slitter) run() {
 	for k, q := range s.sizes {
 		count[k] = q.count
 	}
-	p := s.newPrices()
+	p, start := s.newPrices(), s.meter.left
 	s.prove(s.sideBySideWeights(), count, p)
 	known := s.plans(count)
 	if s.closed() {
@@ -26,7 +26,7 @@ func (s *slitter) run() {
 		p.short = false
 		s.prove(r.weight, count, p)
 		if !s.closed() {
-			s.dives(count, p, known, s.meter.left-s.meter.left/4)
+			s.dives(count, p, known, max(s.meter.left/2, start-diveSteps))
 		}
 	}
 	if !s.closed() {

@@ -41,7 +41,7 @@ func (p *priced) trial(r rule, sign, need int) float64 {
 // row; index says where each column is in it.
 func (p *priced) some(r *rule) (q *programme, index []int, amounts []float64) {
 	m, y := len(p.lp.need), p.lp.duals()
-	q = &programme{need: append(slices.Clone(p.lp.need), float64(r.need))}
+	q = &programme{lazy: true, need: append(slices.Clone(p.lp.need), float64(r.need))}
 	index, amounts = make([]int, len(p.cols)), make([]float64, len(p.cols))
 	for _, b := range p.lp.basis {
 		if b >= 0 {

@@ -9,18 +9,21 @@ import (
 	trims "coilwright/trim"
 )
 
-// slitSteps bounds the work on one slitting plan: about a second on a quiet core.
-const slitSteps = 700_000_000
+// slitSteps bounds the work on one slitting plan: about two seconds on a quiet core.
+const slitSteps = 1_500_000_000
 
 // Slit plans the flat coil that the trim of a layout is bent from: one plan for each
 // coil colour and thickness; none where the shop's book bends nothing.
-func (j *Job) Slit(l *course.Layout) ([]trims.Slitting, error) {
+func (j *Job) Slit(l *course.Layout) ([]trims.Slitting, error) { return j.SlitWithin(l, slitSteps) }
+
+// SlitWithin is Slit with a limit of its own on the work (see guillotine.Coil).
+func (j *Job) SlitWithin(l *course.Layout, steps int64) ([]trims.Slitting, error) {
 	s, err := j.Scheme(l.Scheme)
 	if err != nil {
 		return nil, err
 	}
 	lines := trims.Quantities(j.House, j.Schemes[s], &j.Book, l)
-	return trims.Slit(context.Background(), j.House, j.Schemes[s], &j.Book, j.Units, lines, slitSteps), nil
+	return trims.Slit(context.Background(), j.House, j.Schemes[s], &j.Book, j.Units, lines, steps), nil
 }
 
 // flatPanel is what the machine forms of corner flats: nothing but the texture.

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"math/big"
 	"slices"
 	"strings"
 	"testing"
@@ -21,7 +22,11 @@ func TestFlatsFromPanelCoilAreRun(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a := j.RunAnswer(r, slitting(t, &j, r))
+	plans, err := j.Slit(r.Layout) // as the run does
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := j.RunAnswer(r, plans)
 	if len(a.Trim) != 2 || a.Trim[1].From != "panel-coil" || len(a.Trim[1].Blanks) == 0 {
 		t.Fatalf("%d slitting plans", len(a.Trim))
 	}
@@ -50,12 +55,24 @@ func TestFlatsFromPanelCoilAreRun(t *testing.T) {
 	}
 }
 
-// slitting plans the trim of a run's layout.
+// slitting plans the trim of a run's layout, with little work.
 func slitting(t *testing.T, j *Job, r *RunResult) []trims.Slitting {
 	t.Helper()
-	plans, err := j.Slit(r.Layout)
+	plans, err := j.SlitWithin(r.Layout, 100_000_000)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return plans
+}
+
+// Money has the places of its currency's smallest unit (ISO 4217: two for the dollar,
+// none for the yen, three for the Kuwaiti dinar).
+func TestPriceTextHasTheCurrencysPlaces(t *testing.T) {
+	for currency, want := range map[string]string{"USD": "USD 1234.50", "JPY": "JPY 1235", "KWD": "KWD 1234.500", "": " 1234.50"} {
+		j := Job{}
+		j.Prices.Currency = currency
+		if got := j.PriceText(big.NewRat(2469, 2)); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
 }

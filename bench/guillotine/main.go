@@ -1,6 +1,7 @@
 // Command guillotine proves the published two-stage instances and slits the flat trim
-// of the example houses, with times, and solves a few instances with HiGHS (Debian's
-// python3-scipy) in the same run. It fails where a published optimum is not proven.
+// of the example houses, with times, and solves a few instances and the trim of single
+// walls with HiGHS (Debian's python3-scipy) in the same run. It fails where a published
+// optimum is not proven, or where HiGHS finds better.
 // Run it from the repository's root.
 package main
 
@@ -8,13 +9,10 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"time"
 
-	"coilwright/examples"
 	"coilwright/guillotine"
-	"coilwright/job"
 )
 
 func main() {
@@ -26,6 +24,9 @@ func main() {
 
 func run(w io.Writer) error {
 	if err := houses(w); err != nil {
+		return err
+	}
+	if err := wallsWithPeer(w); err != nil {
 		return err
 	}
 	all, err := published()
@@ -70,48 +71,3 @@ func fill(s guillotine.Sheet) (guillotine.Filling, time.Duration, error) {
 }
 
 func ms(d time.Duration) float64 { return float64(d) / 1e6 }
-
-// houses slits the flat trim of every scheme of the examples whose walls are fit to
-// cut.
-func houses(w io.Writer) error {
-	names, err := fs.Glob(examples.Files, "*.json")
-	if err != nil {
-		return err
-	}
-	fmt.Fprintf(w, "%-20s %6s %7s %7s %9s %9s %7s %6s %10s\n", "flat trim of", "flats", "blanks", "slits", "feet", "bound", "gap %", "waste %", "ms")
-	for _, name := range names {
-		j, found := job.Read("examples/" + name)
-		if found.Fatal() {
-			return found.Err()
-		}
-		for _, s := range j.Schemes {
-			if err := house(w, &j, name, s.ID); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
-
-func house(w io.Writer, j *job.Job, name, scheme string) error {
-	l, err := j.Layout(scheme, false)
-	if err != nil {
-		return err
-	}
-	start := time.Now()
-	plans, err := j.Slit(l)
-	took := time.Since(start)
-	if err != nil {
-		return err
-	}
-	for _, p := range plans {
-		if len(p.Blanks) == 0 {
-			fmt.Fprintf(w, "%-20s not fit to cut\n", name+" "+scheme)
-			continue
-		}
-		gap := 100 * float64(p.Gap()) / float64(p.Length)
-		fmt.Fprintf(w, "%-20s %6d %7d %7d %9.2f %9.2f %7.2f %6.2f %10.0f\n", name+" "+scheme, len(p.Flats), len(p.Blanks), p.Slits,
-			p.Length.Feet(), p.Bound.Feet(), gap, p.WastePct(), ms(took))
-	}
-	return nil
-}
