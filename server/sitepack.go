@@ -64,7 +64,7 @@ func (s *Server) pack(ctx context.Context, id, scheme string) (*worked, *site.Pa
 		return nil, nil, err
 	}
 	p, err := heavy(ctx, done, fmt.Sprintf("site %s %d %s", id, j.Revision, scheme), func() (*site.Pack, error) {
-		p, err := site.Of(id, j.Revision, &done.job, r)
+		p, err := site.Of(id, j.Revision, &done.job, r, s.codes)
 		return &p, err
 	})
 	return done, p, err
@@ -156,7 +156,7 @@ func (s *Server) packAt(ctx context.Context, shop string, in SchemePath, revisio
 	if err != nil {
 		return nil, refuse(http.StatusConflict, "The scheme could not be laid out at that revision: take the whole scheme along anew.")
 	}
-	p, err := site.Of(in.Job, revision, &j, &job.RunResult{Layout: l})
+	p, err := site.Of(in.Job, revision, &j, &job.RunResult{Layout: l}, s.codes)
 	return &p, err
 }
 

@@ -4,6 +4,7 @@ import (
 	"encoding/base64"
 	"fmt"
 	"strings"
+	"sync"
 
 	"github.com/boombuler/barcode/qr"
 )
@@ -79,9 +80,44 @@ func codePrefix(job string) string { return "CW/" + strings.ToUpper(job) + "/" }
 // CodeText is what the code of a piece or a bundle holds.
 func CodeText(job, key string) string { return codePrefix(job) + strings.ToUpper(key) }
 
+// Codes remembers codes that were drawn: to draw one takes most of a pack's time, and
+// after a re-lay nearly all are the same. The zero value is ready, and safe for many.
+type Codes struct {
+	mu    sync.Mutex
+	drawn map[string]drawnCode
+}
+
+type drawnCode struct {
+	packed string
+	size   int
+}
+
+// mostCodes bounds what is remembered; then it begins anew.
+const mostCodes = 50_000
+
+func (c *Codes) of(text string) (drawnCode, error) {
+	c.mu.Lock()
+	had, ok := c.drawn[text]
+	c.mu.Unlock()
+	if ok {
+		return had, nil
+	}
+	code, err := CodeOf(text)
+	d := drawnCode{code.Packed(), len(code)}
+	if err == nil {
+		c.mu.Lock()
+		defer c.mu.Unlock()
+		if c.drawn == nil || len(c.drawn) >= mostCodes {
+			c.drawn = map[string]drawnCode{}
+		}
+		c.drawn[text] = d
+	}
+	return d, err
+}
+
 // code is the packed code of a key; all keys of a job take codes of one size.
 func (m *maker) code(key string) (string, error) {
-	c, err := CodeOf(m.prefix + strings.ToUpper(key))
-	m.codeSize = len(c)
-	return c.Packed(), err
+	d, err := m.codes.of(m.prefix + strings.ToUpper(key))
+	m.codeSize = d.size
+	return d.packed, err
 }

@@ -50,20 +50,32 @@ func (p *Pack) pieceLabel(q *PackPiece) Label {
 	}}
 }
 
+// bundleLabels goes through the pieces in hanging order: a bundle's label stands where
+// its first piece hangs, and a piece in no bundle has its own.
 func (p *Pack) bundleLabels(wall, setup string) []Label {
-	number := map[string]string{}
+	number, bundle := map[string]string{}, map[string]*PackBundle{}
 	for i := range p.Pieces {
 		number[p.Pieces[i].Key] = p.Pieces[i].Number
 	}
+	for i := range p.Bundles {
+		for _, key := range p.Bundles[i].Pieces {
+			bundle[key] = &p.Bundles[i]
+		}
+	}
 	var out []Label
-	for _, b := range p.Bundles {
-		if wall != "" && b.Wall != wall || setup != "" && b.Setup != setup {
+	for i := range p.Pieces {
+		q := &p.Pieces[i]
+		if q.Setup == "" || wall != "" && q.Wall != wall || setup != "" && q.Setup != setup {
 			continue
 		}
-		first, last := number[b.Pieces[0]], number[b.Pieces[len(b.Pieces)-1]]
-		out = append(out, Label{CodeText(p.Job, b.ID), []string{
-			first + " to " + last, fmt.Sprintf("%d pieces · %s", len(b.Pieces), b.Wall), fmt.Sprintf("%g lb, %d to carry", b.WeightLb, b.People),
-		}})
+		switch b := bundle[q.Key]; {
+		case b == nil:
+			out = append(out, p.pieceLabel(q))
+		case b.First == q.Key:
+			out = append(out, Label{CodeText(p.Job, b.ID), []string{
+				number[b.First] + " to " + number[b.Last], fmt.Sprintf("%d pieces · %s", b.Count, b.Wall), fmt.Sprintf("%g lb, %d to carry", b.WeightLb, b.People),
+			}})
+		}
 	}
 	return out
 }

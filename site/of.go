@@ -14,13 +14,18 @@ import (
 )
 
 // Of packs one scheme of a job: name is the job's id, which stands on every label, and
-// revision the one that r was worked out of. r must be a run of j.
-func Of(name string, revision int64, j *job.Job, r *job.RunResult) (Pack, error) {
+// revision the one that r was worked out of. r must be a run of j. Codes may be kept from
+// pack to pack; nil draws all of them.
+func Of(name string, revision int64, j *job.Job, r *job.RunResult, codes *Codes) (Pack, error) {
+	if codes == nil {
+		codes = &Codes{}
+	}
 	n, err := j.Scheme(r.Layout.Scheme)
 	if err != nil {
 		return Pack{}, err
 	}
 	m := newMaker(name, j, n, r)
+	m.codes = codes
 	p := Pack{
 		Job: name, Title: j.Title, Scheme: r.Layout.Scheme, SchemeTitle: j.Schemes[n].Title, Revision: revision, Units: j.Units.String(),
 		InstallTempF: float(j.InstallTempF), Temp: m.temperature(j.InstallTempF), HouseInvented: j.Book.Invented, Book: j.Book.Title,
@@ -50,6 +55,7 @@ type maker struct {
 	setupOf  map[string]string
 	carry    steel.Carrying
 	gaps     gapRule
+	codes    *Codes
 	codeSize int
 }
 

@@ -86,7 +86,7 @@ type PackReel struct {
 	Pieces []string `json:"pieces"`
 }
 
-// PackPiece is one piece. Shape and holes are in its own coordinates: x from its left
+// PackPiece is one piece; its set-up says what it is made of and from which coil. Shape and holes are in its own coordinates: x from its left
 // end along the strip, y up; on the wall a horizontal piece's place is x + at, y + at,
 // a vertical one's at.x + across - y, at.y + x.
 type PackPiece struct {
@@ -97,14 +97,13 @@ type PackPiece struct {
 	Zone       string      `json:"zone"`
 	Course     int         `json:"course"`
 	Setup      string      `json:"setup" doc:"Empty: not to be cut"`
-	Coil       string      `json:"coil"`
+	Coil       string      `json:"-"` // its set-up says so; so do texture and colour
 	Panel      string      `json:"panel"`
-	Texture    string      `json:"texture"`
-	Colour     string      `json:"colour"`
-	Vertical   bool        `json:"vertical"`
+	Texture    string      `json:"-"`
+	Colour     string      `json:"-"`
+	Vertical   bool        `json:"vertical,omitempty"`
 	Length     string      `json:"length"`
 	LengthIn   float64     `json:"length_in"`
-	CoverIn    float64     `json:"cover_in"`
 	AcrossIn   float64     `json:"across_in"`
 	Rip        *PackLength `json:"rip,omitempty"`
 	AtIn       XY          `json:"at_in"`
@@ -182,7 +181,10 @@ type PackBundle struct {
 	ID       string   `json:"id"`
 	Wall     string   `json:"wall"`
 	Setup    string   `json:"setup"`
-	Pieces   []string `json:"pieces"`
+	Pieces   []string `json:"-"`
+	First    string   `json:"first" doc:"Key of the one that hangs first"`
+	Last     string   `json:"last"`
+	Count    int      `json:"count"`
 	WeightLb float64  `json:"weight_lb"`
 	People   int      `json:"people"`
 }

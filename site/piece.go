@@ -31,7 +31,7 @@ func (m *maker) piece(p *course.Piece) (PackPiece, error) {
 	out := PackPiece{
 		Key: key, ID: p.ID, Number: p.Number, Wall: m.j.House.Walls[p.Wall].ID, Zone: m.zone(p.Zone), Course: p.Course,
 		Setup: m.setupOf[p.ID], Coil: m.coilOf[p.ID], Panel: p.Panel, Texture: p.Texture, Colour: p.Colour, Vertical: p.Vertical,
-		Length: m.exact(p.Length), LengthIn: p.Length.Inches(), CoverIn: p.Cover.Inches(), AcrossIn: drawn(p.Across()),
+		Length: m.exact(p.Length), LengthIn: p.Length.Inches(), AcrossIn: drawn(p.Across()),
 		AtIn: XY{drawn(p.At.X), drawn(p.At.Y)}, At: [2]string{m.near(p.At.X), m.near(p.At.Y)}, Shape: ring(p.Shape.Outer),
 		Ends: [2]PackEnd{m.end(p, course.LeftEnd), m.end(p, course.RightEnd)}, Label: m.label(p), Warnings: p.Warnings, QR: qr,
 	}

@@ -113,8 +113,11 @@ func (m *maker) bundles(pieces []PackPiece) []PackBundle {
 		b.WeightLb = tenth(b.WeightLb + p.WeightLb)
 		b.People = max(b.People, p.People, int(math.Ceil(b.WeightLb/m.carry.PersonLb)))
 	}
+	// One that is a bundle by itself carries its own label.
+	out = slices.DeleteFunc(out, func(b PackBundle) bool { return len(b.Pieces) == 1 })
 	for i := range out {
-		out[i].ID = digest("bundle " + fmt.Sprint(out[i].Pieces))
+		b := &out[i]
+		b.ID, b.First, b.Last, b.Count = digest("bundle "+fmt.Sprint(b.Pieces)), b.Pieces[0], b.Pieces[len(b.Pieces)-1], len(b.Pieces)
 	}
 	return out
 }

@@ -38,7 +38,7 @@ func packed(t testing.TB, text []byte, scheme string) (site.Pack, *job.Job, *job
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := site.Of(jobID, 3, j, r)
+	p, err := site.Of(jobID, 3, j, r, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -393,4 +393,27 @@ func mirrored(t *testing.T, d map[string]any) []byte {
 		t.Fatal(err)
 	}
 	return text
+}
+
+// TestBundleLabels: bundles and what stands alone hold every piece that is cut once.
+func TestBundleLabels(t *testing.T) {
+	p, _, _ := packed(t, examples.Demo, "B")
+	cut, bundled := 0, 0
+	for _, q := range p.Pieces {
+		if q.Setup != "" {
+			cut++
+		}
+	}
+	for _, b := range p.Bundles {
+		if b.Count < 2 || b.Count != len(b.Pieces) || b.People < 1 {
+			t.Errorf("%+v", b)
+		}
+		bundled += b.Count
+	}
+	if n := len(p.Labels(true, "", "")); n != len(p.Bundles)+cut-bundled || len(p.Bundles) < 5 {
+		t.Errorf("%d labels for %d bundles and %d pieces alone", n, len(p.Bundles), cut-bundled)
+	}
+	if n := len(p.Labels(false, "", "")); n != cut {
+		t.Errorf("%d labels for %d pieces", n, cut)
+	}
 }
