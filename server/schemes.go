@@ -286,13 +286,13 @@ func (s *Server) registerSchemes() {
 	handle(s, operation("GET", at+"/trim", "get-trim", tag, "Trim, wall by wall and in all", 404), s.getTrim)
 }
 
-type schemeIn struct {
+type SchemeIn struct {
 	SchemePath
 	IfNoneMatch string `header:"If-None-Match"`
 }
 
 // ofScheme answers with something worked out of a job that is sound.
-func (s *Server) ofScheme(ctx context.Context, in *schemeIn, key string, do func(*worked) (any, error)) (*kept, error) {
+func (s *Server) ofScheme(ctx context.Context, in *SchemeIn, key string, do func(*worked) (any, error)) (*kept, error) {
 	j, done, err := s.worked(ctx, in.Job)
 	if err != nil {
 		return nil, err
@@ -315,7 +315,7 @@ func (s *Server) ofScheme(ctx context.Context, in *schemeIn, key string, do func
 	return out, err
 }
 
-func (s *Server) getLayout(ctx context.Context, in *schemeIn) (*kept, error) {
+func (s *Server) getLayout(ctx context.Context, in *SchemeIn) (*kept, error) {
 	return s.ofScheme(ctx, in, "layout", func(w *worked) (any, error) { return s.schemeLayout(ctx, w, in.Scheme) })
 }
 
@@ -325,7 +325,7 @@ type OnWordIn struct {
 }
 
 type runIn struct {
-	schemeIn
+	SchemeIn
 	OnWordIn
 }
 
@@ -361,7 +361,7 @@ func (s *Server) getRun(ctx context.Context, in *runIn) (*kept, error) {
 }
 
 func (s *Server) runText(ctx context.Context, in *runIn) (*kept, error) {
-	return s.ofScheme(ctx, &in.schemeIn, "run of "+in.OnMyWord+" of", func(w *worked) (any, error) {
+	return s.ofScheme(ctx, &in.SchemeIn, "run of "+in.OnMyWord+" of", func(w *worked) (any, error) {
 		if _, err := w.job.Scheme(in.Scheme); err != nil {
 			return nil, refuse(404, "The job has no scheme of that id.")
 		}
@@ -377,7 +377,7 @@ func (s *Server) runText(ctx context.Context, in *runIn) (*kept, error) {
 	})
 }
 
-func (s *Server) getComparison(ctx context.Context, in *schemeIn) (*kept, error) {
+func (s *Server) getComparison(ctx context.Context, in *SchemeIn) (*kept, error) {
 	return s.ofScheme(ctx, in, "compare", func(w *worked) (any, error) {
 		if _, err := w.job.Scheme(in.Scheme); err != nil {
 			return nil, refuse(404, "The job has no scheme of that id.")
@@ -398,7 +398,7 @@ type jobIn struct {
 }
 
 func (s *Server) getPrice(ctx context.Context, in *jobIn) (*kept, error) {
-	whole := &schemeIn{SchemePath: SchemePath{JobPath: in.JobPath}, IfNoneMatch: in.IfNoneMatch}
+	whole := &SchemeIn{SchemePath: SchemePath{JobPath: in.JobPath}, IfNoneMatch: in.IfNoneMatch}
 	return s.ofScheme(ctx, whole, "price", func(w *worked) (any, error) {
 		return slow(ctx, w, "price", func() (job.PriceAnswer, error) { return priceOf(&w.job) })
 	})

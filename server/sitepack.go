@@ -32,7 +32,7 @@ func (s *Server) registerSite() {
 	handle(s, operation("GET", "/api/qr", "get-qr", tag, "A text as a QR code (ISO/IEC 18004)"), s.getQR)
 }
 
-func (s *Server) getSite(ctx context.Context, in *schemeIn) (*kept, error) {
+func (s *Server) getSite(ctx context.Context, in *SchemeIn) (*kept, error) {
 	done, p, err := s.pack(ctx, in.Job, in.Scheme)
 	if err != nil {
 		return nil, err

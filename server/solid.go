@@ -15,7 +15,7 @@ func (s *Server) registerSolid() {
 }
 
 // getBody gives the house as a body. It is made once for each content of a job.
-func (s *Server) getBody(ctx context.Context, in *schemeIn) (*kept, error) {
+func (s *Server) getBody(ctx context.Context, in *SchemeIn) (*kept, error) {
 	j, done, err := s.worked(ctx, in.Job)
 	if err != nil {
 		return nil, err

@@ -40,7 +40,7 @@ func (s *Server) registerTape() {
 }
 
 func (s *Server) getTape(ctx context.Context, in *tapeIn) (*kept, error) {
-	at := &schemeIn{SchemePath: SchemePath{JobPath: in.JobPath, Scheme: in.Scheme}, IfNoneMatch: in.IfNoneMatch}
+	at := &SchemeIn{SchemePath: SchemePath{JobPath: in.JobPath, Scheme: in.Scheme}, IfNoneMatch: in.IfNoneMatch}
 	return s.ofScheme(ctx, at, "tape", func(w *worked) (any, error) {
 		var schemes []string
 		if in.Scheme != "" {
