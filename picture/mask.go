@@ -73,7 +73,45 @@ func (p *Photo) guess(field []int16) *image.Gray {
 			}
 		}
 	})
+	fillSpecks(out, field)
 	return out
+}
+
+// fillSpecks gives the cladding what lies in it in specks too small or in level lines
+// too thin to be told from joints, stains and single bricks of another colour.
+func fillSpecks(m *image.Gray, field []int16) {
+	w, h := m.Rect.Dx(), m.Rect.Dy()
+	least, thin := max(4, w*w/40_000), max(2, w/400)
+	seen := make([]bool, w*h)
+	var patch []int
+	for start := range seen {
+		if seen[start] || field[start] < 0 || m.Pix[start] > 127 {
+			continue
+		}
+		patch = append(patch[:0], start)
+		seen[start] = true
+		low, high, inside := start/w, start/w, true
+		for n := 0; n < len(patch); n++ {
+			i := patch[n]
+			low, high = min(low, i/w), max(high, i/w)
+			for _, j := range [4]int{i - 1, i + 1, i - w, i + w} {
+				if j < 0 || j >= w*h || j/w != i/w && j%w != i%w {
+					continue
+				}
+				if field[j] < 0 {
+					inside = false
+				} else if !seen[j] && m.Pix[j] <= 127 {
+					seen[j] = true
+					patch = append(patch, j)
+				}
+			}
+		}
+		if inside && (len(patch) < least || high-low < thin) {
+			for _, i := range patch {
+				m.Pix[i] = 255
+			}
+		}
+	}
 }
 
 // acrossLap finds, for a pixel of wall i in the dark line that stands under an old butt, the
@@ -168,7 +206,7 @@ func lookOf(all [][3]float64) (m look) {
 		m.spread[k] = 0.7 * (quantile(v, 0.75) - quantile(v, 0.25))
 	}
 	for k := range 2 {
-		m.spread[k] = min(0.15, max(0.05, m.spread[k]))
+		m.spread[k] = min(0.3, max(0.05, m.spread[k])) // bricks are of many colours
 	}
 	m.spread[2] = min(0.6, max(0.3, m.spread[2])) // shadows and lap lines are cladding too
 	return m

@@ -21,6 +21,13 @@ func solve(p *Photo) []*daylight {
 		out[i] = newDaylight(p, i)
 		out[i].old = out[i].oldTable(p.Old, out[i].wall.eye(p.Camera), out[i].cells.pitch)
 		read[i] = out[i].gather(p, pixels, p.owner(i), out[i].old)
+		if d := out[i]; d.mottled(read[i]) { // no laps, whatever seemed to repeat
+			flat := p.Old
+			flat.Face = Flat(0.4)
+			d.old = d.oldTable(flat, d.wall.eye(p.Camera), d.cells.pitch)
+			read[i] = d.gather(p, pixels, p.owner(i), d.old)
+			d.calm(read[i])
+		}
 	}
 	ground := groundLight(p, pixels)
 	classes := make([][]float32, len(out))

@@ -48,7 +48,10 @@ type Truth struct {
 	}
 	Walls []Wall
 	Light struct {
-		Sun [3]float64 `json:"sun_direction_world"`
+		Sun       [3]float64 `json:"sun_direction_world"`
+		Azimuth   float64    `json:"sun_azimuth_deg"`
+		Elevation float64    `json:"sun_elevation_deg"`
+		Bearing   float64    `json:"front_wall_bearing_deg"`
 	}
 	Old struct {
 		Exposure float64      `json:"exposure_in"`

@@ -1,0 +1,87 @@
+package picture
+
+import (
+	"embed"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"coilwright/job"
+	"coilwright/opendata"
+)
+
+//go:embed testdata/*.json
+var marked embed.FS
+
+// Marked are jobs whose photo stands among the open data: real photos marked by hand,
+// all their sizes assumed.
+var Marked = []string{"rowhouse", "gable", "corner"}
+
+// MarkedJob reads one of them, with what opens its photo. Errors match
+// opendata.ErrAbsent where the photos are not there.
+func MarkedJob(name string) (*job.Job, job.Open, error) {
+	folder, err := opendata.Find("photos")
+	if err != nil {
+		return nil, nil, err
+	}
+	open := func(pattern string) ([]byte, error) {
+		found, err := filepath.Glob(filepath.Join(folder, pattern))
+		if err != nil || len(found) != 1 {
+			return nil, fmt.Errorf("%s: %d photos of that name (%v)", pattern, len(found), err)
+		}
+		return os.ReadFile(found[0])
+	}
+	text, err := marked.ReadFile("testdata/" + name + ".json")
+	if err != nil {
+		return nil, nil, err
+	}
+	j, wrong := job.Parse(name, text, open)
+	return &j, open, wrong.Err()
+}
+
+// Job is a scene as a person would hold it: the house from the truth, the scene's own
+// marks, the sun by its time, and some schemes.
+func (s *Scene) Job(schemes string) (*job.Job, job.Open, error) {
+	open := func(name string) ([]byte, error) { return os.ReadFile(filepath.Join(s.dir, name)) }
+	marks, err := open("marks.json")
+	if err != nil {
+		return nil, nil, err
+	}
+	var walls []map[string]any
+	for i, w := range s.Truth.Walls {
+		walls = append(walls, s.wallOf(w, s.Truth.Light.Bearing-90*float64(i)))
+	}
+	text, err := json.Marshal(map[string]any{
+		"format": "coilwright/job@1", "title": s.Name + " (a scene of our own)",
+		"house": map[string]any{"walls": walls, "photos": []any{map[string]any{
+			"id": "front", "file": "before.jpg", "marks": json.RawMessage(marks),
+			"sun": map[string]any{"azimuth_deg": s.Truth.Light.Azimuth, "elevation_deg": s.Truth.Light.Elevation},
+		}}},
+		"schemes": json.RawMessage(schemes), "shop": map[string]any{"use": "demo"},
+	})
+	if err != nil {
+		return nil, nil, err
+	}
+	j, wrong := job.Parse(s.Name, text, open)
+	return &j, open, wrong.Err()
+}
+
+// wallOf is a wall of the truth in the job's words.
+func (s *Scene) wallOf(w Wall, faces float64) map[string]any {
+	inches := func(v float64) string { return fmt.Sprintf("%.4f in", v) }
+	var ring [][2]string
+	for _, p := range w.Outline {
+		ring = append(ring, [2]string{inches(p[0]), inches(p[1])})
+	}
+	var openings []any
+	for _, o := range w.Openings {
+		openings = append(openings, map[string]any{"id": o.ID, "kind": "window",
+			"at": [2]string{inches(o.Rect.X), inches(o.Rect.Y)}, "size": [2]string{inches(o.Rect.W), inches(o.Rect.H)}})
+	}
+	depth := s.Truth.House.Eave
+	if len(w.Outline) > 4 {
+		depth = s.Truth.House.Rake
+	}
+	return map[string]any{"id": w.ID, "outline": ring, "edges": w.Edges, "openings": openings, "faces_deg": faces, "overhang": inches(depth)}
+}
