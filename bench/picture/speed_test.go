@@ -156,3 +156,36 @@ func BenchmarkRender12MP(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkPreview changes the scheme of a preview, 1600 x 1200: what a person waits
+// for, the layout included and the JPEG not.
+func BenchmarkPreview(b *testing.B) {
+	s := load(b, "birch")
+	j, open, err := s.Job(`[{"id":"A","zones":[{"id":"f","walls":"all","where":"rest","panel":"dutch-double-5","texture":"smooth","colour":"slate"}],"trim_colour":"bone"},
+		{"id":"B","zones":[{"id":"f","walls":"all","where":"rest","panel":"lap-double-4","texture":"grain","colour":"barn"}]}]`)
+	if err != nil {
+		b.Fatal(err)
+	}
+	f, err := picture.FitAt(j, j.Photos[0], open, 1600)
+	if err != nil {
+		b.Fatal(err)
+	}
+	look := func(b *testing.B, of func(n int) picture.Look) {
+		before, n := spent(), 0
+		for b.Loop() {
+			if _, err := f.PaintAs(j, of(n)); err != nil {
+				b.Fatal(err)
+			}
+			n++
+		}
+		b.ReportMetric((spent()-before)/float64(n), "cpu-ms/picture")
+	}
+	b.Run("scheme", func(b *testing.B) {
+		look(b, func(n int) picture.Look { return picture.Look{Scheme: []string{"A", "B"}[n%2]} })
+	})
+	b.Run("sun", func(b *testing.B) {
+		look(b, func(n int) picture.Look {
+			return picture.Look{Scheme: "A", Sun: &picture.Sun{Azimuth: 90 + float64(n%180), Elevation: 40}}
+		})
+	})
+}
