@@ -62,6 +62,11 @@ await sent(page)
 const slow = await context.newCDPSession(page)
 await slow.send('Emulation.setCPUThrottlingRate', { rate: 4 })
 await context.setOffline(true)
+// The main thread's own time is told beside the clock's: a machine that does other work as well
+// makes the clock's time worthless, the thread's less so.
+await slow.send('Performance.enable', { timeDomain: 'threadTicks' })
+const busy = async () =>
+  (await slow.send('Performance.getMetrics')).metrics.find((m) => m.name === 'TaskDuration').value * 1000
 /** From the start of loading to the first piece on the screen. */
 const opened = async (ready) => {
   await page.reload({ waitUntil: 'commit' })
@@ -72,10 +77,16 @@ const opened = async (ready) => {
   }, ready)
 }
 const times = []
-for (let i = 0; i < 7; i++) times.push(await opened('[data-formed]'))
+const cpu = []
+for (let i = 0; i < 7; i++) {
+  const before = await busy()
+  times.push(await opened('[data-formed]'))
+  const after = await busy()
+  cpu.push(after > before ? after - before : after) // a new process begins at nothing
+}
 const p = (list, q) => [...list].sort((a, b) => a - b)[Math.floor((list.length - 1) * q)].toFixed(0)
 console.log(
-  `machine's screen opens, no network, 4 times slowed: p50 ${p(times, 0.5)} ms, worst ${p(times, 1)} ms`,
+  `machine's screen opens, no network, 4 times slowed: p50 ${p(times, 0.5)} ms, worst ${p(times, 1)} ms by the clock; main thread busy p50 ${p(cpu, 0.5)} ms`,
 )
 
 const marking = []

@@ -1,5 +1,6 @@
 // Every screen of the page, by name, and how one gets there: for the pictures and for axe.
 
+import { screen, setUp, take } from './crew.mjs'
 import { addScene, noScene } from './scene.mjs'
 
 /** Walks through all screens of a page that is open on the jobs list, calling at each. */
@@ -54,6 +55,9 @@ export async function everyScreen(page, base, id, at) {
   await go(`job/${id}/siding?look=chip`, '.start')
   await at('chip')
   await onPhoto(page, base, id, go, at)
+  await go(`job/${id}/site`, '[data-site] table')
+  await at('site-office')
+  await crewScreens(page, id, at)
 }
 
 /** The screens that need a photo of the house: skipped where the scenes do not lie beside. */
@@ -89,4 +93,24 @@ async function onPhoto(page, base, id, go, at) {
   await page.locator('[data-asks]').waitFor()
   await at('photo-asking')
   await page.getByRole('button', { name: 'No more' }).click()
+}
+
+/** What a crew sees on its phone: the jobs, the checklist, a piece, a wall, and all about it. */
+async function crewScreens(page, id, at) {
+  await take(page, id, 'JK')
+  await at('crew-choose')
+  await screen(page, id, 'machine', '[data-machine]')
+  const setups = page.locator('.pick select')
+  await setups.selectOption({ index: (await setups.locator('option').count()) - 1 })
+  await page.locator('[data-setup]').waitFor()
+  await at('crew-setup')
+  await setups.selectOption({ index: 0 })
+  await page.locator('[data-setup], [data-formed]').first().waitFor()
+  if (await page.locator('[data-setup]').count()) await setUp(page)
+  await page.locator('[data-formed]').waitFor()
+  await at('crew-machine')
+  await screen(page, id, 'wall/east', '[data-wall]')
+  await at('crew-wall')
+  for (const more of await page.locator('main details > summary').all()) await more.click()
+  await at('crew-wall-all')
 }

@@ -62,24 +62,25 @@ test('it can be installed', { skip }, async () => {
 })
 
 test('a full phone keeps marks before photos, tells, and loses nothing', { skip }, async () => {
-  const page = await phone('Full')
+  const context = await chrome.newContext({ ...small, deviceScaleFactor: 1 })
+  const page = await open(context, 'about:blank', faults)
+  const cdp = await context.newCDPSession(page)
+  const origin = new URL(server.url).origin
+  await cdp.send('Storage.overrideQuotaForOrigin', { origin, quotaSize: 2_000_000 })
+  await page.goto(`${server.url}#/site`)
+  await take(page, id, 'Full')
+  await sent(page)
   const { wall, item } = await gate(page)
-  await page.context().setOffline(true)
-  const cdp = await page.context().newCDPSession(page)
-  const { usage } = await page.evaluate(() => navigator.storage.estimate())
-  await cdp.send('Storage.overrideQuotaForOrigin', {
-    origin: new URL(server.url).origin,
-    quotaSize: usage + 2000,
-  })
-  const noise = Buffer.from(await page.screenshot())
+  await context.setOffline(true)
+  const photo = await noise(page)
   await page
     .locator(`[data-item=${item}] input[type=file]`)
-    .setInputFiles({ name: 'w.png', mimeType: 'image/png', buffer: noise })
+    .setInputFiles({ name: 'w.jpg', mimeType: 'image/jpeg', buffer: photo })
   await page.locator('[data-full]').waitFor()
   assert.match(await page.locator('[data-full]').innerText(), /only on this open page/)
   assert.ok((await waiting(page)) >= 2) // the mark and its photo
   assert.deepEqual(await axe(page, 'a full phone'), [])
-  await cdp.send('Storage.overrideQuotaForOrigin', { origin: new URL(server.url).origin })
+  await cdp.send('Storage.overrideQuotaForOrigin', { origin })
   await page.context().setOffline(false)
   await sent(page)
   const p = await progress()
@@ -87,6 +88,21 @@ test('a full phone keeps marks before photos, tells, and loses nothing', { skip 
   assert.ok(p.photos.every((f) => f.here))
   await page.context().close()
 })
+
+/** A picture that no coder makes small: larger than the room there is. */
+async function noise(page) {
+  const text = await page.evaluate(async () => {
+    const canvas = Object.assign(document.createElement('canvas'), { width: 1800, height: 1800 })
+    const c = canvas.getContext('2d')
+    const dots = c.createImageData(1800, 1800)
+    for (let i = 0; i < dots.data.length; i += 65536)
+      crypto.getRandomValues(dots.data.subarray(i, Math.min(i + 65536, dots.data.length)))
+    for (let i = 3; i < dots.data.length; i += 4) dots.data[i] = 255
+    c.putImageData(dots, 0, 0)
+    return canvas.toDataURL('image/jpeg', 0.95)
+  })
+  return Buffer.from(text.split(',')[1], 'base64')
+}
 
 /** Opens a wall's checks; gives the first item that wants a photo. */
 async function gate(page) {
