@@ -64,6 +64,7 @@ type pictureIn struct {
 	PhotoPath
 	SunQuery
 	Scheme      string `query:"scheme" maxLength:"200" required:"true" doc:"The scheme's id"`
+	At          string `query:"at" format:"date-time" doc:"The sun of that time instead, where the photo's own sun says where the house stands"`
 	Width       int    `query:"width" minimum:"0" maximum:"16000" default:"1600" doc:"Pixels; 0 for the photo's own size. Never wider than the photo"`
 	Download    bool   `query:"download" doc:"Save it instead of showing it"`
 	IfNoneMatch string `header:"If-None-Match"`
@@ -119,6 +120,14 @@ func (s *Server) getPicture(ctx context.Context, in *pictureIn) (*paintedOut, er
 	ask, err := s.askPicture(ctx, w.Shop, in.Job, in.Photo, in.Scheme)
 	if err != nil {
 		return nil, err
+	}
+	if in.At != "" && sun != nil {
+		return nil, refuse(http.StatusUnprocessableEntity, "Give the sun by its place or by a time, not by both.")
+	}
+	if in.At != "" {
+		if sun, err = sunOn(ask.entry.Raw, in.At); err != nil {
+			return nil, err
+		}
 	}
 	ask.width, ask.sun = in.Width, sun
 	tag := `"` + store.Hash([]byte(ask.key()))[:24] + `"`

@@ -166,19 +166,10 @@ func (s *Server) sizeOf(ctx context.Context, a *pictureAsk) (width, height int, 
 
 // through fills in the day, by the clock that the photo's time was written in.
 func (v *SunView) through(entry json.RawMessage, date string, now time.Time) error {
-	var e struct {
-		Sun json.RawMessage
-	}
-	var sun struct {
-		At       *time.Time
-		Lat, Lon float64
-	}
-	if json.Unmarshal(entry, &e) == nil {
-		json.Unmarshal(e.Sun, &sun) //nolint:errcheck // a word, or left out: no place
-	}
+	lat, lon, taken, ok := standsAt(entry)
 	day := now
-	if sun.At != nil {
-		v.Place, day = true, *sun.At
+	if v.Place = ok; ok {
+		day = taken
 	}
 	if date != "" {
 		d, err := time.ParseInLocation(time.DateOnly, date, day.Location())
@@ -194,7 +185,7 @@ func (v *SunView) through(entry json.RawMessage, date string, now time.Time) err
 	start := time.Date(day.Year(), day.Month(), day.Day(), 0, 0, 0, 0, day.Location())
 	for n := range 72 {
 		at := start.Add(time.Duration(n) * 20 * time.Minute)
-		p, err := picture.SunAt(at, sun.Lat, sun.Lon)
+		p, err := picture.SunAt(at, lat, lon)
 		if err != nil {
 			return fitRefusal(err)
 		}
@@ -203,4 +194,36 @@ func (v *SunView) through(entry json.RawMessage, date string, now time.Time) err
 		}
 	}
 	return nil
+}
+
+// standsAt is where and when a photo was taken, as far as its entry says.
+func standsAt(entry json.RawMessage) (lat, lon float64, taken time.Time, ok bool) {
+	var e struct {
+		Sun json.RawMessage
+	}
+	var sun struct {
+		At       *time.Time
+		Lat, Lon float64
+	}
+	if json.Unmarshal(entry, &e) != nil || json.Unmarshal(e.Sun, &sun) != nil || sun.At == nil {
+		return 0, 0, taken, false // a word, angles, or left out: no place
+	}
+	return sun.Lat, sun.Lon, *sun.At, true
+}
+
+// sunOn is the sun on a photo's house at a time.
+func sunOn(entry json.RawMessage, at string) (*picture.Sun, error) {
+	when, err := time.Parse(time.RFC3339, at)
+	if err != nil {
+		return nil, refuse(http.StatusUnprocessableEntity, "Write the time like 2026-06-21T15:04:05-05:00.")
+	}
+	lat, lon, _, ok := standsAt(entry)
+	if !ok {
+		return nil, refuse(http.StatusUnprocessableEntity, "Nobody said when and where this photo was taken: tell it in the photo's sun, or give sun_azimuth_deg and sun_elevation_deg.")
+	}
+	sun, err := picture.SunAt(when, lat, lon)
+	if err == nil && sun.Elevation <= 0 {
+		err = refuse(http.StatusUnprocessableEntity, "The sun is down at that time there: give a time of the day.")
+	}
+	return &sun, err
 }

@@ -221,6 +221,16 @@ func TestPictureSun(t *testing.T) {
 			t.Errorf("%s: %d", query, got.Status)
 		}
 	}
+	// The hour of the scene is the photo's own sun; an hour of the night is refused.
+	_, same := p.picture("scheme=A&width=800&at=2026-06-18T14:40:00-05:00")
+	if d := apart(mean(own, clad[0], clad[1]), mean(same, clad[0], clad[1])); d > 2 {
+		t.Errorf("the photo's own hour changes the cladding by %.1f", d)
+	}
+	for _, query := range []string{"at=2026-06-18T02:00:00-05:00", "at=noon", "at=2026-06-18T12:00:00Z&sun_azimuth_deg=1&sun_elevation_deg=5"} {
+		if got := p.do("GET", p.job+"/photos/P1/picture?scheme=A&"+query, nil); got.Status != 422 {
+			t.Errorf("%s: %d", query, got.Status)
+		}
+	}
 	sun := p.want(200, "GET", p.job+"/photos/P1/sun", nil)
 	if sun["place"] != true || sun["bearing"] != true || sun["known"] != true || sun["date"] != "2026-06-18" || math.Abs(sun["azimuth_deg"].(float64)-230.597) > 0.1 || math.Abs(sun["elevation_deg"].(float64)-64.702) > 0.1 {
 		t.Errorf("%v", sun)
@@ -242,6 +252,9 @@ func TestPictureSun(t *testing.T) {
 		t.Errorf("overcast: %v", sun)
 	}
 	p.picture("scheme=A&width=400")
+	if got := p.do("GET", p.job+"/photos/P1/picture?scheme=A&at=2026-06-18T14:40:00-05:00", nil); got.Status != 422 {
+		t.Errorf("a time without a place: %d", got.Status)
+	}
 }
 
 // TestPictureZone: a place of the photo names wall, zone and course; a window names
