@@ -234,6 +234,29 @@ test('by keys alone: aim, put, and a likely window is taken', { skip }, async ()
   await page.getByText(/1 openings/).waitFor()
 })
 
+test('two walls on one photo share the corner that is marked once', { skip }, async () => {
+  const [front, right] = JSON.parse(readFileSync(join(data, 'scenes', 'birch', 'truth.json'), 'utf8')).walls
+  const id = await begin('A corner (invented)', join(data, 'scenes', 'birch', 'before.jpg'))
+  await markWall('front', front.corners_px)
+  await markOpenings('Door', [front.openings.find((o) => o.kind === 'door').corners_px])
+  await markWall('right', right.corners_px)
+  await markOpenings('Window', [right.openings[0].corners_px])
+  await tape('F1 width', '43 in')
+  await page.getByRole('button', { name: 'Draw front and right from this photo' }).click()
+  await page.locator('[data-made]', { hasText: 'front, right drawn.' }).waitFor()
+  await settled()
+  const job = await get(`api/jobs/${id}`)
+  const [a, b] = job.document.house.photos[0].marks.walls
+  assert.equal(b.outline[0], a.outline[1], 'the lower corner is one mark')
+  assert.deepEqual(job.document.house.corners, [{ between: ['front.right', 'right.left'], kind: 'outside' }])
+  for (const [k, wall] of [front, right].entries()) {
+    const got = job.view.walls[k]
+    const may = Math.max(...got.readings.map((r) => r[0].plus_minus_in ?? 0)) + 0.6
+    const want = Math.max(...wall.outline_in.map((p) => p[0]))
+    assert.ok(Math.abs(got.width_in - want) <= may, `${got.id}: ${got.width}, truth ${want} in, ± ${may}`)
+  }
+})
+
 test('from a street photo and one tape number to a drawn wall', { skip }, async () => {
   const began = performance.now()
   const id = await begin('A street photo', join(data, 'photos', 'pexels_stone_cottage_940.jpg'))
