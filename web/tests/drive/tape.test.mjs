@@ -1,0 +1,75 @@
+// The tape list: a number typed where it stands is in the job by tape, and the list grows
+// shorter; a misread one is named; on a phone nothing runs over the side.
+
+import assert from 'node:assert/strict'
+import { after, before, test } from 'node:test'
+import { axe, browser, browserPath, open, phone, serve } from './lib.mjs'
+
+const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
+let chrome
+let server
+let page
+let id
+const faults = []
+const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
+const tape = async () => (await fetch(`${server.url}api/jobs/${id}/tape`)).json()
+
+before(async () => {
+  if (skip) return
+  server = await serve()
+  chrome = await browser()
+  const line = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0]
+  id = line.id
+  const photo = { by: 'photo', plus_minus: '1 in' }
+  const doc = (await job()).document
+  const [outline, openings] = [doc.house.walls[0].outline, doc.house.walls[0].openings]
+  const patch = [1, 2].map((k) => ({
+    op: 'replace',
+    path: `/house/walls/0/outline/${k}/0`,
+    value: { length: outline[k][0].length ?? outline[k][0], measured: photo },
+  }))
+  patch.push({
+    op: 'replace',
+    path: '/house/walls/0/openings/1/size/0',
+    value: { length: openings[1].size[0].length ?? openings[1].size[0], measured: photo },
+  })
+  const sent = await fetch(`${server.url}api/jobs/${id}/changes`, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json', 'x-coilwright': 'page', 'if-match': `"${line.revision}"` },
+    body: JSON.stringify({ what: 'Photo numbers', patch }),
+  })
+  assert.equal(sent.status, 200, await sent.text())
+  page = await open(await chrome.newContext(phone), `${server.url}#/job/${id}/walls`, faults)
+})
+after(async () => {
+  await chrome?.close()
+  await server?.stop()
+})
+
+test('two numbers are left, one of them first', { skip }, async () => {
+  await page.getByRole('heading', { name: 'Left to measure' }).waitFor()
+  await page.locator('[data-next]').waitFor()
+  assert.equal((await tape()).readings.length, 2)
+  assert.equal(await page.locator('[data-reading]').count(), 1)
+  assert.match(await page.locator('section').last().innerText(), /from the ground where possible/)
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)
+  assert.ok(wide <= 0, `the page is ${wide} px too wide`)
+  assert.deepEqual(await axe(page, 'tape list'), [])
+})
+
+test('a number typed on the list is in the job by tape', { skip }, async () => {
+  const first = (await tape()).next.what
+  const field = page.locator('[data-next] input')
+  await field.fill(`3' 6 1/2"`)
+  await field.press('Enter')
+  const again = /width of wall/.test(first) ? undefined : first
+  for (let tries = 0; tries < 200 && (await tape()).readings.length > 1; tries++) await page.waitForTimeout(50)
+  const now = await tape()
+  assert.equal(now.readings.length, 1)
+  assert.notEqual(now.readings[0].what, first)
+  await page.waitForFunction(() => document.querySelectorAll('[data-reading], [data-next]').length === 1)
+  const doc = (await job()).document.house.walls[0]
+  const texts = JSON.stringify([doc.outline, doc.openings[1].size])
+  assert.match(texts, /"by":"tape","plus_minus":"1\/8 in"/, again)
+  assert.deepEqual(faults, [])
+})
