@@ -23,5 +23,8 @@ export const sign = async (
   body: { scheme: string; digest: string; name: string; drawn: string; agreed: boolean },
 ) => it(await got(client.POST('/api/owner/{token}/signature', { ...as(token), body })))
 export const paperUrl = (token: string) => `/api/owner/${encodeURIComponent(token)}/paper`
+export const logoUrl = (token: string) => `/api/owner/${encodeURIComponent(token)}/pictures/letterhead`
+export const wornUrl = (token: string, n: number, option: number) =>
+  `${pictureUrl(token, n)}/options/${option}`
 export const pictureUrl = (token: string, n: number) =>
   `/api/owner/${encodeURIComponent(token)}/pictures/${n}`

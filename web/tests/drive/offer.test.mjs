@@ -162,3 +162,158 @@ test('the book: a price typed is a change, and a bad link says so', { skip }, as
   await stranger.getByText('This link leads nowhere').waitFor()
   assert.deepEqual(faults, [])
 })
+
+/** Asks the server as the page does. */
+async function ask(method, path, body, revision) {
+  const answer = await fetch(new URL(path, server.url), {
+    method,
+    headers: {
+      'X-Coilwright': 'page',
+      'Content-Type': 'application/json',
+      ...(revision && { 'If-Match': `"${revision}"` }),
+    },
+    body: body && JSON.stringify(body),
+  })
+  assert.ok(answer.ok, `${method} ${path}: ${answer.status} ${answer.ok ? '' : await answer.text()}`)
+  return answer.json()
+}
+/** A copy of the demo job of its own. */
+async function copy(title) {
+  const { document } = await ask('GET', `/api/jobs/${id}`)
+  const at = (await ask('GET', `/api/jobs/${id}/revisions/1`)) ?? document
+  return (await ask('POST', '/api/jobs', { title, document: at.document ?? at })).id
+}
+const head = async (job) => (await ask('GET', `/api/jobs/${job}`)).revision
+
+test('the shop’s book: saved as a version, the next offer uses it, the old one keeps its cent', {
+  skip,
+}, async () => {
+  const job = await copy('Second house (invented)')
+  const old = await ask('POST', `/api/jobs/${job}/offers`, { revision: await head(job), schemes: ['A'] })
+  const was = old.offer.options[0].total
+  const context = await chrome.newContext(desk)
+  const page = await open(context, server.url, faults)
+  await page.getByRole('link', { name: 'The shop’s book' }).click()
+  const price = page.getByLabel('starter strip, ft', { exact: true })
+  await price.waitFor()
+  await look(page, 'shop-book')
+  await sound(page, 'shop book')
+  await price.fill('4.85')
+  await price.press('Tab')
+  await page.getByLabel('starter strip, from whom').fill('Nobody & Sons (invented)')
+  await page.getByLabel('starter strip, from whom').press('Tab')
+  await page.getByLabel('price of a coil').first().fill('-5')
+  await page.getByLabel('price of a coil').first().press('Tab')
+  await page.getByRole('button', { name: /Save as version/ }).click()
+  await page
+    .getByRole('alert')
+    .getByText('$.mill[0].price')
+    .or(page.getByRole('alert').getByText('not saved'))
+    .first()
+    .waitFor()
+  await page.getByLabel('price of a coil').first().fill('530.00')
+  await page.getByLabel('price of a coil').first().press('Tab')
+  await page.getByLabel('What changed, in words').fill('Prices of May')
+  await look(page, 'shop-book-changed')
+  await page.getByRole('button', { name: /Save as version/ }).click()
+  await page.locator('[data-version="1"]').waitFor()
+  for (const part of ['hours', 'rules', 'words', 'letterhead', 'versions']) {
+    await page.goto(`${server.url}#/book/${part}`)
+    await page.locator('[data-shop-book] section').waitFor()
+    await page.waitForTimeout(300)
+    await look(page, `shop-book-${part}`)
+    await sound(page, `shop book, ${part}`)
+  }
+  await page.getByText('Prices of May').waitFor()
+
+  await page.goto(`${server.url}#/job/${job}/offer/book`)
+  await page.getByRole('button', { name: 'Use version 1' }).click()
+  await page.locator('[data-uses="1"]').waitFor()
+  await page.goto(`${server.url}#/job/${job}/offer`)
+  await page.locator('[data-total=A]').waitFor()
+  const next = await ask('POST', `/api/jobs/${job}/offers`, { revision: await head(job), schemes: ['A'] })
+  const now = next.offer.options[0].total
+  assert.ok(cents(now) > cents(was), `${now} after, ${was} before`)
+  const list = (await ask('GET', `/api/jobs/${job}/offers`)).offers
+  assert.equal(list.find((o) => o.id === old.offer.id).options[0].total, was)
+  await context.close()
+
+  const small = await chrome.newContext({ ...phone, deviceScaleFactor: 1 })
+  const hand = await open(small, `${server.url}#/book`, faults)
+  for (const part of ['prices', 'hours', 'rules', 'words', 'letterhead', 'versions']) {
+    await hand.goto(`${server.url}#/book/${part}`)
+    await hand.locator('[data-shop-book] section').waitFor()
+    await hand.waitForTimeout(300)
+    await look(hand, `phone-book-${part}`)
+    await sound(hand, `shop book on a phone, ${part}`)
+  }
+  await small.close()
+  assert.deepEqual(faults, [])
+})
+
+test('an open remeasure stops the release until the difference is decided', { skip }, async () => {
+  const job = await copy('Third house (invented)')
+  const sent = await ask('POST', `/api/jobs/${job}/offers`, { revision: await head(job), schemes: ['A'] })
+  const option = sent.offer.options[0]
+  await ask('POST', `/api/owner/${sent.link.split('/').at(-1)}/signature`, {
+    scheme: 'A',
+    digest: option.digest,
+    name: 'Pat Alder',
+    agreed: true,
+  })
+  const context = await chrome.newContext(desk)
+  const page = await open(context, `${server.url}#/job/${job}/steel?scheme=A`, faults)
+  await page.locator('[data-release=open]').getByText('NOT RELEASED: remeasure is open').waitFor()
+  await look(page, 'steel-not-released')
+  const size = { op: 'replace', path: '/house/walls/0/openings/0/size', value: ["6'", '61 1/2 in'] }
+  await ask(
+    'POST',
+    `/api/jobs/${job}/changes`,
+    { what: 'The opening is wider', patch: [size] },
+    await head(job),
+  )
+  await page.reload()
+  await page.getByLabel('Stage of the job').selectOption('remeasured')
+  await page.locator('[data-release=open]').getByText('no longer what was agreed').waitFor()
+  await page.getByRole('link', { name: 'Price the difference' }).click()
+  await page.getByLabel('found when the bare wall was measured').check()
+  await page.getByLabel(/Why, for the owner/).fill('The opening is 6 ft wide.')
+  await page.getByRole('button', { name: /Price the change/ }).click()
+  await page.getByRole('button', { name: 'The shop bears it' }).click()
+  await page.locator('[data-state=borne]').waitFor()
+  await page.goto(`${server.url}#/job/${job}/papers?scheme=A`)
+  await page.locator('[data-release=ready]').waitFor()
+  await look(page, 'papers-ready')
+  await page.getByRole('button', { name: 'Release to the machine' }).click()
+  await page.locator('[data-release=released]').getByText('this machine').waitFor()
+  await look(page, 'papers-released')
+  await sound(page, 'papers, released')
+
+  await page.goto(`${server.url}#/job/${job}/offer`)
+  await page.getByRole('button', { name: 'Ask for it' }).first().click()
+  await page
+    .getByRole('button', { name: /^Credit/ })
+    .first()
+    .click()
+  await page.getByPlaceholder('Why, for the owner').fill('Asked for too early.')
+  await page.getByRole('button', { name: 'Make the credit note' }).click()
+  await page.locator('[data-credit="1"]').waitFor()
+  await page.getByLabel('Stage of the job').selectOption('done')
+  await page.getByLabel('Hours of hanging trim').fill('30')
+  await page.getByRole('button', { name: 'Write the hours down' }).click()
+  await page.getByText('Written down').waitFor()
+  await look(page, 'offer-done')
+  await sound(page, 'offer, done')
+  await page.goto(`${server.url}#/book/hours`)
+  await page
+    .locator('[data-learned]')
+    .getByRole('button', { name: /Take it over/ })
+    .first()
+    .click()
+  await page.getByRole('button', { name: /Save as version/ }).click()
+  await page.locator('[data-news]').waitFor()
+  await page.getByPlaceholder('learned from 1 jobs').first().waitFor()
+  await look(page, 'shop-book-learned')
+  await context.close()
+  assert.deepEqual(faults, [])
+})

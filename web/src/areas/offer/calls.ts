@@ -5,6 +5,8 @@ import { client, got, ours, type Schemas } from '../../api/client'
 
 export type Sent = Schemas['OfferLine']
 export type Option = Schemas['OptionLine']
+export type Release = Schemas['ReleaseView']
+export type Finished = Schemas['FinishedView']
 export type Ledger = Schemas['Ledger']
 export type Figures = Schemas['FiguresView']
 export type Figure = Schemas['FigureView']
@@ -69,11 +71,43 @@ export const paid = async (job: string, number: number) =>
     }),
   )) as Ledger
 
+const toScheme = (job: string, scheme: string) => ({ params: { ...ours, path: { job, scheme } } })
+export const release = async (job: string, scheme: string) =>
+  (await got(
+    client.GET('/api/jobs/{job}/schemes/{scheme}/release', { params: { path: { job, scheme } } }),
+  )) as Release
+export const giveRelease = async (job: string, scheme: string, revision: number) =>
+  (await got(
+    client.POST('/api/jobs/{job}/schemes/{scheme}/release', { ...toScheme(job, scheme), body: { revision } }),
+  )) as Release
+export const takeRelease = async (job: string, scheme: string) =>
+  (await got(client.DELETE('/api/jobs/{job}/schemes/{scheme}/release', toScheme(job, scheme)))) as Release
+export const finished = async (job: string) =>
+  (await got(client.GET('/api/jobs/{job}/finished', to(job)))) as Finished
+export const writeHours = async (job: string, took: Record<string, string>) =>
+  (await got(
+    client.PUT('/api/jobs/{job}/finished', {
+      ...as(job),
+      body: {
+        works: Object.entries(took).map(([work, hours]) => ({ work, took: hours.trim().replace(',', '.') })),
+      },
+    }),
+  )) as Finished
+export const credit = async (job: string, number: number, why: string, amount: string) =>
+  (await got(
+    client.POST('/api/jobs/{job}/invoices/{number}/credits', {
+      params: { ...ours, path: { job, number } },
+      body: { why, ...(amount && { amount }) },
+    }),
+  )) as Ledger
+
 const at = (job: string) => `/api/jobs/${encodeURIComponent(job)}`
 export const paperUrl = (job: string, offer: string, take = false) =>
   `${at(job)}/offers/${offer}/paper${take ? '?download=true' : ''}`
 export const estimateUrl = (job: string) => `${at(job)}/estimate`
 export const figuresUrl = (job: string, kind: 'csv' | 'xlsx') => `${at(job)}/figures/file?kind=${kind}`
+export const creditUrl = (job: string, number: number, kind: 'pdf' | 'xml') =>
+  `${at(job)}/credits/${number}/paper?kind=${kind}`
 export const invoiceUrl = (job: string, number: number, kind: 'pdf' | 'xml') =>
   `${at(job)}/invoices/${number}/paper?kind=${kind}`
 
