@@ -312,7 +312,7 @@ test('an open remeasure stops the release until the difference is decided', { sk
     .click()
   await page.getByRole('button', { name: /Save as version/ }).click()
   await page.locator('[data-news]').waitFor()
-  await page.getByPlaceholder('learned from 1 jobs').first().waitFor()
+  await page.getByPlaceholder('learned from 1 job').first().waitFor()
   await look(page, 'shop-book-learned')
   await context.close()
   assert.deepEqual(faults, [])
