@@ -149,7 +149,7 @@ func (v *ReleaseView) judge(stage, scheme string, agreed, signed, now offer.Offe
 		v.Why = append(v.Why, fmt.Sprintf("The owner signed scheme %s, not %s.", signed.Scheme, scheme))
 	}
 	if slices.Index(store.Stages[:], stage) < slices.Index(store.Stages[:], "remeasured") {
-		v.Why = append(v.Why, "The bare wall is still to be measured: write its sizes down, then move the job to the stage remeasured.")
+		v.Why = append(v.Why, "The bare wall is still to be measured: write its sizes down, then move the job to its stage measured again.")
 	}
 	if signed.Scheme != scheme || len(v.Why) > 0 && now.Scheme == "" {
 		return nil
