@@ -68,7 +68,9 @@ func (p *Prepared) wardrobe(dress []Dressing) []*clothes {
 		}
 		jobs = append(jobs, job{i, -1})
 		for z := range d {
-			jobs = append(jobs, job{i, z})
+			if d.twin(z) == z {
+				jobs = append(jobs, job{i, z})
+			}
 		}
 	}
 	shine := sheensOf(dress)
@@ -91,7 +93,21 @@ func (p *Prepared) wardrobe(dress []Dressing) []*clothes {
 			c.rows[j.zone] = d.newRows(z, shine[z.Finish.mirror()], eye, low.Y, high.Y, low.X, high.X, margin)
 		}
 	})
+	for i, d := range dress {
+		for z := range d {
+			out[i].rows[z] = out[i].rows[d.twin(z)]
+		}
+	}
 	return out
+}
+
+// twin is the first zone that looks as zone z does, wherever it hangs: boards of trim
+// are many, and one set of rows serves them all.
+func (d Dressing) twin(z int) int {
+	return slices.IndexFunc(d[:z+1], func(a Zone) bool {
+		b := d[z]
+		return a.Vertical == b.Vertical && a.Origin == b.Origin && a.Finish == b.Finish && a.Face.Period == b.Face.Period && slices.Equal(a.Face.Points, b.Face.Points)
+	})
 }
 
 // mirror is what a finish's sheen follows from.
