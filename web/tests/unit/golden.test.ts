@@ -1,7 +1,8 @@
-// The phone's reckoning is held to the Go code's: cases that package tally wrote.
+// The phone's reckoning is held to the Go code's: cases that package tally and package site wrote.
 
 import { readFileSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
+import { feetLeft } from '../../src/site/reels'
 import { type Mark, merge, type PieceState, stateOf } from '../../src/site/tally'
 
 interface Known {
@@ -46,6 +47,35 @@ describe('marks', () => {
     for (const c of cases) {
       expect(known(c.pieces, c.marks)).toEqual(c.state)
       expect(known(c.pieces, [...c.marks].reverse())).toEqual(c.state)
+    }
+  })
+})
+
+interface ReelCase {
+  name: string
+  threading_scrap_ft: number
+  cut_loss_in: number
+  coils: Record<string, number>
+  lengths: Record<string, number>
+  marks: Mark[]
+  left_ft: Record<string, number>
+}
+
+describe('feet left on coils', () => {
+  const { cases } = read<{ cases: ReelCase[] }>('site/testdata/reels.json')
+  test(`${cases.length} cases of the Go code`, () => {
+    expect(cases.length).toBeGreaterThan(10)
+    for (const c of cases) {
+      const plan = {
+        machine: c,
+        coils: Object.entries(c.coils).map(([id, length_ft]) => ({ id, length_ft })),
+        pieces: Object.entries(c.lengths).map(([key, length_in]) => ({ key, length_in })),
+        blanks: [],
+      }
+      const left = feetLeft(plan, c.marks)
+      for (const [coil, feet] of Object.entries(c.left_ft))
+        expect(left.get(coil), c.name).toBeCloseTo(feet, 5)
+      expect(left.size).toBe(Object.keys(c.left_ft).length)
     }
   })
 })
