@@ -95,7 +95,7 @@ async function painted(page) {
       const job = document.querySelector('.job')
       const on = document.querySelector('.on-photo')
       return (
-        job.dataset.waiting === '0' &&
+        job?.dataset.waiting === '0' &&
         on?.dataset.picture.startsWith(`${job.dataset.revision} `) &&
         on.dataset.busy === 'false'
       )
