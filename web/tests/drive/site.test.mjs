@@ -44,6 +44,15 @@ async function back() {
 }
 const waiting = async (page) =>
   Number(await page.locator('[data-waiting]').first().getAttribute('data-waiting'))
+/** How high the length's figures are drawn, in pixels. */
+const figureHeight = (page) =>
+  page.evaluate(() => {
+    const { fontWeight, fontSize, fontFamily } = getComputedStyle(document.querySelector('[data-figure]'))
+    const pen = document.createElement('canvas').getContext('2d')
+    pen.font = `${fontWeight} ${fontSize} ${fontFamily}`
+    const { actualBoundingBoxAscent: up, actualBoundingBoxDescent: down } = pen.measureText('1')
+    return up + down
+  })
 const spoiled = []
 let formed = []
 let wall
@@ -67,6 +76,8 @@ test('no network and no server: the pages open again, and a wall is formed', { s
   await one.locator('[data-setup]').waitFor()
   const wanted = new Set(wall.order.flatMap((o) => o.pieces))
   formed = [await form(one)]
+  formed.push(await form(one))
+  assert.ok((await figureHeight(one)) >= (2 / 2.54) * 96, 'figures are 2 cm high by the style sheet')
   while ([...wanted].some((k) => !formed.includes(k))) formed.push(await form(one))
   await one.locator('[data-piece], [data-first], [data-setup]').first().waitFor()
   t.diagnostic(`${formed.length} pieces formed without network`)
