@@ -97,7 +97,20 @@ func drawn(l measure.Length) float64 { return math.Round(l.Inches()*1e4) / 1e4 }
 func tenth(x float64) float64 { return math.Round(x*10) / 10 }
 
 func (m *maker) exact(l measure.Length) string { return l.Text(m.j.Units) }
-func (m *maker) near(l measure.Length) string  { return l.Near(m.j.Units, m.step) }
+
+// wide is a strip's width as the trade says it: in inches, though they make a foot.
+func (m *maker) wide(l measure.Length) string {
+	part := l % measure.Inch
+	switch {
+	case m.j.Units == measure.Metric || l < measure.Foot || part%(measure.Inch/64) != 0:
+		return m.exact(l)
+	case part == 0:
+		return fmt.Sprintf("%d in", l/measure.Inch)
+	}
+	return fmt.Sprintf("%d %s", l/measure.Inch, m.exact(part))
+}
+
+func (m *maker) near(l measure.Length) string { return l.Near(m.j.Units, m.step) }
 
 func (m *maker) temperature(f *big.Rat) string {
 	if m.j.Units == measure.Metric {
@@ -129,7 +142,7 @@ func (m *maker) coils() []PackCoil {
 	out := []PackCoil{}
 	for _, c := range m.r.Plan.Reels {
 		out = append(out, PackCoil{
-			ID: c.ID, Lot: c.Lot, Colour: c.Colour, Thickness: m.thick(c.Thickness), Width: m.exact(c.Width), Bought: c.Bought,
+			ID: c.ID, Lot: c.Lot, Colour: c.Colour, Thickness: m.thick(c.Thickness), Width: m.wide(c.Width), Bought: c.Bought,
 			LengthFt: c.Length.Feet(), PlusMinusFt: c.PlusMinus.Feet(), UsedFt: c.Used.Feet(), TailFt: c.Tail.Feet(), Pieces: len(c.Pieces),
 		})
 	}

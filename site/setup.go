@@ -16,7 +16,7 @@ func (m *maker) setups() []PackSetup {
 		panel, _ := m.j.Book.Panel(s.Panel)
 		u := PackSetup{
 			ID: setupID(s), N: i + 1, Panel: s.Panel, PanelTitle: orID(panel.Title, s.Panel), Texture: s.Texture, TextureRollers: rollers(s.Texture),
-			Colour: s.Colour, ColourTitle: m.colour(s.Colour), Thickness: m.thick(s.Thickness), Width: m.exact(s.Width), Minutes: math.Ceil(run.Minutes),
+			Colour: s.Colour, ColourTitle: m.colour(s.Colour), Thickness: m.thick(s.Thickness), Width: m.wide(s.Width), Minutes: math.Ceil(run.Minutes),
 			Reels: []PackReel{},
 		}
 		for _, id := range run.Pieces {

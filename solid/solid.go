@@ -1,8 +1,8 @@
 // Package solid is the whole house in a scheme as a body to turn around and look at:
 // walls with their openings cut out, the courses in relief by normal maps of the same
-// cross-section that the panels are formed to, trim, soffit and fascia; written as a
-// glTF 2.0 binary. Nothing is invented: there is no roof and no ground, and where the
-// job does not say how walls meet they stand beside each other.
+// cross-section that the panels are formed to, and trim; written as a glTF 2.0 binary.
+// Nothing is invented: there is no roof, soffit, fascia or ground, and where the job
+// does not say how walls meet they stand beside each other.
 package solid
 
 import (
