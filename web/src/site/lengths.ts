@@ -18,7 +18,11 @@ export function nanometres(text: string): number | undefined {
   const metric = /^(\d+(?:\.\d+)?) (mm|m)$/.exec(text)
   if (metric) return Math.round(Number(metric[1]) * (metric[2] === 'm' ? 1000 * mm : mm))
   if (!/\d/.test(text)) return undefined
-  const t = /^(?:(\d+(?:\.\d+)?)')?\s*(?:(\d+(?:\.\d+)?)?\s*(?:(\d+)\/([1-9]\d*))?")?$/.exec(text.trim())
+  // Inches and a fraction stand apart: 13/16" is never read as 1 3/16".
+  const t =
+    /^(?:(\d+(?:\.\d+)?)')?\s*(?:(?:(\d+(?:\.\d+)?)(?:\s+(?=\d+\/)|(?="))|(?=\d+\/))(?:(\d+)\/([1-9]\d*))?")?$/.exec(
+      text.trim(),
+    )
   if (!t) return undefined
   const [, feet = '0', inches = '0', top = '0', bottom = '1'] = t
   return Math.round(Number(feet) * foot + Number(inches) * inch + (Number(top) * inch) / Number(bottom))
@@ -54,7 +58,7 @@ export interface Part {
 export function parts(text: string): Part[] {
   const metric = /^([\d.,]+) (mm|m)$/.exec(text)
   if (metric) return [{ figure: metric[1]!, unit: metric[2]! }]
-  const t = /^(?:(\d+)')?\s*(?:(\d+)?\s*(\d+\/\d+)?")?$/.exec(text)
+  const t = /^(?:(\d+)')?\s*(?:(?:(\d+)(?:\s+(?=\d+\/)|(?="))|(?=\d+\/))(\d+\/\d+)?")?$/.exec(text)
   if (!t) return [{ figure: text, unit: '' }]
   const [, feet, inches, fraction] = t
   const found: Part[] = []

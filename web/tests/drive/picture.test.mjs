@@ -245,7 +245,7 @@ test('strokes and a reference are kept with the photo', { skip, timeout: 180_000
     (kept.problems ?? []).filter((p) => p.severity === 'error'),
     [],
   )
-  await page.getByRole('button', { name: 'White & grey' }).click()
+  await page.getByRole('button', { name: 'White' }).click()
   await page.mouse.move(f.x + 0.13 * f.width, f.y + 0.6 * f.height)
   await page.mouse.down()
   await page.mouse.move(f.x + 0.14 * f.width, f.y + 0.63 * f.height, { steps: 3 })

@@ -5,6 +5,15 @@ import { join } from 'node:path'
 import { browser, desk, open, phone, root, serve } from './lib.mjs'
 import { everyScreen } from './places.mjs'
 
+/** Screens that hold a photograph are kept as one. */
+const photographs = /^(on-photo|photo-|side-by-side|at-arms-length|all-round)/
+async function keep(page, name, size) {
+  await page.waitForTimeout(350)
+  const photo = photographs.test(name)
+  const path = join(folder, `${name}-${size}.${photo ? 'jpg' : 'png'}`)
+  await page.screenshot(photo ? { path, type: 'jpeg', quality: 80 } : { path })
+}
+
 const folder = join(root, 'docs', 'screens')
 rmSync(folder, { recursive: true, force: true })
 mkdirSync(folder, { recursive: true })
@@ -18,21 +27,16 @@ for (const [size, screen] of [
   const context = await chrome.newContext({
     ...screen,
     deviceScaleFactor: 1,
-    colorScheme: size === 'desk' ? 'light' : 'light',
+    colorScheme: 'light',
   })
   const page = await open(context, server.url, [])
-  await everyScreen(page, server.url, id, async (name) => {
-    await page.waitForTimeout(350)
-    await page.screenshot({ path: join(folder, `${name}-${size}.png`) })
-  })
+  await everyScreen(page, server.url, id, (name) => keep(page, name, size))
   await context.close()
 }
 const dark = await chrome.newContext({ ...desk, colorScheme: 'dark' })
 const page = await open(dark, server.url, [])
 await everyScreen(page, server.url, id, async (name) => {
-  if (!['walls-one', 'steel-piece'].includes(name)) return
-  await page.waitForTimeout(350)
-  await page.screenshot({ path: join(folder, `${name}-dark.png`) })
+  if (['walls-one', 'steel-piece', 'crew-wall'].includes(name)) await keep(page, name, 'dark')
 })
 await chrome.close()
 await server.stop()

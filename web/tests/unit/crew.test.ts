@@ -131,6 +131,8 @@ describe('feet left on a coil', () => {
   test('readings', () => {
     expect(feetRead('212.5 ft')).toBe(212.5)
     expect(feetRead('10 m')).toBeCloseTo(32.8084, 4)
+    expect(nanometres(`13/16"`)).toBe((13 / 16) * 25_400_000)
+    expect(nanometres(`2' 13/16"`)).toBe((24 + 13 / 16) * 25_400_000)
     for (const t of ['', '12', '-3 ft', '1e3 ft', "12'"]) expect(feetRead(t)).toBeUndefined()
   })
 })
@@ -197,6 +199,8 @@ describe('lengths that were typed', () => {
     expect(said(`23' 4 1/8"`)).toEqual(['23ft', '4in', '1/8in'])
     expect(said(`32'`)).toEqual(['32ft'])
     expect(said(`11 15/16"`)).toEqual(['11in', '15/16in'])
+    expect(said(`13/16"`)).toEqual(['13/16in'])
+    expect(said(`4' 13/16"`)).toEqual(['4ft', '13/16in'])
     expect(said('7010 mm')).toEqual(['7010mm'])
     expect(said('something')).toEqual(['something'])
   })

@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs'
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import type { JobDoc, Pt } from '../../src/api/types'
-import { eyeAt, held, moved } from '../../src/areas/siding/picture/orbit'
+import { eyeAt, front, held, moved } from '../../src/areas/siding/picture/orbit'
 import {
   known,
   less,
@@ -125,7 +125,7 @@ describe('the eye around the house', () => {
     )
   })
   it('goes around by keys and comes back', () => {
-    const start = { around: 0, over: 0.1, off: 2.2 }
+    const start = front
     const there = moved(start, 'ArrowRight')!
     expect(there.around).toBeGreaterThan(0)
     expect(moved(there, 'ArrowLeft')!.around).toBeCloseTo(0, 12)

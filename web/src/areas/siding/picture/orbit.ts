@@ -7,7 +7,7 @@ export interface Eye {
   off: number
 }
 
-export const front: Eye = { around: 0, over: 0.1, off: 2.2 }
+export const front: Eye = { around: 0, over: 0.1, off: 2.8 }
 
 /** Keeps the eye above the ground, off the zenith, and neither inside nor out of sight. */
 export const held = (e: Eye): Eye => ({

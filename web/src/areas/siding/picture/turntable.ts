@@ -30,7 +30,7 @@ export class Turntable {
   private body: Group | undefined
   private middle = new Vector3()
   private size = 10
-  private eye: Eye = { around: 0.5, over: 0.13, off: 2 }
+  private eye: Eye = { around: 0.5, over: 0.2, off: 2.8 }
   private turning = false
   private frame = 0
   private last = 0
