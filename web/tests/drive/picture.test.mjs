@@ -68,7 +68,15 @@ async function sound(page, name) {
 async function seen(page, [u, v], within = '.frame img.top') {
   return page.locator(within).evaluate(
     async (im, [u, v]) => {
-      await im.decode()
+      // A picture that gives way to a newer one while it is decoded is looked at again.
+      for (let tries = 0; ; tries++) {
+        const whole = await im.decode().then(
+          () => true,
+          (e) => (tries < 50 ? false : Promise.reject(e)),
+        )
+        if (whole && im.naturalWidth) break
+        await new Promise((r) => setTimeout(r, 100))
+      }
       const canvas = document.createElement('canvas')
       canvas.width = im.naturalWidth
       canvas.height = im.naturalHeight
@@ -193,6 +201,7 @@ test('a photo wears its schemes', { skip, timeout: 240_000 }, async (t) => {
   await look(page, 'on-photo-sun-desk')
   await sound(page, 'sun')
   await page.getByRole('button', { name: 'Back to the photo’s sun' }).click()
+  await painted(page)
 
   // Side by side.
   await page.getByRole('button', { name: 'Side by side' }).click()
