@@ -16,7 +16,7 @@ import (
 )
 
 // wallSeconds is what the peer gets for the trim of one wall.
-const wallSeconds = 20
+const wallSeconds = 6
 
 // wallsWithPeer slits the flat trim of each wall of the demo by itself, ours and by
 // HiGHS on an arc-flow model, and wants the same length where HiGHS proves one.
@@ -98,11 +98,15 @@ func compareCoil(w io.Writer, name string, c guillotine.Coil, p *trim.Slitting, 
 	if theirs := a.Value * unit; a.Proven && theirs != plan.Length || a.Value > 0 && theirs < plan.Bound {
 		return fmt.Errorf("wall %s: HiGHS finds %d, ours %d, bound %d", name, theirs, plan.Length, plan.Bound)
 	}
-	feet, more := func(n int64) float64 { return float64(n) / 304_800_000 }, ""
+	feet, more := func(n int64) string { return fmt.Sprintf("%.2f", float64(n)/304_800_000) }, ""
+	theirs := "none"
+	if a.Value > 0 {
+		theirs = feet(a.Value * unit)
+	}
 	if !a.Proven {
 		more = " HiGHS has no proof"
 	}
-	fmt.Fprintf(w, "%-26s %6d %9.2f %9.2f %12.1f %10.2f    1/%.0f%s\n", name, len(c.Pieces), feet(plan.Length), feet(a.Value*unit),
+	fmt.Fprintf(w, "%-26s %6d %9s %9s %12.1f %10.2f    1/%.0f%s\n", name, len(c.Pieces), feet(plan.Length), theirs,
 		1e3*a.Seconds, ms(took), 1e3*a.Seconds/ms(took), more)
 	return nil
 }
