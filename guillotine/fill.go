@@ -1,6 +1,7 @@
 package guillotine
 
 import (
+	"cmp"
 	"context"
 	"slices"
 )
@@ -151,18 +152,8 @@ func (f *filler) answer(s Sheet) Filling {
 		}
 		out.Strips = append(out.Strips, strip)
 	}
-	slices.SortStableFunc(out.Strips, func(a, b Strip) int { return compare(b.Width, a.Width) })
+	slices.SortStableFunc(out.Strips, func(a, b Strip) int { return cmp.Compare(b.Width, a.Width) })
 	return out
-}
-
-func compare(a, b int64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 // dealer hands the pieces of a kind out in their own order.

@@ -1,6 +1,9 @@
 package guillotine
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // Steps of the subgradient at the root and at each node (assumed; more only cost
 // time).
@@ -79,7 +82,7 @@ func (f *filler) branch(n *node, r *relaxed) {
 	e := &enumerator{r: r, n: n, strip: make([]int, len(f.kinds))}
 	e.spent = r.bound - r.sheet[r.width] + r.sheet[r.width-f.kinds[top].width]
 	e.first(top, limit)
-	slices.SortStableFunc(e.out, func(a, b child) int { return compare(b.bound, a.bound) })
+	slices.SortStableFunc(e.out, func(a, b child) int { return cmp.Compare(b.bound, a.bound) })
 	multiplier := slices.Clone(r.multiplier)
 	for _, c := range e.out {
 		if r.closed(c.bound, n.value) {

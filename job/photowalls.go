@@ -12,17 +12,10 @@ import (
 	"coilwright/plane"
 )
 
-// PhotoOp is one operation of an RFC 6902 patch on the job file.
-type PhotoOp struct {
-	Op    string
-	Path  string
-	Value any // nil for "remove"
-}
-
 // PhotoDrawing is how walls measured in photos come into the job file.
 type PhotoDrawing struct {
 	Walls []string
-	Ops   []PhotoOp
+	Ops   []PatchOp
 	Kept  []KeptNumber
 	Notes []string
 }
@@ -85,7 +78,7 @@ type photoDrawer struct {
 }
 
 func (d *photoDrawer) op(op, path string, value any) {
-	d.out.Ops = append(d.out.Ops, PhotoOp{op, path, value})
+	d.out.Ops = append(d.out.Ops, PatchOp{op, path, value})
 }
 
 func (d *photoDrawer) note(text string, args ...any) {

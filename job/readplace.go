@@ -8,9 +8,6 @@ import "fmt"
 // WallPath is where wall i stands.
 func WallPath(i int) string { return fmt.Sprintf("$.house.walls[%d]", i) }
 
-// EdgePath is where the kind of edge e of wall i stands.
-func EdgePath(i, e int) string { return fmt.Sprintf("%s.edges[%d]", WallPath(i), e) }
-
 // OpeningPath is where opening j of wall i stands.
 func OpeningPath(i, j int) string { return fmt.Sprintf("%s.openings[%d]", WallPath(i), j) }
 

@@ -5,19 +5,6 @@ import (
 	"math"
 )
 
-// SnapEdge moves the ends of a marked edge on to the picture's own edge, reach
-// pixels or less away. inside is any place on the side of what the edge bounds: a
-// window's middle. strength is the mean step in brightness across it, of 255; ok
-// is false where no edge is found: then the ends are as given.
-func SnapEdge(img *image.RGBA, from, to, inside Pixel, reach float64) (a, b Pixel, strength float64, ok bool) {
-	f, ok := findEdge(img, from, to, inside, reach)
-	if !ok {
-		return from, to, 0, false
-	}
-	a, b = f.edge()
-	return a, b, f.strength, true
-}
-
 func findEdge(img *image.RGBA, from, to, inside Pixel, reach float64) (found, bool) {
 	s, ok := newStrip(img, from, to, reach)
 	if !ok {

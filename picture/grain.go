@@ -32,12 +32,12 @@ func streak(along, j float64) float64 {
 	i := math.Floor(u)
 	t := u - i
 	t = t * t * (3 - 2*t)
-	return (1-t)*chanceAt(int64(i), int64(j)) + t*chanceAt(int64(i)+1, int64(j))
+	return (1-t)*Chance(int64(i), int64(j)) + t*Chance(int64(i)+1, int64(j))
 }
 
-// chanceAt is a fixed number between -1 and 1 for a lattice place (a mixing of bits
+// Chance is a fixed number between -1 and 1 for a lattice place (a mixing of bits
 // as in the splitmix64 generator).
-func chanceAt(i, j int64) float64 {
+func Chance(i, j int64) float64 {
 	x := uint64(i)*0x9e3779b97f4a7c15 ^ uint64(j)*0xbf58476d1ce4e5b9
 	x ^= x >> 30
 	x *= 0xbf58476d1ce4e5b9

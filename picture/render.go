@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"image"
 	"math"
-	"slices"
-	"sync"
 )
 
 // DressingError is matched where dressings do not fit the photo.
@@ -38,108 +36,6 @@ func (p *Prepared) RenderOver(out *image.RGBA, dress []Dressing) error {
 		brush{p: p, strip: s, clothes: w[s.wall], out: out}.paint()
 	})
 	return nil
-}
-
-// clothes is one wall's dressing made ready: labels, and each zone's rows.
-type clothes struct {
-	dress  Dressing
-	labels *labels
-	rows   []*rows
-	edges  [][]sharedTable // by column and zone
-	encode *encoder
-}
-
-// sharedTable is a table that whoever needs it first makes.
-type sharedTable struct {
-	once  sync.Once
-	table *table
-}
-
-// wardrobe makes all dressings ready, zone by zone in parallel.
-func (p *Prepared) wardrobe(dress []Dressing) []*clothes {
-	e := newEncoder()
-	out := make([]*clothes, len(dress))
-	type job struct{ wall, zone int }
-	var jobs []job
-	for i, d := range dress {
-		out[i] = &clothes{dress: d, rows: make([]*rows, len(d)), encode: e, edges: make([][]sharedTable, len(p.edges[i]))}
-		for k := range out[i].edges {
-			out[i].edges[k] = make([]sharedTable, len(d))
-		}
-		jobs = append(jobs, job{i, -1})
-		for z := range d {
-			if d.twin(z) == z {
-				jobs = append(jobs, job{i, z})
-			}
-		}
-	}
-	shine := sheensOf(dress)
-	parallel(len(jobs), func(k int) {
-		j := jobs[k]
-		d, c := p.light[j.wall], out[j.wall]
-		if !p.seen(j.wall) {
-			return
-		}
-		if j.zone < 0 {
-			c.labels = newLabels(d.wall, c.dress)
-			return
-		}
-		z := c.dress[j.zone]
-		low, high := d.wall.box()
-		eye, margin := d.wall.eye(p.photo.Camera), p.margin(j.wall)
-		if z.Vertical {
-			c.rows[j.zone] = d.newRows(z, shine[z.Finish.mirror()], eye, low.X, high.X, low.Y, high.Y, margin)
-		} else {
-			c.rows[j.zone] = d.newRows(z, shine[z.Finish.mirror()], eye, low.Y, high.Y, low.X, high.X, margin)
-		}
-	})
-	for i, d := range dress {
-		for z := range d {
-			out[i].rows[z] = out[i].rows[d.twin(z)]
-		}
-	}
-	return out
-}
-
-// twin is the first zone that looks as zone z does, wherever it hangs: boards of trim
-// are many, and one set of rows serves them all.
-func (d Dressing) twin(z int) int {
-	return slices.IndexFunc(d[:z+1], func(a Zone) bool {
-		b := d[z]
-		return a.Vertical == b.Vertical && a.Origin == b.Origin && a.Finish == b.Finish && a.Face.Period == b.Face.Period && slices.Equal(a.Face.Points, b.Face.Points)
-	})
-}
-
-// mirror is what a finish's sheen follows from.
-func (f Finish) mirror() [2]float64 { return [2]float64{f.Gloss, f.Roughness} }
-
-// sheensOf works the sheens of all finishes out, each kind once.
-func sheensOf(dress []Dressing) map[[2]float64]*sheens {
-	out := map[[2]float64]*sheens{}
-	for _, d := range dress {
-		for _, z := range d {
-			if k := z.Finish.mirror(); out[k] == nil {
-				out[k] = z.Finish.sheens()
-			}
-		}
-	}
-	return out
-}
-
-// seen says whether any of a wall is seen.
-func (p *Prepared) seen(wall int) bool {
-	return slices.ContainsFunc(p.strips, func(s strip) bool { return s.wall == wall })
-}
-
-// margin is how far beyond a wall's box its pixels may look, in inches.
-func (p *Prepared) margin(wall int) float64 {
-	m := 2.0
-	for i := range p.strips {
-		if s := &p.strips[i]; s.wall == wall {
-			m = max(m, 4*s.pixel, 4*s.across)
-		}
-	}
-	return min(m, 200)
 }
 
 // brush paints one strip.
@@ -387,40 +283,6 @@ func (b brush) lights(t *stretch, q *pair, out *[span][3]float32) {
 		}
 		l.at, r.at, mix = l.at+l.step, r.at+r.step, mix+mixStep
 	}
-}
-
-// walk reads the sun's share along a stretch, as grid.sample does, in steps.
-type walk struct {
-	x, y, dx, dy        float32 // cells, at the first pixel and from pixel to pixel
-	run, rise, standoff float32 // cells that sunlight moves for an inch of depth; the face plane's depth
-	w, h                int
-	shine               []float32
-}
-
-func (b brush) walk(t *stretch) walk {
-	d := b.p.light[b.strip.wall]
-	g := d.cells
-	k := float32(1 / g.pitch)
-	run, rise := d.shift()
-	return walk{
-		x: (t.a[0]-float32(g.low.X))*k - 0.5, y: (t.a[1]-float32(g.low.Y))*k - 0.5,
-		dx: (t.b[0] - t.a[0]) * k / span, dy: (t.b[1] - t.a[1]) * k / span,
-		run: float32(run) * k, rise: float32(rise) * k, standoff: float32(d.wall.Standoff),
-		w: g.w, h: g.h, shine: d.shine,
-	}
-}
-
-// at is the sun's share at pixel k on a face at depth z.
-func (w *walk) at(k, z float32) float32 {
-	out := w.standoff - z
-	x := min(float32(w.w)-1.01, max(0, w.x+k*w.dx+out*w.run))
-	y := min(float32(w.h)-1.01, max(0, w.y+k*w.dy+out*w.rise))
-	i, j := int(x), int(y)
-	tx, ty := x-float32(i), y-float32(j)
-	low := w.shine[j*w.w+i : j*w.w+i+2]
-	high := w.shine[(j+1)*w.w+i : (j+1)*w.w+i+2]
-	a, c := low[0]+tx*(low[1]-low[0]), high[0]+tx*(high[1]-high[0])
-	return a + ty*(c-a)
 }
 
 // light is the cladding's light at a place of pixel k of a stretch, right and down

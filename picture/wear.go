@@ -93,7 +93,7 @@ func shakeGaps(z Zone, box plane.Box) []Zone {
 	row := int64(0)
 	for y := box.Min.Y.Inches(); y < box.Max.Y.Inches(); y += z.Face.Period {
 		k := int64(0)
-		for x := left + 3*(1+chanceAt(row, -1)); x < right && len(all) < 20_000; x += 6.5 + 2.5*chanceAt(row, k) {
+		for x := left + 3*(1+Chance(row, -1)); x < right && len(all) < 20_000; x += 6.5 + 2.5*Chance(row, k) {
 			all = append(all, Ring{{x, y}, {x + wide, y}, {x + wide, y + z.Face.Period}, {x, y + z.Face.Period}})
 			k++
 		}

@@ -149,9 +149,7 @@ func (s *Server) sendOffer(ctx context.Context, in *sendIn) (*sentOut, error) {
 		return nil, err
 	}
 	if full.Revision != in.Body.Revision {
-		p := refuse(http.StatusPreconditionFailed, "The job has moved on since you looked at it; look again before you offer it.")
-		p.Revision = full.Revision
-		return nil, p
+		return nil, movedOn(full.Revision, "offer")
 	}
 	before, err := s.signedBefore(ctx, w, in)
 	if err != nil {

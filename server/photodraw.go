@@ -62,12 +62,10 @@ func (s *Server) drawWalls(ctx context.Context, in *drawIn) (*drawOut, error) {
 	if err != nil {
 		return nil, err
 	}
-	release, err := turn(ctx, s.desk.turns)
+	solved, short, err := s.solvePhotos(ctx, marked)
 	if err != nil {
 		return nil, err
 	}
-	defer release()
-	solved, short := job.SolvePhotos(marked)
 	drawing, err := done.job.DrawFromPhotos(full.Document, solved, in.Body.Walls)
 	if err != nil {
 		return nil, err
@@ -84,7 +82,7 @@ func (s *Server) drawWalls(ctx context.Context, in *drawIn) (*drawOut, error) {
 	return &drawOut{v}, err
 }
 
-func patchOf(ops []job.PhotoOp) ([]PatchOp, error) {
+func patchOf(ops []job.PatchOp) ([]PatchOp, error) {
 	out := []PatchOp{}
 	for _, o := range ops {
 		one := PatchOp{Op: o.Op, Path: o.Path}

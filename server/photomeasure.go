@@ -112,12 +112,10 @@ func (s *Server) measurePhotos(ctx context.Context, in *measureIn) (*measureOut,
 	if err != nil {
 		return nil, err
 	}
-	release, err := turn(ctx, s.desk.turns)
+	solved, lacking, err := s.solvePhotos(ctx, marked)
 	if err != nil {
 		return nil, err
 	}
-	defer release()
-	solved, lacking := job.SolvePhotos(marked)
 	for _, l := range lacking {
 		v.Lacking = append(v.Lacking, DoubtView{l.Photo, l.Where, l.What, l.Mend})
 	}
@@ -245,4 +243,15 @@ func edgeWords(w photo.Wall) []string {
 		out = append(out, word)
 	}
 	return out
+}
+
+// solvePhotos solves marked photos in their turn at the processor.
+func (s *Server) solvePhotos(ctx context.Context, marked []job.MarkedPhoto) ([]job.Solved, []job.Lacking, error) {
+	release, err := turn(ctx, s.desk.turns)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer release()
+	solved, lacking := job.SolvePhotos(marked)
+	return solved, lacking, nil
 }

@@ -134,3 +134,10 @@ func value(text json.RawMessage) any {
 	}
 	return text
 }
+
+// movedOn refuses to do something with a revision that is not the newest any more.
+func movedOn(newest int64, do string) error {
+	p := refuse(http.StatusPreconditionFailed, "The job has moved on since you looked at it; look again before you "+do+" it.")
+	p.Revision = newest
+	return p
+}

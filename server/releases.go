@@ -222,9 +222,7 @@ func (s *Server) release(ctx context.Context, in *releaseIn) (*releaseOut, error
 		return nil, err
 	}
 	if head.Revision != in.Body.Revision {
-		p := refuse(http.StatusPreconditionFailed, "The job has moved on since you looked at it; look again before you release it.")
-		p.Revision = head.Revision
-		return nil, p
+		return nil, movedOn(head.Revision, "release")
 	}
 	v, pieces, err := s.releaseOf(ctx, w.Shop, in.Job, in.Scheme)
 	if err != nil {

@@ -35,9 +35,16 @@ func (h held) spare(a *ChangeAnswer) {
 	if a.View == nil || a.Layout == nil {
 		return
 	}
-	old, now := partsOf(h.view, h.layout), partsOf(a.View, a.Layout)
+	stayed := []func(wall string) bool{
+		alike(h.view.Walls, a.View.Walls, wallOfView),
+		alike(h.layout.Pieces, a.Layout.Pieces, wallOfPiece),
+		alike(h.layout.Drawn, a.Layout.Drawn, wallOfDrawn),
+		alike(h.layout.Friezes, a.Layout.Friezes, wallOfFrieze),
+		alike(h.layout.Courses, a.Layout.Courses, wallOfCourses),
+		alike(h.layout.Trim, a.Layout.Trim, wallOfTrim),
+	}
 	for _, w := range a.View.Walls {
-		if reflect.DeepEqual(old[w.ID], now[w.ID]) {
+		if !slices.ContainsFunc(stayed, func(list func(string) bool) bool { return !list(w.ID) }) {
 			a.Same = append(a.Same, w.ID)
 		}
 	}
@@ -46,65 +53,44 @@ func (h held) spare(a *ChangeAnswer) {
 	}
 }
 
-// wallParts is all that an answer shows of one wall.
-type wallParts struct {
-	view    *WallView
-	pieces  []*job.PieceAnswer
-	drawn   []*DrawnPiece
-	friezes []*FriezeView
-	courses []*CoursesView
-	trim    []*TrimView
+// The wall that a part of an answer lies on.
+func wallOfView(w *WallView) string         { return w.ID }
+func wallOfPiece(p *job.PieceAnswer) string { return p.Wall }
+func wallOfDrawn(d *DrawnPiece) string      { return d.Wall }
+func wallOfFrieze(f *FriezeView) string     { return f.Wall }
+func wallOfCourses(c *CoursesView) string   { return c.Wall }
+func wallOfTrim(t *TrimView) string         { return t.Wall }
+
+// alike says of a wall whether a list has the same parts on it before and now.
+func alike[T any](before, now []T, of func(*T) string) func(wall string) bool {
+	was, is := byWall(before, of), byWall(now, of)
+	return func(wall string) bool { return reflect.DeepEqual(was[wall], is[wall]) }
 }
 
-func partsOf(v *View, l *SchemeLayout) map[string]*wallParts {
-	all := map[string]*wallParts{}
-	of := func(wall string) *wallParts {
-		if all[wall] == nil {
-			all[wall] = &wallParts{}
-		}
-		return all[wall]
+func byWall[T any](all []T, of func(*T) string) map[string][]*T {
+	out := map[string][]*T{}
+	for i := range all {
+		wall := of(&all[i])
+		out[wall] = append(out[wall], &all[i])
 	}
-	for i := range v.Walls {
-		of(v.Walls[i].ID).view = &v.Walls[i]
-	}
-	for i := range l.Pieces {
-		p := of(l.Pieces[i].Wall)
-		p.pieces = append(p.pieces, &l.Pieces[i])
-	}
-	for i := range l.Drawn {
-		p := of(l.Drawn[i].Wall)
-		p.drawn = append(p.drawn, &l.Drawn[i])
-	}
-	for i := range l.Friezes {
-		p := of(l.Friezes[i].Wall)
-		p.friezes = append(p.friezes, &l.Friezes[i])
-	}
-	for i := range l.Courses {
-		p := of(l.Courses[i].Wall)
-		p.courses = append(p.courses, &l.Courses[i])
-	}
-	for i := range l.Trim {
-		p := of(l.Trim[i].Wall)
-		p.trim = append(p.trim, &l.Trim[i])
-	}
-	return all
+	return out
 }
 
 // without is the view less some walls.
 func (v *View) without(walls []string) *View {
 	out := *v
-	out.Walls = others(v.Walls, walls, func(w *WallView) string { return w.ID })
+	out.Walls = others(v.Walls, walls, wallOfView)
 	return &out
 }
 
 // without is the layout less what lies on some walls.
 func (l *SchemeLayout) without(walls []string) *SchemeLayout {
 	out := *l
-	out.Pieces = others(l.Pieces, walls, func(p *job.PieceAnswer) string { return p.Wall })
-	out.Drawn = others(l.Drawn, walls, func(d *DrawnPiece) string { return d.Wall })
-	out.Friezes = others(l.Friezes, walls, func(f *FriezeView) string { return f.Wall })
-	out.Courses = others(l.Courses, walls, func(c *CoursesView) string { return c.Wall })
-	out.Trim = others(l.Trim, walls, func(t *TrimView) string { return t.Wall })
+	out.Pieces = others(l.Pieces, walls, wallOfPiece)
+	out.Drawn = others(l.Drawn, walls, wallOfDrawn)
+	out.Friezes = others(l.Friezes, walls, wallOfFrieze)
+	out.Courses = others(l.Courses, walls, wallOfCourses)
+	out.Trim = others(l.Trim, walls, wallOfTrim)
 	return &out
 }
 

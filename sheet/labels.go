@@ -63,20 +63,11 @@ const bleed = 0.04
 
 // codeGroup is a code's dark modules, each run of a row a rectangle of its own.
 func codeGroup(c site.Code, x0, y0 float64) *draw.Group {
-	const quiet = 4
-	unit := labelCode / float64(len(c)+2*quiet)
+	unit := labelCode / float64(c.Side())
 	g := &draw.Group{}
-	for y, row := range c {
-		for x := 0; x < len(row); x++ {
-			from := x
-			for x < len(row) && row[x] {
-				x++
-			}
-			if x > from {
-				box := draw.Rect{X: x0 + unit*float64(from+quiet), Y: y0 + unit*float64(y+quiet), W: unit * float64(x-from), H: unit + bleed}
-				g.Add(box.Path(draw.Pen{}, draw.Black))
-			}
-		}
+	for r := range c.Runs() {
+		box := draw.Rect{X: x0 + unit*float64(r.X), Y: y0 + unit*float64(r.Y), W: unit * float64(r.Long), H: unit + bleed}
+		g.Add(box.Path(draw.Pen{}, draw.Black))
 	}
 	return g
 }

@@ -3,6 +3,7 @@ package site
 import (
 	"encoding/base64"
 	"fmt"
+	"iter"
 	"strings"
 	"sync"
 
@@ -48,25 +49,40 @@ func (c Code) Packed() string {
 	return base64.StdEncoding.EncodeToString(bits)
 }
 
-// quiet is the clear border that ISO/IEC 18004 asks for, in modules.
-const quiet = 4
+// Quiet is the clear border that ISO/IEC 18004 asks for, in modules.
+const Quiet = 4
+
+// Side is the code's side in modules, with its quiet zone.
+func (c Code) Side() int { return len(c) + 2*Quiet }
+
+// Run is a run of dark modules in one row, placed within the quiet zone.
+type Run struct{ X, Y, Long int }
+
+// Runs gives every run of dark modules, row by row: what a code is drawn of.
+func (c Code) Runs() iter.Seq[Run] {
+	return func(yield func(Run) bool) {
+		for y, row := range c {
+			for x := 0; x < len(row); x++ {
+				from := x
+				for x < len(row) && row[x] {
+					x++
+				}
+				if x > from && !yield(Run{from + Quiet, y + Quiet, x - from}) {
+					return
+				}
+			}
+		}
+	}
+}
 
 // SVG is the code as a drawing with its quiet zone, one unit a module.
 func (c Code) SVG(title string) string {
-	side := len(c) + 2*quiet
+	side := c.Side()
 	var b strings.Builder
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" role="img" shape-rendering="crispEdges"><title>%s</title>`, side, side, escape(title))
 	fmt.Fprintf(&b, `<path fill="#fff" d="M0 0h%dv%dH0z"/><path fill="#000" d="`, side, side)
-	for y, row := range c {
-		for x := 0; x < len(row); x++ {
-			from := x
-			for x < len(row) && row[x] {
-				x++
-			}
-			if x > from {
-				fmt.Fprintf(&b, "M%d %dh%dv1h-%dz", from+quiet, y+quiet, x-from, x-from)
-			}
-		}
+	for r := range c.Runs() {
+		fmt.Fprintf(&b, "M%d %dh%dv1h-%dz", r.X, r.Y, r.Long, r.Long)
 	}
 	b.WriteString(`"/></svg>`)
 	return b.String()

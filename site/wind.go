@@ -1,6 +1,7 @@
 package site
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -94,18 +95,8 @@ func (m *maker) wind() PackWind {
 			out.Nailing = append(out.Nailing, PackNailing{id, zone, m.exact(n.Apart), tenth(n.Pulled), tenth(n.Holds), panel.RatedPSF, n.OK, n.Why})
 		}
 	}
-	slices.SortFunc(out.Nailing, func(a, b PackNailing) int { return cmpText(a.Panel+"\x00"+b.Zone, b.Panel+"\x00"+a.Zone) })
+	slices.SortFunc(out.Nailing, func(a, b PackNailing) int { return cmp.Or(cmp.Compare(a.Panel, b.Panel), cmp.Compare(b.Zone, a.Zone)) })
 	return out
-}
-
-func cmpText(a, b string) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 func (m *maker) pull(zone, what string, p hang.Pull) PackPull {

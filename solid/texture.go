@@ -6,6 +6,8 @@ import (
 	"image/color"
 	"image/png"
 	"math"
+
+	"coilwright/picture"
 )
 
 // Repeat is the width of a relief's texture along the courses, in inches.
@@ -69,18 +71,6 @@ func tilt(x, y int) float64 {
 	i := math.Floor(u)
 	t := u - i
 	t = t * t * (3 - 2*t)
-	at := func(k float64) float64 { return chance(int(math.Mod(k+10*streaks, streaks)), y) }
+	at := func(k float64) float64 { return picture.Chance(int64(math.Mod(k+10*streaks, streaks))+1, int64(y)+1) }
 	return depth * ((1-t)*at(i) + t*at(i+1))
-}
-
-// chance is a fixed number between -1 and 1 for a place of a lattice (a mixing of bits
-// as in the splitmix64 generator).
-func chance(i, j int) float64 {
-	x := uint64(i+1)*0x9e3779b97f4a7c15 ^ uint64(j+1)*0xbf58476d1ce4e5b9
-	x ^= x >> 30
-	x *= 0xbf58476d1ce4e5b9
-	x ^= x >> 27
-	x *= 0x94d049bb133111eb
-	x ^= x >> 31
-	return float64(x>>11)/(1<<52) - 1
 }

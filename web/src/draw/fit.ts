@@ -85,3 +85,18 @@ export function snap(inches: number, lines: number[], reach: number, grid: numbe
   }
   return best ?? Math.round(inches / grid) * grid
 }
+
+const ways: Record<string, Pt> = {
+  ArrowLeft: [-1, 0],
+  ArrowRight: [1, 0],
+  ArrowUp: [0, 1],
+  ArrowDown: [0, -1],
+}
+
+/** Where an arrow key pushes a place: an inch or a centimetre, with Shift a foot or ten. */
+export function pushed(at: Pt, e: KeyboardEvent, metric: boolean): Pt | undefined {
+  const way = ways[e.key]
+  if (!way) return undefined
+  const step = metric ? (e.shiftKey ? 100 : 10) / 25.4 : e.shiftKey ? 12 : 1
+  return [at[0] + way[0] * step, at[1] + way[1] * step]
+}

@@ -1,8 +1,9 @@
 // What every browser test shares: the real binary on a scratch folder, Debian's chromium,
 // two sizes of screen, and the outside judge of accessibility (axe-core).
 
+import assert from 'node:assert/strict'
 import { spawn } from 'node:child_process'
-import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs'
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -99,4 +100,77 @@ export async function axe(page, name, only) {
         .map((n) => `${n.target.join(' ')} ${n.failureSummary ?? ''}`)
         .join(' | ')}`,
   )
+}
+
+/** The folder that SCREENS names for pictures that people look at, or nothing. */
+export const pictures = process.env.SCREENS
+export async function picture(page, name, how = {}) {
+  if (!pictures) return
+  mkdirSync(pictures, { recursive: true })
+  await page.screenshot({ path: join(pictures, `${name}.png`), ...how })
+}
+
+/**
+ * axe finds nothing, by day and by night, no target among those selected is below 48 px,
+ * and nothing is too wide.
+ */
+export async function soundness(page, name, targets) {
+  const found = await axe(page, name)
+  await page.emulateMedia({ colorScheme: 'dark' })
+  found.push(...(await axe(page, `${name}, dark`, ['color-contrast'])))
+  await page.emulateMedia({ colorScheme: 'light' })
+  const small = await page.locator(targets).evaluateAll((all) =>
+    all
+      .filter((e) => e.offsetParent)
+      .map((e) => [e.tagName, e.innerText || e.ariaLabel, e.getBoundingClientRect().height])
+      .filter(([, , height]) => height < 47.5),
+  )
+  const wide = await page.evaluate(
+    () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+  )
+  assert.deepEqual(
+    [
+      ...found,
+      ...small.map((s) => `${name}: small: ${s}`),
+      ...(wide > 0 ? [`${name}: ${wide} px too wide`] : []),
+    ],
+    [],
+  )
+}
+
+/** An invented row of so many gable walls, four windows in each, for measuring speed. */
+export function rowOfWalls(walls, datum) {
+  const wall = (_, i) => ({
+    id: `w${i}`,
+    outline: [
+      ['0', '0'],
+      ["32'", '0'],
+      ["32'", "9'"],
+      ["16'", "17'"],
+      ['0', "9'"],
+    ],
+    edges: ['base', 'outside-corner', 'rake', 'rake', 'outside-corner'],
+    openings: [0, 1, 2, 3].map((k) => ({
+      id: `O${k}`,
+      kind: 'window',
+      at: [`${3 + 7 * k}'`, "3'"],
+      size: ["3'", '4\' 6"'],
+    })),
+    measured: { by: 'tape', plus_minus: '1/8 in' },
+  })
+  const zone = {
+    id: 'field',
+    walls: 'all',
+    where: 'rest',
+    panel: 'dutch-double-5',
+    texture: 'grain',
+    colour: 'slate',
+  }
+  return {
+    format: 'coilwright/job@1',
+    title: `A row of ${walls} walls (invented)`,
+    house: { walls: Array.from({ length: walls }, wall), corners: [] },
+    schemes: [{ id: 'A', zones: [zone], datum }],
+    shop: { use: 'demo' },
+  }
 }

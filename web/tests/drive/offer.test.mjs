@@ -2,13 +2,12 @@
 // after signing gives the right change order, signed likewise.
 
 import assert from 'node:assert/strict'
-import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
+import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, desk, open, phone, serve } from './lib.mjs'
+import { browser, browserPath, desk, open, phone, picture, serve, soundness } from './lib.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
-const pictures = process.env.SCREENS
 let chrome
 let server
 let id
@@ -25,40 +24,13 @@ after(async () => {
   await server?.stop()
 })
 
-/** A picture for people to look at, where SCREENS names a folder. */
-async function look(page, name) {
-  if (!pictures) return
-  mkdirSync(pictures, { recursive: true })
-  await page.screenshot({ path: join(pictures, `${name}.png`), fullPage: true })
-}
-/** axe finds nothing, by day and by night, and no target is below 48 px. */
-async function sound(page, name) {
-  const found = await axe(page, name)
-  await page.emulateMedia({ colorScheme: 'dark' })
-  found.push(...(await axe(page, `${name}, dark`, ['color-contrast'])))
-  await page.emulateMedia({ colorScheme: 'light' })
-  const small = await page
-    .locator(
-      'main a:not(p a, td a, li a:not(.button)), main button, main input:not(.unseen, [type=radio], [type=checkbox]), main summary',
-    )
-    .evaluateAll((all) =>
-      all
-        .filter((e) => e.offsetParent)
-        .map((e) => [e.tagName, e.innerText || e.ariaLabel, e.getBoundingClientRect().height])
-        .filter(([, , height]) => height < 47.5),
-    )
-  const wide = await page.evaluate(
-    () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+const look = (page, name) => picture(page, name, { fullPage: true })
+const sound = (page, name) =>
+  soundness(
+    page,
+    name,
+    'main a:not(p a, td a, li a:not(.button)), main button, main input:not(.unseen, [type=radio], [type=checkbox]), main summary',
   )
-  assert.deepEqual(
-    [
-      ...found,
-      ...small.map((s) => `${name}: small: ${s}`),
-      ...(wide > 0 ? [`${name}: ${wide} px too wide`] : []),
-    ],
-    [],
-  )
-}
 async function linkOf(page) {
   const field = page.locator('[data-link]')
   await field.waitFor()

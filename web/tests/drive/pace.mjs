@@ -1,49 +1,9 @@
 // How long an edit takes, from Enter to the new drawing and figures on the screen: a house
 // of 30 walls and 120 openings. Prints; asserts nothing, since speed belongs to a machine.
 
-import { browser, desk, open, serve } from './lib.mjs'
+import { browser, desk, open, rowOfWalls, serve } from './lib.mjs'
 
-const wall = (i) => ({
-  id: `w${i}`,
-  outline: [
-    ['0', '0'],
-    ["32'", '0'],
-    ["32'", "9'"],
-    ["16'", "17'"],
-    ['0', "9'"],
-  ],
-  edges: ['base', 'outside-corner', 'rake', 'rake', 'outside-corner'],
-  openings: [0, 1, 2, 3].map((k) => ({
-    id: `O${k}`,
-    kind: 'window',
-    at: [`${3 + 7 * k}'`, "3'"],
-    size: ["3'", '4\' 6"'],
-  })),
-  measured: { by: 'tape', plus_minus: '1/8 in' },
-})
-const document = {
-  format: 'coilwright/job@1',
-  title: 'Thirty walls (invented)',
-  house: { walls: Array.from({ length: 30 }, (_, i) => wall(i)), corners: [] },
-  schemes: [
-    {
-      id: 'A',
-      zones: [
-        {
-          id: 'field',
-          walls: 'all',
-          where: 'rest',
-          panel: 'dutch-double-5',
-          texture: 'grain',
-          colour: 'slate',
-        },
-      ],
-      datum: { between: ['-1 in', '1 in'] },
-    },
-  ],
-  shop: { use: 'demo' },
-}
-
+const document = rowOfWalls(30, { between: ['-1 in', '1 in'] })
 const server = await serve()
 const made = await fetch(`${server.url}api/jobs`, {
   method: 'POST',

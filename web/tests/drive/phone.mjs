@@ -2,43 +2,9 @@
 // four times, no network. Prints; asserts nothing of time, since speed belongs to a machine.
 
 import { screen, sent, setUp, small, take } from './crew.mjs'
-import { browser, open, serve } from './lib.mjs'
+import { browser, open, rowOfWalls, serve } from './lib.mjs'
 
-const gable = [
-  ['0', '0'],
-  ["32'", '0'],
-  ["32'", "9'"],
-  ["16'", "17'"],
-  ['0', "9'"],
-]
-const wall = (i) => ({
-  id: `w${i}`,
-  outline: gable,
-  edges: ['base', 'outside-corner', 'rake', 'rake', 'outside-corner'],
-  openings: [0, 1, 2, 3].map((k) => ({
-    id: `O${k}`,
-    kind: 'window',
-    at: [`${3 + 7 * k}'`, "3'"],
-    size: ["3'", '4\' 6"'],
-  })),
-  measured: { by: 'tape', plus_minus: '1/8 in' },
-})
-const zone = {
-  id: 'field',
-  walls: 'all',
-  where: 'rest',
-  panel: 'dutch-double-5',
-  texture: 'grain',
-  colour: 'slate',
-}
-const document = {
-  format: 'coilwright/job@1',
-  title: 'Forty walls (invented)',
-  house: { walls: Array.from({ length: Number(process.env.WALLS ?? 50) }, (_, i) => wall(i)), corners: [] },
-  schemes: [{ id: 'A', zones: [zone], datum: '0' }],
-  shop: { use: 'demo' },
-}
-
+const document = rowOfWalls(Number(process.env.WALLS ?? 50), '0')
 const server = await serve()
 const post = { method: 'POST', headers: { 'Content-Type': 'application/json', 'X-Coilwright': 'page' } }
 const { id } = await (

@@ -3,14 +3,11 @@
 // the house all round, an owner's chip.
 
 import assert from 'node:assert/strict'
-import { mkdirSync } from 'node:fs'
-import { join } from 'node:path'
 import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, desk, open, phone, serve } from './lib.mjs'
+import { axe, browser, browserPath, desk, open, phone, picture, pictures, serve, soundness } from './lib.mjs'
 import { addScene, noScene, share } from './scene.mjs'
 
 const skip = browserPath() ? noScene : 'no chromium here: .ci/tools installs it'
-const pictures = process.env.SCREENS
 let chrome
 let server
 let id
@@ -30,39 +27,15 @@ after(async () => {
 })
 
 async function look(page, name) {
-  if (!pictures) return
-  mkdirSync(pictures, { recursive: true })
-  await page.waitForTimeout(300)
-  await page.screenshot({ path: join(pictures, `${name}.png`) })
+  await page.waitForTimeout(pictures ? 300 : 0)
+  await picture(page, name)
 }
-/** axe finds nothing by day and by night, no target is below 48 px, nothing is too wide. */
-async function sound(page, name) {
-  const found = await axe(page, name)
-  await page.emulateMedia({ colorScheme: 'dark' })
-  found.push(...(await axe(page, `${name}, dark`, ['color-contrast'])))
-  await page.emulateMedia({ colorScheme: 'light' })
-  const small = await page
-    .locator(
-      '.sheet a:not(p a), .sheet button, .sheet select, .sheet input:not(.unseen, [type=radio], [type=checkbox], [type=range]), .sheet summary',
-    )
-    .evaluateAll((all) =>
-      all
-        .filter((e) => e.offsetParent)
-        .map((e) => [e.tagName, e.innerText || e.ariaLabel, e.getBoundingClientRect().height])
-        .filter(([, , height]) => height < 47.5),
-    )
-  const wide = await page.evaluate(
-    () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+const sound = (page, name) =>
+  soundness(
+    page,
+    name,
+    '.sheet a:not(p a), .sheet button, .sheet select, .sheet input:not(.unseen, [type=radio], [type=checkbox], [type=range]), .sheet summary',
   )
-  assert.deepEqual(
-    [
-      ...found,
-      ...small.map((s) => `${name}: small: ${s}`),
-      ...(wide > 0 ? [`${name}: ${wide} px too wide`] : []),
-    ],
-    [],
-  )
-}
 
 /** The mean colour of what is shown around a place, in shares of the photo. */
 async function seen(page, [u, v], within = '.frame img.top') {
