@@ -93,8 +93,7 @@ func (r *reader) mill(v document.Value) {
 		if c := o.Get("colour"); c.Present() {
 			m.Colour = c.ID()
 		}
-		o.Get("title").Text()
-		m.Date, m.Supplier = o.Get("date").Text(), o.Get("supplier").Text()
+		m.Title, m.Date, m.Supplier = o.Get("title").Text(), o.Get("date").Text(), o.Get("supplier").Text()
 		m.Thickness = o.Get("thickness").Length(thicknesses)
 		m.Width = o.Get("width").Length(document.Size)
 		m.Length = o.Need("length").Length(document.CoilSize)

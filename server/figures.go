@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"coilwright/change"
+	"coilwright/job"
 	"coilwright/price"
 	"coilwright/sheet"
 )
@@ -40,10 +41,10 @@ type figuresOut struct{ Body FiguresView }
 func (s *Server) registerFigures() {
 	const tag, at = "figures", "/api/jobs/{job}/figures"
 	handle(s, operation("GET", at, "get-figures", tag, "Prices and rates of the book that a job uses", 404), s.getFigures)
-	file := operation("GET", at+"/file", "get-figures-file", tag, "Prices and rates as CSV or XLSX", 404)
+	file := operation("GET", at+"/file", "get-figures-file", tag, "Prices, rates and coils as CSV or XLSX", 404)
 	file.Responses = binary("CSV or XLSX")
 	handle(s, file, s.figuresFile)
-	handle(s, operation("POST", at+"/file", "read-figures-file", tag, "Read prices and rates from CSV or XLSX, as a change to be made", 404, 413), s.readFigures)
+	handle(s, operation("POST", at+"/file", "read-figures-file", tag, "Read prices, rates and coils from CSV or XLSX, as a change to be made", 404, 413), s.readFigures)
 	estimate := operation("GET", "/api/jobs/{job}/estimate", "get-estimate-file", tag, "Every scheme priced, as XLSX with live formulas", 404)
 	estimate.Responses = binary("XLSX")
 	handle(s, estimate, s.estimateFile)
@@ -128,16 +129,17 @@ func (s *Server) figuresFile(ctx context.Context, in *struct {
 	if err != nil {
 		return nil, err
 	}
-	return pricesFile(done.job.Prices, in.Kind)
+	return pricesFile(&done.job, in.Kind)
 }
 
 // pricesFile is a book's figures as a file to take along.
-func pricesFile(b price.Book, kind string) (*fileOut, error) {
-	write := sheet.BookCSV
+func pricesFile(j *job.Job, kind string) (*fileOut, error) {
+	file := sheet.BookFile{Money: j.Prices, Mill: j.Book.Mill, Units: j.Units}
+	write := file.CSV
 	if kind == "xlsx" {
-		write = sheet.BookXLSX
+		write = file.XLSX
 	}
-	text, err := write(b)
+	text, err := write()
 	out := pdfOut(text, "prices."+kind, true)
 	out.Type = mediaOf("prices." + kind)
 	return out, err
@@ -158,11 +160,15 @@ func (s *Server) readFigures(ctx context.Context, in *struct {
 	RawBody []byte `contentType:"application/octet-stream" required:"true"`
 },
 ) (*figuresPatch, error) {
+	_, done, err := s.worked(ctx, in.Job)
+	if err != nil {
+		return nil, err
+	}
 	own, err := s.ownFigures(ctx, in.Job)
 	if err != nil {
 		return nil, err
 	}
-	return figuresOver(own, in.RawBody, "/shop")
+	return figuresOver(own, &done.job.Book, in.RawBody, "/shop")
 }
 
 func (s *Server) estimateFile(ctx context.Context, in *JobPath) (*fileOut, error) {

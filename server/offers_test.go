@@ -321,7 +321,7 @@ func TestFiguresThereAndBack(t *testing.T) {
 	for _, kind := range []string{"csv", "xlsx"} {
 		file := s.do("GET", "/api/jobs/"+job+"/figures/file?kind="+kind, nil)
 		got := s.want(200, "POST", "/api/jobs/"+job+"/figures/file", file.Body, "Content-Type", "application/octet-stream")
-		if got["count"].(float64) < 30 || len(got["patch"].([]any)) != 2 {
+		if got["count"].(float64) < 40 || len(got["patch"].([]any)) != 3 || at(got, "patch", 2, "path") != "/shop/mill" {
 			t.Errorf("%s: %v figures", kind, got["count"])
 		}
 		s.want(200, "POST", "/api/jobs/"+job+"/changes", map[string]any{"what": got["what"], "patch": got["patch"]}, "If-Match", fmt.Sprintf(`"%.0f"`, s.head(job)))

@@ -192,10 +192,15 @@ func TestBookFiles(t *testing.T) {
 		for _, p := range got["patch"].([]any) {
 			patch = append(patch, p.(map[string]any))
 		}
-		if v := s.saveBook(200, patch...); figureOf(t, v, "starter_ft")["value"] != "0.85" {
-			t.Error(figureOf(t, v, "starter_ft"))
+		was := at(s.want(200, "GET", "/api/shop-book", nil), "document", "mill").([]any)
+		v := s.saveBook(200, patch...)
+		mill := at(v, "document", "mill").([]any)
+		if figureOf(t, v, "starter_ft")["value"] != "0.85" || len(mill) != len(was) || rat(t, at(mill, 0, "price")).Cmp(rat(t, at(was, 0, "price"))) != 0 || at(mill, 0, "title") != at(was, 0, "title") {
+			t.Error(figureOf(t, v, "starter_ft"), mill)
 		}
 	}
+	bad := s.want(422, "POST", "/api/shop-book/file", "part,name,value,colour,length\ncoil,,900,salmon,500 ft\n", "Content-Type", "application/octet-stream")
+	has(t, "the refusal", []byte(bad["detail"].(string)), "row 2: the colour of the coil is \"salmon\"", "write any or ")
 	s.want(422, "POST", "/api/shop-book/file", "part,name,value\nprice,x,-1\n", "Content-Type", "application/octet-stream")
 	s.want(422, "POST", "/api/shop-book/logo", "<svg/>", "Content-Type", "application/octet-stream")
 	var mark bytes.Buffer

@@ -11,6 +11,7 @@ import (
 	"coilwright/job"
 	"coilwright/proposal"
 	"coilwright/sheet"
+	"coilwright/steel"
 	"coilwright/store"
 )
 
@@ -25,10 +26,10 @@ type logoOut struct {
 
 func (s *Server) registerShopFiles() {
 	const tag, at = "book", "/api/shop-book"
-	file := operation("GET", at+"/file", "get-book-file", tag, "Prices and rates of the shop's book as CSV or XLSX")
+	file := operation("GET", at+"/file", "get-book-file", tag, "Prices, rates and coils of the shop's book as CSV or XLSX")
 	file.Responses = binary("CSV or XLSX")
 	handle(s, file, s.shopBookFile)
-	handle(s, operation("POST", at+"/file", "read-book-file", tag, "Read prices and rates from CSV or XLSX, as a change to be saved", 413), s.readShopFile)
+	handle(s, operation("POST", at+"/file", "read-book-file", tag, "Read prices, rates and coils from CSV or XLSX, as a change to be saved", 413), s.readShopFile)
 	logo := operation("POST", at+"/logo", "put-logo", tag, "Keep a picture, JPEG or PNG, for the letterhead", 413)
 	logo.MaxBodyBytes = mostLogo
 	handle(s, logo, s.putLogo)
@@ -53,7 +54,7 @@ func (s *Server) shopBookFile(ctx context.Context, in *struct {
 	if err := found.Err(); err != nil {
 		return nil, err
 	}
-	return pricesFile(j.Prices, in.Kind)
+	return pricesFile(&j, in.Kind)
 }
 
 // readShopFile turns a file of figures into a change of the book, to be looked at
@@ -76,38 +77,62 @@ func (s *Server) readShopFile(ctx context.Context, in *struct {
 	if err := json.Unmarshal(b.Document, &whole); err != nil {
 		return nil, err
 	}
-	return figuresOver(map[string]map[string]json.RawMessage{"prices": whole.Prices, "rates": whole.Rates}, in.RawBody, "")
+	j, found := job.ParseBook("book", b.Document)
+	if err := found.Err(); err != nil {
+		return nil, err
+	}
+	return figuresOver(map[string]map[string]json.RawMessage{"prices": whole.Prices, "rates": whole.Rates}, &j.Book, in.RawBody, "")
 }
 
-// figuresOver reads a file of figures and lays them over those that stand below at.
-func figuresOver(own map[string]map[string]json.RawMessage, file []byte, at string) (*figuresPatch, error) {
-	over, err := sheet.ReadBook(file)
+// figuresOver reads a file of figures and lays them over those that stand below at;
+// the file's coils take the place of all that the mill sold by book.
+func figuresOver(own map[string]map[string]json.RawMessage, book *steel.Book, file []byte, at string) (*figuresPatch, error) {
+	over, err := sheet.ReadBook(file, book.ColourIDs())
 	if err != nil {
 		return nil, refuse(http.StatusUnprocessableEntity, capital(err.Error())+".")
 	}
-	var figures map[string]map[string]json.RawMessage
-	if err := json.Unmarshal(over, &figures); err != nil {
+	var read struct {
+		Prices, Rates map[string]json.RawMessage
+		Mill          []json.RawMessage
+	}
+	if err := json.Unmarshal(over, &read); err != nil {
 		return nil, err
 	}
 	out := &figuresPatch{}
 	out.Body.Patch = change.Patch{}
-	for _, part := range []string{"prices", "rates"} {
-		if len(figures[part]) == 0 {
-			continue
-		}
-		if own[part] == nil {
-			own[part] = map[string]json.RawMessage{}
-		}
-		maps.Copy(own[part], figures[part])
-		whole, err := json.Marshal(own[part])
-		if err != nil {
-			return nil, err
-		}
-		out.Body.Patch = append(out.Body.Patch, change.Op{Op: "add", Path: at + "/" + part, Value: whole})
-		out.Body.Count += len(figures[part])
+	if err := out.lay(own["prices"], read.Prices, at+"/prices"); err != nil {
+		return nil, err
+	}
+	if err := out.lay(own["rates"], read.Rates, at+"/rates"); err != nil {
+		return nil, err
 	}
 	out.Body.What = fmt.Sprintf("%d prices and rates read from a file", out.Body.Count)
+	if n := len(read.Mill); n > 0 {
+		out.Body.Count += n
+		out.Body.What = fmt.Sprintf("%s, and %d coils in place of %d", out.Body.What, n, len(book.Mill))
+		return out, out.put(at+"/mill", read.Mill)
+	}
 	return out, nil
+}
+
+// lay puts the figures read over a book's own.
+func (p *figuresPatch) lay(own, read map[string]json.RawMessage, path string) error {
+	if len(read) == 0 {
+		return nil
+	}
+	all := maps.Clone(own)
+	if all == nil {
+		all = map[string]json.RawMessage{}
+	}
+	maps.Copy(all, read)
+	p.Body.Count += len(read)
+	return p.put(path, all)
+}
+
+func (p *figuresPatch) put(path string, value any) error {
+	text, err := json.Marshal(value)
+	p.Body.Patch = append(p.Body.Patch, change.Op{Op: "add", Path: path, Value: text})
+	return err
 }
 
 // putLogo keeps a picture that papers can carry; what is none is refused.

@@ -3,7 +3,6 @@ package sheet
 import (
 	"bytes"
 	"encoding/csv"
-	"encoding/json"
 	"fmt"
 	"math/big"
 	"os"
@@ -139,67 +138,4 @@ func amounts(t *testing.T, text []byte) map[string]string {
 		}
 	}
 	return got
-}
-
-// A book written and read again is the same book, by either kind of file.
-func TestBookThereAndBack(t *testing.T) {
-	j, _, _ := priced(t, "alder", "[]")
-	j.Prices.Prices["odd thing, \"quoted\""] = price.Figure{Value: j.Prices.Prices["starter_ft"].Value, Written: true, Date: "2031-05-04", Supplier: "=Nobody's", Jobs: 7}
-	for kind, write := range map[string]func(price.Book) ([]byte, error){"CSV": BookCSV, "XLSX": BookXLSX} {
-		file, err := write(j.Prices)
-		if err != nil {
-			t.Fatal(err)
-		}
-		text, err := ReadBook(file)
-		if err != nil {
-			t.Fatal(kind, err)
-		}
-		back, found := job.Parse("back", []byte(`{"format":"coilwright/job@1","house":{"walls":[]},"schemes":[],"shop":{"currency":"USD","prices":`+
-			part(t, text, "prices")+`,"rates":`+part(t, text, "rates")+`}}`), nil)
-		_ = found
-		for name, f := range j.Prices.Prices {
-			if got := back.Prices.Prices[name]; got != f {
-				t.Errorf("%s: price %s: %+v, want %+v", kind, name, got, f)
-			}
-		}
-		for name, f := range j.Prices.Rates {
-			if got := back.Prices.Rates[name]; got != f {
-				t.Errorf("%s: rate %s: %+v, want %+v", kind, name, got, f)
-			}
-		}
-	}
-}
-
-func part(t *testing.T, text []byte, name string) string {
-	t.Helper()
-	var all map[string]json.RawMessage
-	if err := json.Unmarshal(text, &all); err != nil {
-		t.Fatal(err)
-	}
-	return string(all[name])
-}
-
-func TestBadBookFiles(t *testing.T) {
-	head := "part,name,value,jobs\n"
-	for text, want := range map[string]string{
-		"":                                     "0 rows",
-		"a,b\n1,2\n":                           `no column "part"`,
-		head + "price,x,-1,\n":                 "row 2: the value of x",
-		head + "price,x,1e99,\n":               "the value of x",
-		head + "price,x,NaN,\n":                "the value of x",
-		head + "price,x,\"1,5\",\n":            "the value of x",
-		head + "cost,x,1,\n":                   `part is "cost"`,
-		head + "price,,1,\n":                   "no name",
-		head + "price,x,1,\nprice,x,2,\n":      "row 3: x stands there twice",
-		head + "rate,x,1,many\n":               "jobs of x",
-		"PK\x03\x04 this is no workbook, only": "no workbook",
-		head + "price,\"x,1,\n":                "save it as CSV",
-	} {
-		if got, err := ReadBook([]byte(text)); err == nil || !strings.Contains(err.Error(), want) || got != nil {
-			t.Errorf("%q: %v", text, err)
-		}
-	}
-	if got, ok := settled("0.84999999999999998"); !ok || got != "0.85" {
-		t.Errorf("a float's tail: %s", got)
-	}
 }

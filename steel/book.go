@@ -71,11 +71,20 @@ type Coil struct {
 // width fits any. Price is exact, of one coil, in the book's currency. Minimum is the
 // fewest coils of it that the mill sells at once; 0 and 1 mean any number.
 type Mill struct {
-	Colour                   string
+	Colour, Title            string
 	Thickness, Width, Length measure.Length
 	Price                    *big.Rat
 	LeadDays, Minimum        int
 	Date, Supplier           string // when the price was given, and by whom
+}
+
+// ColourIDs are the ids of the coater's range.
+func (b *Book) ColourIDs() []string {
+	var ids []string
+	for _, c := range b.Colours {
+		ids = append(ids, c.ID)
+	}
+	return ids
 }
 
 // Fits says whether the offer serves for a strip of that colour, thickness and width.

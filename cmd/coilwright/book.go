@@ -15,8 +15,8 @@ import (
 type bookCmd struct {
 	jobArg
 	jsonFlag
-	Read string `type:"existingfile" placeholder:"FILE" help:"A CSV or XLSX of prices and rates to read; --out is then JSON to lay over the shop's book."`
-	Out  string `required:"" placeholder:"FILE" help:"File to write: .csv or .xlsx of the job's prices and rates, or .json with --read."`
+	Read string `type:"existingfile" placeholder:"FILE" help:"A CSV or XLSX of prices, rates and coils to read; --out is then JSON to lay over the shop's book."`
+	Out  string `required:"" placeholder:"FILE" help:"File to write: .csv or .xlsx of the job's prices, rates and coils, or .json with --read."`
 }
 
 // Run writes prices and rates, or reads them back.
@@ -36,31 +36,32 @@ func (c bookCmd) Run(w *world) error {
 	if c.JSON {
 		return writeJSON(w.out, map[string][]string{"files": paths})
 	}
-	_, err = fmt.Fprintf(w.out, "%s: %d prices, %d rates in the book before\n", paths[0], len(j.Prices.Prices), len(j.Prices.Rates))
+	_, err = fmt.Fprintf(w.out, "%s: %d prices, %d rates, %d coils in the book before\n", paths[0], len(j.Prices.Prices), len(j.Prices.Rates), len(j.Book.Mill))
 	return err
 }
 
 func (c bookCmd) text(j *job.Job) ([]byte, error) {
+	file := sheet.BookFile{Money: j.Prices, Mill: j.Book.Mill, Units: j.Units}
 	kind := strings.ToLower(filepath.Ext(c.Out))
 	switch {
 	case c.Read != "" && kind == ".json":
-		return c.readBook()
+		return c.readBook(j.Book.ColourIDs())
 	case c.Read == "" && kind == ".csv":
-		return sheet.BookCSV(j.Prices)
+		return file.CSV()
 	case c.Read == "" && kind == ".xlsx":
-		return sheet.BookXLSX(j.Prices)
+		return file.XLSX()
 	case c.Read != "":
 		return nil, &usageError{"--out of what is read is a .json file"}
 	}
 	return nil, &usageError{"--out is a .csv or .xlsx file"}
 }
 
-func (c bookCmd) readBook() ([]byte, error) {
+func (c bookCmd) readBook(colours []string) ([]byte, error) {
 	file, err := document.Load(c.Read)
 	if err != nil {
 		return nil, err
 	}
-	over, err := sheet.ReadBook(file)
+	over, err := sheet.ReadBook(file, colours)
 	if err != nil {
 		return nil, err
 	}
