@@ -36,6 +36,7 @@ func (r *reader) book(v document.Value) {
 	b.Trim = trimOf(o.Get("trim"))
 	b.Fasteners, b.Carrying = fastenersOf(o.Get("fasteners")), carryingOf(o.Get("carrying"))
 	r.out.Prices, r.out.Offer = prices(o), offers(o.Get("offer"))
+	forming(o, &b.Machine, r.out.Prices.Rates)
 	for _, name := range []string{"receivers", "gap"} {
 		if o.Present() && !o.Has(name) {
 			o.Warnf("add "+name+", or use the demo book under it", "the shop's book has no %s: pieces are cut without that room at their ends", name)

@@ -1,9 +1,12 @@
 package job
 
 import (
+	"math/big"
+
 	"coilwright/document"
 	"coilwright/offer"
 	"coilwright/price"
+	"coilwright/steel"
 )
 
 // prices reads the part of a shop's book that is about money.
@@ -69,6 +72,26 @@ func exactly(v document.Value, f *price.Figure) {
 	var err error
 	if f.Value, err = price.Exact(r); err != nil {
 		v.Errorf("write fewer digits", "it is no decimal number that money can be counted with: %v", err)
+	}
+}
+
+// forming makes the machine and the book's rates tell the same of set-ups and feed: a
+// rate that the book has stands over the machine's own figure, which is assumed.
+func forming(o document.Object, m *steel.Machine, rates map[string]price.Figure) {
+	for name, own := range map[string]*float64{price.SetUpMinutes: &m.SetupMinutes, price.FeedFtPerMinute: &m.FeedFtPerMinute} {
+		machine := o.Get("machine").Peek(name)
+		if f := rates[name]; f.Written {
+			was := *own
+			if *own, _ = f.Value.Float64(); machine.Present() && was != *own {
+				machine.Warnf("leave it out here, or write it under rates", "the machine's %s is not used: the book's rate of %s stands over it", name, f.Value)
+			}
+			continue
+		}
+		if r := new(big.Rat).SetFloat64(*own); o.Has("machine") && r != nil {
+			if value, err := price.Exact(r); err == nil {
+				rates[name] = price.Figure{Value: value, Written: true}
+			}
+		}
 	}
 }
 

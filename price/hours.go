@@ -16,63 +16,78 @@ var (
 	ten   = decimal.MustNew(10, 0)
 )
 
-// The works that an estimate counts hours of, as its lines name them.
-const (
-	Forming     = "forming"
-	Hanging     = "hanging panels"
-	HangingTrim = "hanging trim"
-	Barrier     = "weather barrier"
-	Scaffold    = "moving the scaffold"
-	Travel      = "travel"
-)
-
-// Works lists them in the order of an estimate.
-var Works = [...]string{Forming, Hanging, HangingTrim, Barrier, Scaffold, Travel}
-
 // hours adds the crew's time and what runs with the days. The rates are the shop's
 // own; how they combine is common practice, no source.
 func (s *sheet) hours() {
 	hanger, operator := s.rate("hanger_hour"), s.rate("operator_hour")
-	total := s.labour(Forming, s.forming(), operator, "operator_hour", "coil plan: set-ups and feed", byArea)
-	total = s.add(total, s.labour(Hanging, s.hanging(), hanger, "hanger_hour", "pieces: length, height, ends, notches", byArea))
-	total = s.add(total, s.labour(HangingTrim, s.trimHours(), hanger, "hanger_hour", "trim list: feet", byLength))
-	total = s.add(total, s.labour(Barrier, s.barrierHours(), hanger, "hanger_hour", "walls' net area", byArea))
+	total := s.tearOff(hanger)
+	total = s.add(total, s.labour(Forming, Forming, s.forming(), operator, "operator_hour", "coil plan: set-ups and feed", byArea))
+	total = s.add(total, s.labour(Hanging, Hanging, s.hanging(), hanger, "hanger_hour", "pieces: length, height, ends, notches", byArea))
+	total = s.add(total, s.labour(HangingTrim, HangingTrim, s.trimHours(), hanger, "hanger_hour", "trim list: feet", byLength))
+	total = s.add(total, s.labour(Barrier, Barrier, s.barrierHours(), hanger, "hanger_hour", "walls' net area", byArea))
 	if moves := s.moves(); moves > 0 {
 		each := s.rate("scaffold_move_hours")
-		total = s.add(total, s.labour(Scaffold, s.mul(s.whole(moves), each), hanger, "hanger_hour", fmt.Sprintf("%d moves", moves), fixed))
+		hours := s.mul(s.whole(moves), each)
+		s.part(Scaffold, "scaffold_move_hours", hours)
+		total = s.add(total, s.labour(Scaffold, Scaffold, hours, hanger, "hanger_hour", fmt.Sprintf("%d moves", moves), fixed))
 	}
 	s.days(total, hanger)
-	s.tearOff()
 }
 
-// labour adds hours at an hour's price and gives the hours back.
-func (s *sheet) labour(what string, hours, hour decimal.Decimal, key, from string, g growth) decimal.Decimal {
-	s.line(Line{Kind: Labour, What: what, Key: key, Quantity: hours, Unit: "hour", UnitPrice: hour, From: from, grows: g})
+// labour adds hours of a work at an hour's price and gives the hours back.
+func (s *sheet) labour(work, what string, hours, hour decimal.Decimal, key, from string, g growth) decimal.Decimal {
+	s.line(Line{Kind: Labour, Work: work, What: what, Key: key, Quantity: hours, Unit: "hour", UnitPrice: hour, From: from, grows: g})
 	return hours
 }
 
+// part notes which rate plans how many hours of a work.
+func (s *sheet) part(work, rate string, hours decimal.Decimal) {
+	if hours.IsPos() {
+		s.out.Parts = append(s.out.Parts, Part{work, rate, number(hours)})
+	}
+}
+
+// forming is what the coil plan takes: the change of the machine at each set-up, and
+// the feed.
 func (s *sheet) forming() decimal.Decimal {
 	minutes := decimal.Zero
 	for _, r := range s.work.Plan.Runs {
 		minutes = s.add(minutes, s.keep(decimal.NewFromFloat64(r.Minutes)))
+	}
+	if len(s.work.Plan.Runs) > 0 {
+		setUps := s.mul(s.whole(len(s.work.Plan.Runs)), s.rate(SetUpMinutes))
+		if setUps.Cmp(minutes) > 0 {
+			setUps = minutes
+		}
+		s.rate(FeedFtPerMinute)
+		s.part(Forming, SetUpMinutes, s.quo(setUps, sixty))
+		s.part(Forming, FeedFtPerMinute, s.quo(s.sub(minutes, setUps), sixty))
 	}
 	return s.quo(minutes, sixty)
 }
 
 // hanging is minutes by piece, foot, cut end and notch, more of them higher up.
 func (s *sheet) hanging() decimal.Decimal {
-	piece, foot := s.rate("hang_minutes_piece"), s.rate("hang_minutes_ft")
-	end, notch, high := s.rate("hang_minutes_cut_end"), s.rate("hang_minutes_notch"), s.rate("hang_high_share")
-	minutes := decimal.Zero
+	rates := [...]string{"hang_minutes_piece", "hang_minutes_ft", "hang_minutes_cut_end", "hang_minutes_notch"}
+	high := s.rate("hang_high_share")
+	minutes, higher, parts := decimal.Zero, decimal.Zero, [len(rates)]decimal.Decimal{}
 	for _, p := range s.work.Layout.Pieces {
-		m := s.add(piece, s.mul(foot, s.feet(p.Length)))
-		m = s.add(m, s.mul(end, s.whole(cutEnds(p))))
-		m = s.add(m, s.mul(notch, s.whole(len(p.Notches))))
-		if up := p.At.Y - 10*measure.Foot; up > 0 {
-			m = s.add(m, s.mul(m, s.mul(high, s.quo(s.feet(up), ten))))
+		counts := [...]decimal.Decimal{decimal.One, s.feet(p.Length), s.whole(cutEnds(p)), s.whole(len(p.Notches))}
+		own := decimal.Zero
+		for i, rate := range rates {
+			m := s.mul(s.rate(rate), counts[i])
+			own, parts[i] = s.add(own, m), s.add(parts[i], m)
 		}
-		minutes = s.add(minutes, m)
+		if up := p.At.Y - 10*measure.Foot; up > 0 {
+			more := s.mul(own, s.mul(high, s.quo(s.feet(up), ten)))
+			own, higher = s.add(own, more), s.add(higher, more)
+		}
+		minutes = s.add(minutes, own)
 	}
+	for i, rate := range rates {
+		s.part(Hanging, rate, s.quo(parts[i], sixty))
+	}
+	s.part(Hanging, HighShare, s.quo(higher, sixty))
 	return s.quo(minutes, sixty)
 }
 
@@ -94,7 +109,9 @@ func (s *sheet) trimHours() decimal.Decimal {
 			feet = s.add(feet, s.feet(t.Length))
 		}
 	}
-	return s.quo(s.mul(feet, s.rate("trim_minutes_ft")), sixty)
+	hours := s.quo(s.mul(feet, s.rate("trim_minutes_ft")), sixty)
+	s.part(HangingTrim, "trim_minutes_ft", hours)
+	return hours
 }
 
 // covered is the area that the scheme covers.
@@ -113,7 +130,9 @@ func (s *sheet) squares() decimal.Decimal {
 func (s *sheet) barrierHours() decimal.Decimal {
 	for _, t := range s.work.Trim {
 		if t.Kind == trim.WRB && t.Pieces > 0 {
-			return s.quo(s.mul(s.squares(), s.rate("wrb_minutes_square")), sixty)
+			hours := s.quo(s.mul(s.squares(), s.rate("wrb_minutes_square")), sixty)
+			s.part(Barrier, "wrb_minutes_square", hours)
+			return hours
 		}
 	}
 	return decimal.Zero
@@ -151,21 +170,11 @@ func (s *sheet) days(hours, hanger decimal.Decimal) {
 	}
 	days := s.quo(hours, s.mul(crew, long)).Ceil(0)
 	from := fmt.Sprintf("%s hours, %s people, %s hours a day", s.round(hours, 1), crew, long)
-	s.labour(Travel, s.mul(s.mul(days, crew), s.rate("travel_hours_day")), hanger, "travel_hours_day", from, fixed)
+	travel := s.mul(s.mul(days, crew), s.rate("travel_hours_day"))
+	s.part(Travel, "travel_hours_day", travel)
+	s.labour(Travel, Travel, travel, hanger, "travel_hours_day", from, fixed)
 	s.line(Line{Kind: Other, What: "machine and trailer", Key: "trailer_day", Quantity: days, Unit: "day", UnitPrice: s.rate("trailer_day"), From: from})
 	if rent := s.book.Prices["rental_day"]; rent.Written {
 		s.line(Line{Kind: Other, What: "rented lift or scaffold", Key: "rental_day", Quantity: days, Unit: "day", UnitPrice: rent.Value, From: from})
-	}
-}
-
-func (s *sheet) tearOff() {
-	if s.work.Site.TearOff == "" {
-		return
-	}
-	s.line(Line{Kind: Other, What: "tearing off " + s.work.Site.TearOff, Key: "tear_off_square", Quantity: s.squares(), Unit: "square",
-		UnitPrice: s.rate("tear_off_square"), From: "walls' net area", grows: byArea})
-	if fee := s.book.Prices["disposal_square"]; fee.Written {
-		s.line(Line{Kind: Other, What: "disposal fee for " + s.work.Site.TearOff, Key: "disposal_square", Quantity: s.squares(), Unit: "square",
-			UnitPrice: fee.Value, From: "walls' net area", grows: byArea})
 	}
 }

@@ -2,6 +2,7 @@ package price
 
 import (
 	"slices"
+	"strings"
 
 	"coilwright/trim"
 )
@@ -25,17 +26,30 @@ var PriceKeys = []Key{
 // Optional says of a price or rate that an estimate does without it: its line is
 // there only where the book has it.
 func Optional(name string) bool {
-	return slices.Contains([]string{"sealant_tube", "sealant_ft_tube", "disposal_square", "rental_day", "markup", "margin"}, name)
+	return slices.Contains([]string{"sealant_tube", "sealant_ft_tube", "disposal_square", "rental_day", "markup", "margin", "tear_off_square"}, name) ||
+		strings.HasPrefix(name, tearOff) && name != TearOffAny
 }
 
 // RateKeys are the rates. Minutes are a person's minutes.
-var RateKeys = []Key{
+var RateKeys = slices.Concat(ownRates, tearOffRates())
+
+// tearOffRates are those of the common old claddings.
+func tearOffRates() []Key {
+	out := []Key{}
+	for _, old := range OldCladdings {
+		out = append(out, tearOffKey(TearOffRate(old), old))
+	}
+	return append(out, Key{TearOffAny, TearOff + " any other cladding: each square", "minutes"},
+		Key{"tear_off_square", "tearing off, priced by the square in place of hours", "money"})
+}
+
+var ownRates = []Key{
 	{"hanger_hour", "a hanger's hour", "money"}, {"operator_hour", "a machine operator's hour", "money"},
+	{SetUpMinutes, "forming: each set-up of the machine", "minutes"}, {FeedFtPerMinute, "forming: feed of the machine", "ft a minute"},
 	{"hang_minutes_piece", "hanging: each piece", "minutes"}, {"hang_minutes_ft", "hanging: each foot of a piece", "minutes"},
 	{"hang_minutes_cut_end", "hanging: each end that is not square", "minutes"}, {"hang_minutes_notch", "hanging: each notch", "minutes"},
-	{"hang_high_share", "hanging: more time for each 10 ft above the first 10 ft", "share"},
+	{HighShare, "hanging: more time for each 10 ft above the first 10 ft", "share"},
 	{"trim_minutes_ft", "trim: each foot", "minutes"}, {"wrb_minutes_square", "weather barrier: each square", "minutes"},
-	{"tear_off_square", "tearing off and carting away old cladding, each square", "money"},
 	{"scaffold_move_hours", "moving the scaffold once", "hours"}, {"scaffold_width_ft", "wall that one scaffold place serves", "ft"},
 	{"travel_hours_day", "travel of one person on one day", "hours"},
 	{"crew", "people on site", "people"}, {"day_hours", "a day's hours", "hours"}, {"trailer_day", "machine and trailer, each day", "money"},

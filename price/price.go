@@ -67,6 +67,7 @@ var Kinds = [...]Kind{Material, Labour, Other}
 // Line is one quantity and what it costs the shop.
 type Line struct {
 	Kind      Kind
+	Work      string // which work its hours are of; empty: they are no hours
 	What      string
 	Key       string // the book's price or rate that it rests on
 	Quantity  decimal.Decimal
@@ -100,6 +101,7 @@ type Estimate struct {
 	Price    decimal.Decimal
 	Taxes    []TaxAmount
 	Total    decimal.Decimal
+	Parts    []Part // of the hours, by the rate that plans them
 	Doubt    Doubt
 	Gaps     []Gap
 }

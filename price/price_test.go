@@ -26,7 +26,7 @@ func book() Book {
 		"hanger_hour": "60", "operator_hour": "30", "hang_minutes_piece": "2", "hang_minutes_ft": "0.5", "hang_minutes_cut_end": "3",
 		"hang_minutes_notch": "5", "hang_high_share": "0.5", "trim_minutes_ft": "1", "wrb_minutes_square": "6", "scaffold_move_hours": "1",
 		"scaffold_width_ft": "10", "travel_hours_day": "0.5", "crew": "2", "day_hours": "8", "trailer_day": "100", "nails_per_lb": "200",
-		"overhead": "0.1", "margin": "0.25", "tear_off_square": "50",
+		"overhead": "0.1", "margin": "0.25", "tear_off_square": "50", "setup_minutes": "15", "feed_ft_per_min": "40",
 	} {
 		rates[name] = figure(text)
 	}
@@ -82,8 +82,8 @@ func TestMakeByHand(t *testing.T) {
 		{"weather barrier", "0.20", "60.00", "12.00"}, // 2 squares
 		{"moving the scaffold", "1.00", "60.00", "60.00"},
 		{"travel", "1.00", "60.00", "60.00"}, // 2.85 h: one day, two people
+		{"tearing off wood lap", "2.00", "50.00", "100.00"}, // by the square, as this book has it
 		{"machine and trailer", "1.00", "100.00", "100.00"},
-		{"tearing off wood lap", "2.00", "50.00", "100.00"},
 	}
 	if len(e.Lines) != len(want) {
 		t.Fatalf("%d lines, want %d: %v", len(e.Lines), len(want), e.Lines)

@@ -87,7 +87,7 @@ func (v *FiguresView) add(part string, keys []price.Key, figures map[string]pric
 	}
 	for _, name := range slices.Sorted(maps.Keys(figures)) {
 		if !known[name] {
-			put(price.Key{Name: name, What: name})
+			put(price.RateKey(name))
 		}
 	}
 }

@@ -42,26 +42,14 @@ type LearnedRate struct {
 	Jobs      int    `json:"jobs"`
 }
 
-// finishedBody is what is kept of a finished job: hours planned and true by work, and
-// the rates that planned them.
+// finishedBody is what is kept of a finished job: hours planned and true by work, the
+// planned ones by the rate that planned them too, and what those rates were.
 type finishedBody struct {
 	Scheme  string             `json:"scheme"`
 	Planned map[string]float64 `json:"planned"`
 	Took    map[string]float64 `json:"took"`
+	Parts   []price.Part       `json:"parts"`
 	Rates   map[string]float64 `json:"rates"`
-}
-
-// taught gives the rates that the hours of a work teach, the first by its own units
-// and the others along with it, in the proportion that the book has.
-var taught = []struct {
-	work  string
-	rates []string
-}{
-	{price.Hanging, []string{"hang_minutes_ft", "hang_minutes_piece", "hang_minutes_cut_end", "hang_minutes_notch"}},
-	{price.HangingTrim, []string{"trim_minutes_ft"}},
-	{price.Barrier, []string{"wrb_minutes_square"}},
-	{price.Scaffold, []string{"scaffold_move_hours"}},
-	{price.Travel, []string{"travel_hours_day"}},
 }
 
 type finishedOut struct{ Body FinishedView }
@@ -174,13 +162,7 @@ func (s *Server) putFinished(ctx context.Context, in *finishedIn) (*finishedOut,
 	if err != nil {
 		return nil, err
 	}
-	b := finishedBody{Scheme: e.Scheme, Planned: map[string]float64{}, Took: map[string]float64{}, Rates: map[string]float64{}}
-	for _, work := range price.Works {
-		b.Planned[work] = e.HoursOf(work)
-	}
-	for _, t := range taught {
-		b.Rates[t.rates[0]], _ = j.Prices.Rates[t.rates[0]].Value.Float64()
-	}
+	b := planned(j.Prices, e)
 	for _, line := range in.Body.Works {
 		if err := b.take(line.Work, line.Took); err != nil {
 			return nil, err
@@ -194,6 +176,22 @@ func (s *Server) putFinished(ctx context.Context, in *finishedIn) (*finishedOut,
 		return nil, err
 	}
 	return s.getFinished(ctx, &in.JobPath)
+}
+
+// planned is what an estimate planned, nothing taken yet.
+func planned(book price.Book, e price.Estimate) finishedBody {
+	b := finishedBody{Scheme: e.Scheme, Planned: map[string]float64{}, Took: map[string]float64{}, Parts: e.Parts, Rates: map[string]float64{}}
+	for _, work := range price.Works {
+		b.Planned[work] = e.HoursOf(work)
+	}
+	for _, p := range e.Parts {
+		rate := book.Rates[p.Rate]
+		if !rate.Written { // an old cladding that the book has no rate of its own for
+			rate = book.Rates[price.TearOffAny]
+		}
+		b.Rates[p.Rate], _ = rate.Value.Float64()
+	}
+	return b
 }
 
 func (b *finishedBody) take(work, took string) error {
@@ -235,50 +233,8 @@ func (s *Server) getLearned(ctx context.Context, _ *struct{}) (*learnedOut, erro
 		}
 	}
 	out := &learnedOut{}
-	out.Body.Rates = []LearnedRate{}
-	for _, t := range taught {
-		out.Body.Rates = append(out.Body.Rates, learnedRates(bodies, j.Prices, t.work, t.rates)...)
-	}
+	out.Body.Rates = learnedOf(bodies, j.Prices)
 	return out, nil
 }
 
-// learnedRates is what the finished jobs say of one work's rates.
-func learnedRates(all []finishedBody, b price.Book, work string, rates []string) []LearnedRate {
-	var took []price.Took
-	for _, f := range all {
-		if h, ok := f.Took[work]; ok {
-			took = append(took, price.Took{Rate: f.Rates[rates[0]], Planned: f.Planned[work], True: h})
-		}
-	}
-	l, ok := price.Learn(took)
-	if !ok {
-		return nil
-	}
-	first, _ := b.Rates[rates[0]].Value.Float64()
-	var out []LearnedRate
-	for i, name := range rates {
-		now, _ := b.Rates[name].Value.Float64()
-		along := 1.0
-		if i > 0 {
-			if first == 0 || now == 0 {
-				continue
-			}
-			along = now / first
-		}
-		k := price.RateKeys[slices.IndexFunc(price.RateKeys, func(k price.Key) bool { return k.Name == name })]
-		r := LearnedRate{Name: name, What: k.What, Unit: k.Unit, Offered: rateText(l.Rate * along), Jobs: l.Jobs}
-		if b.Rates[name].Written {
-			r.Now = b.Rates[name].Value.String()
-		}
-		if l.Jobs > 1 {
-			r.PlusMinus = rateText(l.PlusMinus * along)
-		}
-		out = append(out, r)
-	}
-	return out
-}
-
 func hoursText(h float64) string { return strconv.FormatFloat(math.Round(h*100)/100, 'f', -1, 64) }
-
-// rateText is a rate to three places, which no watch tells apart.
-func rateText(r float64) string { return strconv.FormatFloat(math.Round(r*1000)/1000, 'f', -1, 64) }

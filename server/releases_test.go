@@ -2,6 +2,7 @@ package server_test
 
 import (
 	"fmt"
+	"math/big"
 	"strings"
 	"testing"
 )
@@ -147,6 +148,54 @@ func TestLearnedHours(t *testing.T) {
 	}
 	saved := s.saveBook(200, op("/rates/trim_minutes_ft", map[string]any{"value": at(rates, 0, "offered"), "jobs": 1, "date": "2031-05-01"}))
 	if f := figureOf(t, saved, "trim_minutes_ft"); f["jobs"] != 1.0 {
+		t.Errorf("%v", f)
+	}
+}
+
+// Every rate of the hours can be learned: forming by set-up and feed, tearing off by
+// the old cladding, hanging by all its counts; twice the hours double every one of
+// them, halve the feed, and leave the share for height as it is.
+func TestEveryRateIsLearned(t *testing.T) {
+	s := here(t)
+	job := s.demo()
+	s.change(job, "/site", `{"tear_off":"Cedar shakes"}`)
+	o := s.send(job, map[string]any{"schemes": []string{"A"}})
+	o.want(200, "POST", o.owner+"/signature", o.signature(0))
+	s.stage(job, "done")
+	path := "/api/jobs/" + job + "/finished"
+	took := []any{}
+	for _, w := range s.want(200, "GET", path, nil)["works"].([]any) {
+		hours := rat(t, at(w, "planned"))
+		if hours.Sign() <= 0 {
+			t.Errorf("nothing is planned of %v", at(w, "work"))
+		}
+		took = append(took, map[string]any{"work": at(w, "work"), "took": hours.Add(hours, hours).FloatString(2)})
+	}
+	s.want(200, "PUT", path, map[string]any{"works": took})
+	factors := map[string]string{
+		"tear_off_cedar_shakes": "2.0", "setup_minutes": "2.0", "feed_ft_per_min": "0.5", "hang_minutes_piece": "2.0", "hang_minutes_ft": "2.0",
+		"hang_minutes_cut_end": "2.0", "hang_minutes_notch": "2.0", "hang_high_share": "1.0", "trim_minutes_ft": "2.0", "wrb_minutes_square": "2.0",
+		"scaffold_move_hours": "2.0", "travel_hours_day": "2.0",
+	}
+	now := map[string]any{"tear_off_cedar_shakes": "85"} // as any other
+	for _, f := range s.want(200, "GET", "/api/shop-book", nil)["figures"].([]any) {
+		if v := at(f, "value"); v != "" {
+			now[at(f, "name").(string)] = v
+		}
+	}
+	for _, r := range s.want(200, "GET", "/api/shop-book/learned", nil)["rates"].([]any) {
+		name := at(r, "name").(string)
+		factor := new(big.Rat).Quo(rat(t, at(r, "offered")), rat(t, now[name]))
+		if factor.FloatString(1) != factors[name] || at(r, "jobs") != 1.0 || at(r, "unit") == "" {
+			t.Errorf("%v, was %v", r, now[name])
+		}
+		delete(factors, name)
+	}
+	if len(factors) > 0 {
+		t.Errorf("not learned: %v", factors)
+	}
+	v := s.saveBook(200, op("/rates/tear_off_cedar_shakes", map[string]any{"value": "170", "jobs": 1}))
+	if f := figureOf(t, v, "tear_off_cedar_shakes"); f["jobs"] != 1.0 || f["what"] != "tearing off cedar shakes: each square" || f["unit"] != "minutes" {
 		t.Errorf("%v", f)
 	}
 }

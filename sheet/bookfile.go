@@ -59,7 +59,7 @@ func (w BookFile) list() list {
 		}
 		for _, name := range slices.Sorted(maps.Keys(part.figures)) {
 			if !known[name] {
-				rows = append(rows, figureRow(part.name, price.Key{Name: name}, part.figures[name]))
+				rows = append(rows, figureRow(part.name, unlisted(part.name, name), part.figures[name]))
 			}
 		}
 	}
@@ -112,4 +112,12 @@ func (w BookFile) XLSX() ([]byte, error) {
 		return nil, err
 	}
 	return inOrder(out.Bytes())
+}
+
+// unlisted is what is known of a figure of the shop's own name.
+func unlisted(part, name string) price.Key {
+	if part == ratePart {
+		return price.RateKey(name)
+	}
+	return price.Key{Name: name}
 }
