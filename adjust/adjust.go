@@ -57,32 +57,41 @@ const wellConditioned = 1e7
 // covariance. Errors: *RowError for a row that cannot be used, *UndeterminedError
 // where the rows leave unknowns open.
 func Solve(unknowns int, rows []Row) (Fit, error) {
-	for i, r := range rows {
-		if err := r.check(unknowns); err != nil {
-			return Fit{}, &RowError{i, err.Error()}
-		}
+	fit, err := solveNormals(unknowns, rows)
+	if err != errIllConditioned {
+		return fit, err
 	}
-	if fit, ok := solveNormals(unknowns, rows); ok {
-		return fit, nil
+	if err := checkAll(unknowns, rows); err != nil {
+		return Fit{}, err
 	}
 	return solveQR(unknowns, rows)
 }
 
-func (r Row) check(unknowns int) error {
+func checkAll(unknowns int, rows []Row) error {
+	for i, r := range rows {
+		if why := r.fault(unknowns); why != "" {
+			return &RowError{i, why}
+		}
+	}
+	return nil
+}
+
+// fault says why a row of a system cannot be used, "" where it can.
+func (r Row) fault(unknowns int) string {
 	if !(r.Sigma > 0) || math.IsInf(r.Sigma, 0) {
-		return fmt.Errorf("its sigma %g is not a positive number", r.Sigma)
+		return fmt.Sprintf("its sigma %g is not a positive number", r.Sigma)
 	}
 	finite := r.Value-r.Value == 0
 	for _, t := range r.Terms {
 		if t.At < 0 || t.At >= unknowns {
-			return fmt.Errorf("it names unknown %d of %d", t.At, unknowns)
+			return fmt.Sprintf("it names unknown %d of %d", t.At, unknowns)
 		}
 		finite = finite && t.By-t.By == 0 // neither infinite nor NaN
 	}
 	if !finite {
-		return fmt.Errorf("it holds a number that is not finite")
+		return "it holds a number that is not finite"
 	}
-	return nil
+	return ""
 }
 
 // RowError says why an equation cannot be used.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/big"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -112,6 +113,38 @@ func TestSolveAgainstFractions(t *testing.T) {
 			}
 		}
 	})
+}
+
+// TestLargerAgainstFractions goes below, to and beyond whole tiles, with few unknowns
+// in a row and with all of them.
+func TestLargerAgainstFractions(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	for _, n := range []int{1, 7, 8, 9, 16, 17, 24} {
+		for _, terms := range []int{min(n, 2), n} {
+			rows := make([]adjust.Row, 3*n)
+			for i := range rows {
+				rows[i] = adjust.Row{Value: float64(r.IntN(200) - 100), Sigma: float64(1+r.IntN(16)) / 8}
+				for k := range terms {
+					rows[i].Terms = append(rows[i].Terms, term((i+k*k)%n, float64(1+r.IntN(9))*float64(1-2*(k%2))))
+				}
+			}
+			x, inverse, ok := exact(n, rows)
+			fit, err := adjust.Solve(n, rows)
+			if !ok || err != nil || fit.ByQR {
+				t.Fatalf("%d unknowns: %v, %v, by QR %v", n, ok, err, fit.ByQR)
+			}
+			for i := range n {
+				if math.Abs(fit.X[i]-x[i]) > 1e-10*(100+math.Abs(x[i])) {
+					t.Fatalf("%d unknowns: x%d = %g, exactly %g", n, i, fit.X[i], x[i])
+				}
+				for j := range n {
+					if math.Abs(fit.Cov.At(i, j)-inverse[i][j]) > 1e-11*math.Sqrt(inverse[i][i]*inverse[j][j]) {
+						t.Fatalf("%d unknowns: covariance %d %d = %g, exactly %g", n, i, j, fit.Cov.At(i, j), inverse[i][j])
+					}
+				}
+			}
+		}
+	}
 }
 
 // TestIllConditioned: Hilbert's matrix of order 6 has condition 1.5e7 (squared in
@@ -226,7 +259,8 @@ func TestBadRows(t *testing.T) {
 	for name, bad := range map[string]adjust.Row{
 		"no sigma": {Terms: good.Terms}, "negative": {Terms: good.Terms, Sigma: -1},
 		"NaN": {Terms: good.Terms, Sigma: 1, Value: math.NaN()}, "beyond": {Terms: []adjust.Term{term(1, 1)}, Sigma: 1},
-		"infinite": {Terms: []adjust.Term{term(0, math.Inf(1))}, Sigma: 1}, "NaN sigma": {Terms: good.Terms, Sigma: math.NaN()},
+		"infinite": {Terms: []adjust.Term{term(0, math.Inf(1))}, Sigma: 1}, "infinite sigma": {Terms: good.Terms, Sigma: math.Inf(1)},
+		"named twice, infinite": {Terms: []adjust.Term{term(0, 1), term(0, math.NaN())}, Sigma: 1}, "NaN sigma": {Terms: good.Terms, Sigma: math.NaN()},
 	} {
 		_, err := adjust.Solve(1, []adjust.Row{good, bad})
 		var wrong *adjust.RowError

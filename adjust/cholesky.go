@@ -2,150 +2,153 @@ package adjust
 
 import "math"
 
-// The steps below are sums over whole stretches of rows, taken four rows by two
-// at once (dots42): the running sums stay in registers, and each number fetched
-// is used two or four times.
-
-// leastPivot is what must be left of a unit diagonal: below it rounding speaks.
+// leastPivot is what must be left of a diagonal entry, as a part of it: below that
+// rounding speaks.
 const leastPivot = 1e-12
 
-// cholesky replaces the lower triangle of a (n x n, symmetric, ones on the
-// diagonal) by its Cholesky factor, two columns at a time; false where a is not
-// positive definite to working precision.
-func cholesky(a []float64, n int) bool {
-	var s [8]float64
-	for j := 0; j+1 < n; j += 2 {
-		i := j
-		for ; i+4 <= n; i += 4 {
-			dots42(a[i*n:], n, a[j*n:], n, j, &s)
-			for k := range 4 {
-				at := a[(i+k)*n+j : (i+k)*n+j+2]
-				at[0] -= s[2*k]
-				at[1] -= s[2*k+1]
-			}
+// square is a matrix of whole tiles, stride x stride by rows. A symmetric one is
+// given by its tiles on and above the diagonal; those below are zero.
+type square struct {
+	stride int
+	at     []float64
+}
+
+func newSquare(n int) square { p := padded(n); return square{p, make([]float64, p*p)} }
+
+// corners are two rows of tiles: the inverse of each tile on the diagonal of a
+// Cholesky factor U, and the inverse transposed.
+type corners struct{ inverse, transposed []float64 }
+
+// factor replaces s (symmetric) by its Cholesky factor U, s = U^T U, a row of tiles
+// at a time; false where s is not positive definite to working precision.
+func (s square) factor() (corners, bool) {
+	p := s.stride
+	both := corners{make([]float64, tile*p), make([]float64, tile*p)}
+	spare := make([]float64, tile*p)
+	for j := 0; j < p; j += tile {
+		var whole [tile]float64
+		for r := range whole {
+			whole[r] = s.at[(j+r)*p+j+r]
 		}
-		for ; i < n; i++ {
-			a[i*n+j] -= dot(a[i*n:i*n+j], a[j*n:j*n+j])
-			a[i*n+j+1] -= dot(a[i*n:i*n+j], a[(j+1)*n:(j+1)*n+j])
+		for c := j; c < p; c += tile {
+			gather(s.at[j*p+c:], s.at[j:], s.at[c:], p, j, -1)
 		}
-		if !pivots(a, n, j) {
+		corner := s.at[j*p+j:]
+		if !factorTile(corner, p, whole) {
+			return corners{}, false
+		}
+		invertTile(both.inverse[j:], corner, p)
+		turn(both.transposed[j:], both.inverse[j:], p)
+		s.substitute(j, j+tile, p, both, spare)
+	}
+	return both, true
+}
+
+// factorTile is factor of one tile whose diagonal was whole before products were
+// taken from it.
+func factorTile(s []float64, stride int, whole [tile]float64) bool {
+	for r := range tile {
+		row := s[r*stride+r : r*stride+tile]
+		for q := range r {
+			above := s[q*stride+r : q*stride+tile]
+			lessTimes(row, above, above[0])
+		}
+		if !(row[0] > leastPivot*whole[r]) {
 			return false
 		}
-	}
-	if n%2 == 1 {
-		last := a[n*n-n:]
-		d := last[n-1] - dot(last[:n-1], last[:n-1])
-		last[n-1] = math.Sqrt(max(d, 0))
-		return d > leastPivot
+		multiply(row, 1/math.Sqrt(row[0]))
 	}
 	return true
 }
 
-// pivots finishes columns j and j+1, from which all columns before were taken.
-func pivots(a []float64, n, j int) bool {
-	d := a[j*n+j]
-	if !(d > leastPivot) {
-		return false
-	}
-	root := math.Sqrt(d)
-	a[j*n+j] = root
-	across := a[(j+1)*n+j] / root
-	a[(j+1)*n+j] = across
-	d = a[(j+1)*n+j+1] - across*across
-	if !(d > leastPivot) {
-		return false
-	}
-	a[(j+1)*n+j+1] = math.Sqrt(d)
-	by, next := 1/root, 1/math.Sqrt(d)
-	for i := j + 2; i < n; i++ {
-		at := a[i*n+j : i*n+j+2]
-		at[0] *= by
-		at[1] = (at[1] - at[0]*across) * next
-	}
-	return true
-}
-
-// invert gives the inverse of L L^T (n x n) from the lower triangle L; only the
-// lower triangle of the result is filled.
-func invert(l []float64, n int) []float64 {
-	u := invertFactor(l, n)
-	out := make([]float64, n*n)
-	var s [8]float64
-	for j := 0; j < n; j += 4 {
-		// The sums with rows j to j+3 begin at column j: what is left of it in row
-		// i >= j is zero.
-		i := j
-		for ; j+4 <= n && i+2 <= n; i += 2 {
-			dots42(u[j*n+i:], n, u[i*n+i:], n, n-i, &s)
-			for k := range 4 {
-				out[i*n+j+k], out[(i+1)*n+j+k] = s[2*k], s[2*k+1]
-			}
+// invertTile writes the inverse of the upper triangular tile u into v (all zero),
+// both with one stride.
+func invertTile(v, u []float64, stride int) {
+	for r := tile - 1; r >= 0; r-- {
+		row := v[r*stride : r*stride+tile]
+		row[r] = 1
+		for k := r + 1; k < tile; k++ {
+			lessTimes(row[k:], v[k*stride+k:k*stride+tile], u[r*stride+k])
 		}
-		for ; i < n; i++ {
-			for k := j; k < min(j+4, n); k++ {
-				out[i*n+k] = dot(u[k*n+i:k*n+n], u[i*n+i:i*n+n])
-			}
-		}
-	}
-	return out
-}
-
-// invertFactor gives the inverse of L, transposed: upper triangular, by rows.
-func invertFactor(l []float64, n int) []float64 {
-	u := make([]float64, n*n)
-	var s [8]float64
-	for i := 0; i < n; i += 2 {
-		j := 0
-		if i+1 < n {
-			for ; j+4 <= i; j += 4 {
-				dots42(u[j*n+j:], n, l[i*n+j:], n, i-j, &s)
-				for k := range 4 {
-					finish(u[(j+k)*n:], l, n, i, s[2*k], s[2*k+1])
-				}
-			}
-		}
-		for ; j < i; j++ {
-			first, second := dot(u[j*n+j:j*n+i], l[i*n+j:i*n+i]), 0.0
-			if i+1 < n {
-				second = dot(u[j*n+j:j*n+i], l[(i+1)*n+j:(i+1)*n+i])
-			}
-			finish(u[j*n:], l, n, i, first, second)
-		}
-		u[i*n+i] = 1 / l[i*n+i]
-		if i+1 < n {
-			u[(i+1)*n+i+1] = 1 / l[(i+1)*n+i+1]
-			u[i*n+i+1] = -u[i*n+i] * l[(i+1)*n+i] * u[(i+1)*n+i+1]
-		}
-	}
-	return u
-}
-
-// finish turns the sums of one row of u with rows i and i+1 of l into its entries
-// i and i+1.
-func finish(u, l []float64, n, i int, first, second float64) {
-	u[i] = -first / l[i*n+i]
-	if i+1 < n {
-		u[i+1] = -(second + u[i]*l[(i+1)*n+i]) / l[(i+1)*n+i+1]
+		multiply(row[r:], 1/u[r*stride+r])
 	}
 }
 
-// products adds to the lower triangle of out (count x count) the products of the
-// rows of a, each n long.
-func products(out, a []float64, count, n int) {
-	var s [8]float64
-	for j := 0; j < count; j += 2 {
-		i := j
-		for ; j+1 < count && i+4 <= count; i += 4 {
-			dots42(a[i*n:], n, a[j*n:], n, n, &s)
-			for k := range 4 {
-				out[(i+k)*count+j] += s[2*k]
-				out[(i+k)*count+j+1] += s[2*k+1]
+// turn writes a tile transposed.
+func turn(to, from []float64, stride int) {
+	for r := range tile {
+		for c, v := range from[r*stride : r*stride+tile] {
+			to[c*stride+r] = v
+		}
+	}
+}
+
+// substitute multiplies the row of tiles at j, its columns from up to to, by the
+// transposed inverse of the tile on its diagonal. Spare is room for a row of tiles.
+func (s square) substitute(j, from, to int, with corners, spare []float64) {
+	p := s.stride
+	for r := range tile {
+		row := s.at[(j+r)*p+from : (j+r)*p+to]
+		copy(spare[r*p+from:], row)
+		clear(row)
+	}
+	for c := from; c < to; c += tile {
+		gather(s.at[j*p+c:], with.inverse[j:], spare[c:], p, tile, 1)
+	}
+}
+
+// invertFactor writes the inverse W of U^T below the diagonal of U, where nothing
+// stood; W's own diagonal are the corners, transposed.
+func (s square) invertFactor(diagonal corners) {
+	p := s.stride
+	spare := make([]float64, tile*p)
+	for j := tile; j < p; j += tile {
+		for c := 0; c < j; c += tile {
+			to := s.at[j*p+c:]
+			gather(to, s.at[c*p+j:], diagonal.transposed[c:], p, tile, -1)
+			if under := c + tile; under < j {
+				gather(to, s.at[under*p+j:], s.at[under*p+c:], p, j-under, -1)
 			}
 		}
-		for ; i < count; i++ {
-			for k := j; k < min(j+2, count); k++ {
-				out[i*count+k] += dot(a[i*n:i*n+n], a[k*n:k*n+n])
+		s.substitute(j, 0, j, diagonal, spare)
+	}
+}
+
+// outer replaces U and, below it, W by W^T W, the inverse of U^T U, all of it.
+func (s square) outer(diagonal corners) {
+	p := s.stride
+	for j := 0; j < p; j += tile {
+		for r := range tile {
+			clear(s.at[(j+r)*p+j : (j+r)*p+p])
+		}
+	}
+	for j := 0; j < p; j += tile {
+		below := j + tile
+		own := diagonal.transposed[j:]
+		for i := 0; i <= j; i += tile {
+			to, left := s.at[i*p+j:], s.at[j*p+i:]
+			if i == j {
+				left = own
+			}
+			gather(to, left, own, p, tile, 1)
+			if below < p {
+				gather(to, s.at[below*p+i:], s.at[below*p+j:], p, p-below, 1)
 			}
 		}
 	}
+	for i := 0; i < p; i += tile {
+		for j := i + tile; j < p; j += tile {
+			turn(s.at[j*p+i:], s.at[i*p+j:], p)
+		}
+	}
+}
+
+// compact gives the leading n x n entries without the padding.
+func (s square) compact(n int) Symmetric {
+	if n != s.stride {
+		for i := range n {
+			copy(s.at[i*n:i*n+n], s.at[i*s.stride:i*s.stride+n])
+		}
+	}
+	return Symmetric{n, s.at[: n*n : n*n]}
 }

@@ -28,10 +28,8 @@ func SolveUnder(unknowns int, rows []Row, conditions []Condition) (Fit, error) {
 	if len(conditions) == 0 {
 		return Solve(unknowns, rows)
 	}
-	for i, r := range rows {
-		if err := r.check(unknowns); err != nil {
-			return Fit{}, &RowError{i, err.Error()}
-		}
+	if err := checkAll(unknowns, rows); err != nil {
+		return Fit{}, err
 	}
 	e, err := eliminate(unknowns, conditions)
 	if err != nil {

@@ -8,7 +8,7 @@ type CorrelationError struct{ Why string }
 func (e *CorrelationError) Error() string { return "the correlations cannot be used: " + e.Why }
 
 // Whitening turns correlated observations into uncorrelated ones.
-type Whitening struct{ inverse []float64 }
+type Whitening struct{ inverse square }
 
 // Whiten gives the whitening of a correlation matrix (ones on its diagonal): the
 // inverse of its Cholesky factor L. What is multiplied by it has the unit matrix as
@@ -21,13 +21,27 @@ func Whiten(correlation Symmetric) (Whitening, error) {
 			return Whitening{}, &CorrelationError{fmt.Sprintf("entry %d of its diagonal is %g", i, correlation.At(i, i))}
 		}
 	}
-	l := append([]float64(nil), correlation.Data...)
-	if !cholesky(l, n) {
+	u := newSquare(n)
+	for i := range u.stride {
+		u.at[i*u.stride+i] = 1
+	}
+	for i := range n {
+		from := i / tile * tile
+		copy(u.at[i*u.stride+from:], correlation.Data[i*n+from:i*n+n])
+	}
+	diagonal, ok := u.factor()
+	if !ok {
 		return Whitening{}, &CorrelationError{"it is not positive definite"}
 	}
-	return Whitening{invertFactor(l, n)}, nil
+	u.invertFactor(diagonal)
+	for i := 0; i < u.stride; i += tile {
+		for r := range tile {
+			copy(u.at[(i+r)*u.stride+i:], diagonal.transposed[r*u.stride+i:r*u.stride+i+tile])
+		}
+	}
+	return Whitening{u}, nil
 }
 
 // By is entry (i, j) of the inverse factor: by how much observation j counts in the
 // uncorrelated observation i; nothing where j > i.
-func (w Whitening) By(n, i, j int) float64 { return w.inverse[j*n+i] }
+func (w Whitening) By(i, j int) float64 { return w.inverse.at[i*w.inverse.stride+j] }

@@ -94,13 +94,12 @@ func uncorrelated(rows []adjust.Row, unknowns int, joints []whitened) []adjust.R
 	out := append([]adjust.Row(nil), rows...)
 	sum := make([]float64, unknowns)
 	for _, j := range joints {
-		m := len(j.Of)
 		for i, of := range j.Of {
 			clear(sum)
 			value := 0.0
 			for k := range i + 1 {
 				r := rows[j.Of[k]]
-				by := j.by.By(m, i, k) / r.Sigma
+				by := j.by.By(i, k) / r.Sigma
 				value += by * r.Value
 				for _, t := range r.Terms {
 					sum[t.At] += by * t.By
@@ -149,7 +148,7 @@ func (n Network) pulls(rows []adjust.Row, joints []whitened, cov adjust.Symmetri
 			clear(sum)
 			var p pull
 			for i := k; i < m; i++ {
-				by := j.by.By(m, i, k) / rows[of].Sigma
+				by := j.by.By(i, k) / rows[of].Sigma
 				p.alone += by * by
 				p.miss += by * white[j.Of[i]].Value
 				for _, t := range white[j.Of[i]].Terms {

@@ -67,14 +67,31 @@ var kinds = []struct {
 	terms int
 }{{"house", 4}, {"every unknown in every reading", unknowns}}
 
-// BenchmarkSolveBesideQR times both in turn, so that whatever else the machine
-// does hits both, and reports the ratio of the medians.
+// byNormals is our own way by gonum alone: what its kernels would make of it.
+func byNormals(t testing.TB, a *mat.Dense, b *mat.VecDense) (*mat.VecDense, *mat.SymDense) {
+	var normal, inverse mat.SymDense
+	normal.SymOuterK(1, a.T())
+	var cholesky mat.Cholesky
+	if !cholesky.Factorize(&normal) {
+		t.Fatal("not positive definite")
+	}
+	if err := cholesky.InverseTo(&inverse); err != nil {
+		t.Fatal(err)
+	}
+	var pull, x mat.VecDense
+	pull.MulVec(a.T(), b)
+	x.MulVec(&inverse, &pull)
+	return &x, &inverse
+}
+
+// BenchmarkSolveBesideQR times all in turn, so that whatever else the machine
+// does hits all, and reports the ratio of the medians of ours and QR.
 func BenchmarkSolveBesideQR(b *testing.B) {
 	for _, kind := range kinds {
 		b.Run(kind.name, func(b *testing.B) {
 			rows := system(kind.terms)
 			a, y := dense(rows)
-			var ours, peers []float64
+			var ours, peers, normals []float64
 			for range max(b.N, 30) {
 				start := time.Now()
 				if _, err := adjust.Solve(unknowns, rows); err != nil {
@@ -83,11 +100,15 @@ func BenchmarkSolveBesideQR(b *testing.B) {
 				middle := time.Now()
 				byQR(b, a, y)
 				ours = append(ours, middle.Sub(start).Seconds())
-				peers = append(peers, time.Since(middle).Seconds())
+				last := time.Now()
+				byNormals(b, a, y)
+				peers = append(peers, last.Sub(middle).Seconds())
+				normals = append(normals, time.Since(last).Seconds())
 			}
 			b.ReportMetric(0, "ns/op")
 			b.ReportMetric(1e6*median(ours), "us-with-covariance")
 			b.ReportMetric(1e6*median(peers), "us-gonum-QR")
+			b.ReportMetric(1e6*median(normals), "us-gonum-normals-with-covariance")
 			b.ReportMetric(median(ours)/median(peers), "ratio")
 		})
 	}
