@@ -4,7 +4,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"image"
-	"image/jpeg"
+	"slices"
 )
 
 // Quality of the JPEG files written: that of a good camera.
@@ -17,22 +17,21 @@ const maxSegment = 65533
 // own file, or sRGB where that has none, and what the camera wrote of itself and the
 // time, but not of the place (see WithoutPlace). original is the photo's file.
 func EncodeJPEG(im *image.RGBA, original []byte) ([]byte, error) {
-	var b bytes.Buffer
-	if err := jpeg.Encode(&b, im, &jpeg.Options{Quality: Quality}); err != nil {
+	body, err := JPEG(im, Quality)
+	if err != nil {
 		return nil, err
 	}
-	body := b.Bytes()
-	out := append([]byte(nil), body[:2]...) // SOI
+	head := append([]byte(nil), body[:2]...) // SOI
 	if exif, ok := exifOf(original); ok {
 		if exif, ok = WithoutPlace(exif, im.Rect.Dx(), im.Rect.Dy()); ok {
-			out = appendSegment(out, 0xe1, append([]byte(exifMark), exif...))
+			head = appendSegment(head, 0xe1, append([]byte(exifMark), exif...))
 		}
 	}
 	profile := ProfileOf(original)
 	if profile == nil {
 		profile = SRGBProfile()
 	}
-	return append(appendProfile(out, profile), body[2:]...), nil
+	return slices.Concat(appendProfile(head, profile), body[2:]), nil
 }
 
 const (

@@ -1,13 +1,11 @@
 package server
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"image"
-	"image/jpeg"
 	"net/http"
 	"reflect"
 
@@ -283,15 +281,16 @@ func (s *Server) paintedJPEG(ctx context.Context, a *pictureAsk) ([]byte, error)
 	})
 }
 
+// screenQuality is the JPEG quality of pictures for a screen.
+const screenQuality = 88
+
 // encodeJPEG writes a picture: whole with profile and what the camera wrote but the
 // place; for a screen just as it is, where the photo's profile is that of a screen.
 func encodeJPEG(im *image.RGBA, original []byte, whole bool) ([]byte, error) {
 	if whole || picture.ProfileOf(original) != nil {
 		return picture.EncodeJPEG(im, original)
 	}
-	var b bytes.Buffer
-	err := jpeg.Encode(&b, im, &jpeg.Options{Quality: 88})
-	return b.Bytes(), err
+	return picture.JPEG(im, screenQuality)
 }
 
 // fileWord keeps of an id what a file's name takes anywhere.
