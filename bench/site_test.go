@@ -25,7 +25,7 @@ func sitePack(tb testing.TB, pieces int) (*job.Job, *job.RunResult, site.Pack) {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	p, err := site.Of("k3jq7zt5bpxw2m4a", 1, &j, r, nil)
+	p, err := site.Of("k3jq7zt5bpxw2m4a", 1, &j, r)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -56,10 +56,8 @@ func BenchmarkSite(b *testing.B) {
 	for _, n := range []int{500, 2000} {
 		j, r, p := sitePack(b, n)
 		seen, marks := halfFormed(&p)
-		codes := &site.Codes{}
 		for name, do := range map[string]func() error{
-			"pack":     func() error { _, err := site.Of("k3jq7zt5bpxw2m4a", 1, j, r, nil); return err },
-			"re-laid":  func() error { _, err := site.Of("k3jq7zt5bpxw2m4a", 2, j, r, codes); return err },
+			"pack":     func() error { _, err := site.Of("k3jq7zt5bpxw2m4a", 1, j, r); return err },
 			"text":     func() error { _, err := json.Marshal(p); return err },
 			"progress": func() error { site.ProgressOf(&p, j, seen, nil, time.Unix(1, 0)); return nil },
 			"recut":    func() error { _, err := site.RecutOf(j, r, &p, marks, lastOf(marks)); return err },

@@ -135,32 +135,38 @@ func (j *Job) Run(id string) (*RunResult, error) { return j.RunWithin(id, coil.T
 // RunOnWord is Run with the pieces that are not fit to cut as well, on the word of the
 // person named, who is recorded with them; "" is Run. The error may be ErrNoName.
 func (j *Job) RunOnWord(id, name string) (*RunResult, error) {
-	return j.runOnWord(id, name, coil.Thorough)
+	name, err := answerer(name)
+	if err != nil {
+		return nil, err
+	}
+	return j.runOnWords(id, onAllOf(name), coil.Thorough)
+}
+
+// RunOnWords is Run with those pieces that are cut on somebody's word.
+func (j *Job) RunOnWords(id string, words Words) (*RunResult, error) {
+	return j.runOnWords(id, words, coil.Thorough)
 }
 
 // RunWithin is Run within a limit of work (coil.Quick, coil.Thorough): at the limit the
 // best plan comes back with its honest bound.
 func (j *Job) RunWithin(id string, steps int64) (*RunResult, error) {
-	return j.runOnWord(id, "", steps)
+	return j.runOnWords(id, onAllOf(""), steps)
 }
 
-func (j *Job) runOnWord(id, name string, steps int64) (*RunResult, error) {
-	name, err := answerer(name)
-	if err != nil {
-		return nil, err
-	}
+func (j *Job) runOnWords(id string, words Words, steps int64) (*RunResult, error) {
 	l, err := j.Layout(id, false)
 	if err != nil {
 		return nil, err
 	}
 	r := &RunResult{Layout: l}
-	if name != "" {
-		r.OnWord = &OnWord{Name: name}
-	}
 	var cuts []coil.Cut
 	length := map[string]measure.Length{}
 	for _, p := range l.Pieces {
-		if !p.Fit && name == "" {
+		word, given := Word{}, p.Fit
+		if !p.Fit {
+			word, given = words(j.House.Walls[p.Wall].ID, &p)
+		}
+		if !given {
 			r.LeftOut = append(r.LeftOut, coil.LeftOut{ID: p.ID, Why: j.unfit(p)})
 			continue
 		}
@@ -169,7 +175,7 @@ func (j *Job) runOnWord(id, name string, steps int64) (*RunResult, error) {
 			continue
 		}
 		if !p.Fit {
-			r.OnWord.Pieces = append(r.OnWord.Pieces, coil.LeftOut{ID: p.ID, Why: j.unfit(p)})
+			r.OnWord = r.OnWord.add(coil.LeftOut{ID: p.ID, Why: j.unfit(p)}, word)
 		}
 		cuts = append(cuts, j.cut(p))
 		length[p.ID] = p.Length

@@ -206,7 +206,7 @@ func (s *Server) tellHomeless(ctx context.Context, in *marksIn, r received, out 
 }
 
 func aboutPiece(k tally.Kind) bool {
-	return k == tally.Formed || k == tally.Spoiled || k == tally.Hung || k == tally.TakenOff
+	return k == tally.Formed || k == tally.Spoiled || k == tally.Hung || k == tally.TakenOff || k == tally.Moved
 }
 
 // clock compares a phone's clock with this one.

@@ -127,6 +127,7 @@ func (s *Server) registerOffers() {
 	s.registerFigures()
 	s.registerFinished()
 	s.registerReleases()
+	s.registerWords()
 	s.registerCredits()
 }
 

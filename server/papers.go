@@ -70,7 +70,11 @@ func (p *paperDesk) set(ctx context.Context, job, scheme, word string) (at strin
 	if err != nil {
 		return "", nil, err
 	}
-	at = prefix(scheme) + p.stamp(j, release.Says, word)
+	by, err := p.s.spoken(ctx, w.Shop, job, scheme, word)
+	if err != nil {
+		return "", nil, err
+	}
+	at = prefix(scheme) + p.stamp(j, release.Says, by.digest)
 	if files, err = p.s.store.Files(ctx, w.Shop, job, at); err != nil || len(files) > 0 {
 		return at, files, err
 	}
@@ -79,7 +83,7 @@ func (p *paperDesk) set(ctx context.Context, job, scheme, word string) (at strin
 	if files, err = p.s.store.Files(ctx, w.Shop, job, at); err != nil || len(files) > 0 {
 		return at, files, err
 	}
-	if err := p.draw(ctx, w.Shop, j, done, scheme, word, at, release.Says); err != nil {
+	if err := p.draw(ctx, w.Shop, j, done, scheme, by, at, release.Says); err != nil {
 		return "", nil, err
 	}
 	files, err = p.s.store.Files(ctx, w.Shop, job, at)
@@ -87,8 +91,8 @@ func (p *paperDesk) set(ctx context.Context, job, scheme, word string) (at strin
 }
 
 // draw makes a set of papers in place of the scheme's older ones.
-func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worked, scheme, word, at, released string) error {
-	r, err := p.s.run(ctx, w, scheme, word)
+func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worked, scheme string, by spoken, at, released string) error {
+	r, err := p.s.run(ctx, w, scheme, by)
 	if err != nil {
 		return err
 	}

@@ -95,7 +95,11 @@ func (s *Server) releaseOf(ctx context.Context, shop, id, scheme string) (Releas
 	if err := v.judge(head.Stage, scheme, *agreed, *signed, now); err != nil {
 		return v, "", err
 	}
-	if err := s.leftOut(ctx, done, scheme, &v); err != nil {
+	by, err := s.spoken(ctx, shop, id, scheme, "")
+	if err != nil {
+		return v, "", err
+	}
+	if err := s.leftOut(ctx, done, scheme, by, &v); err != nil {
 		return v, "", err
 	}
 	pieces, err := piecesDigest(now)
@@ -173,8 +177,8 @@ func differenceView(d offer.Change, before, after offer.Offer) *Difference {
 
 // leftOut counts what no machine may cut yet; where nothing may be, that stands
 // against a release too.
-func (s *Server) leftOut(ctx context.Context, w *worked, scheme string, v *ReleaseView) error {
-	r, err := s.run(ctx, w, scheme, "")
+func (s *Server) leftOut(ctx context.Context, w *worked, scheme string, by spoken, v *ReleaseView) error {
+	r, err := s.run(ctx, w, scheme, by)
 	if err != nil {
 		return err
 	}

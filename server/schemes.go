@@ -2,7 +2,6 @@ package server
 
 import (
 	"context"
-	"errors"
 	"net/http"
 	"slices"
 	"strings"
@@ -338,7 +337,11 @@ func (s *Server) getRun(ctx context.Context, in *runIn) (*kept, error) {
 	}
 	whole := *in
 	whole.IfNoneMatch = ""
-	out, err := s.runText(ctx, &whole)
+	by, err := s.spoken(ctx, w.Shop, in.Job, in.Scheme, in.OnMyWord)
+	if err != nil {
+		return nil, err
+	}
+	out, err := s.runText(ctx, &whole, by)
 	if err != nil {
 		return nil, err
 	}
@@ -350,8 +353,8 @@ func (s *Server) getRun(ctx context.Context, in *runIn) (*kept, error) {
 	if err != nil {
 		return nil, err
 	}
-	if v.State != "unsigned" {
-		out.ETag = strings.TrimSuffix(out.ETag, `"`) + "-" + store.Hash(text)[:12] + `"`
+	if v.State != "unsigned" || by.digest != "" {
+		out.ETag = strings.TrimSuffix(out.ETag, `"`) + "-" + store.Hash(append(text, by.digest...))[:12] + `"`
 	}
 	if same(in.IfNoneMatch, out.ETag) {
 		return &kept{Status: http.StatusNotModified, ETag: out.ETag}, nil
@@ -360,12 +363,12 @@ func (s *Server) getRun(ctx context.Context, in *runIn) (*kept, error) {
 	return out, nil
 }
 
-func (s *Server) runText(ctx context.Context, in *runIn) (*kept, error) {
-	return s.ofScheme(ctx, &in.SchemeIn, "run of "+in.OnMyWord+" of", func(w *worked) (any, error) {
+func (s *Server) runText(ctx context.Context, in *runIn, by spoken) (*kept, error) {
+	return s.ofScheme(ctx, &in.SchemeIn, "run of "+by.digest+" of", func(w *worked) (any, error) {
 		if _, err := w.job.Scheme(in.Scheme); err != nil {
 			return nil, refuse(404, "The job has no scheme of that id.")
 		}
-		r, err := s.run(ctx, w, in.Scheme, in.OnMyWord)
+		r, err := s.run(ctx, w, in.Scheme, by)
 		if err != nil {
 			return nil, err
 		}
@@ -418,12 +421,8 @@ func priceOf(j *job.Job) (job.PriceAnswer, error) {
 }
 
 // run plans the machine's run, once for each content.
-func (s *Server) run(ctx context.Context, w *worked, id, word string) (*job.RunResult, error) {
-	r, err := slow(ctx, w, "run "+id+" on the word of "+word, func() (*job.RunResult, error) { return w.job.RunOnWord(id, word) })
-	if errors.Is(err, job.ErrNoName) {
-		return nil, refuse(http.StatusUnprocessableEntity, capital(err.Error())+".")
-	}
-	return r, err
+func (s *Server) run(ctx context.Context, w *worked, id string, by spoken) (*job.RunResult, error) {
+	return slow(ctx, w, "run "+id+" "+by.digest, func() (*job.RunResult, error) { return w.job.RunOnWords(id, by.words) })
 }
 
 // slitting plans the flat coil that a run's trim is bent from, once for each content.

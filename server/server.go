@@ -12,7 +12,6 @@ import (
 	"github.com/alexedwards/scs/v2"
 	"github.com/danielgtaylor/huma/v2"
 
-	"coilwright/site"
 	"coilwright/store"
 	"coilwright/web"
 )
@@ -40,7 +39,6 @@ type Server struct {
 	sessions *scs.SessionManager
 	accounts accountsKnown
 	desk     *desk
-	codes    *site.Codes
 	photos   *photoDesk
 	news     *hub
 	papers   *paperDesk
@@ -60,7 +58,7 @@ func New(c Config) *Server {
 	}
 	s := &Server{
 		store: c.Store, unlocked: c.Open, version: c.Version, log: c.Log, now: c.Now,
-		desk: newDesk(), codes: &site.Codes{}, pictured: newPictureDesk(), hashing: make(chan struct{}, 2),
+		desk: newDesk(), pictured: newPictureDesk(), hashing: make(chan struct{}, 2),
 	}
 	s.news = newHub(s)
 	s.papers = &paperDesk{s: s}

@@ -26,48 +26,88 @@ func (s *Server) registerSite() {
 	recut := operation("POST", at+"/recut", "recut", tag, "What spoiled pieces and short reels do to the rest of the run", 404)
 	recut.DefaultStatus = http.StatusOK
 	handle(s, recut, s.recut)
-	labels := operation("GET", at+"/labels", "get-labels", tag, "Labels with QR codes, one for each piece or bundle, as PDF", 404)
+	labels := operation("GET", at+"/labels", "get-labels", tag, "Labels with QR codes, one for each piece, bundle or coil, as PDF", 404)
 	labels.Responses = binary("PDF")
 	handle(s, labels, s.getLabels)
-	handle(s, operation("GET", "/api/qr", "get-qr", tag, "A text as a QR code (ISO/IEC 18004)"), s.getQR)
 }
 
+// getSite answers with the pack and, in it, whether the scheme is released: that may
+// change while the job does not, so it stands in the tag too.
 func (s *Server) getSite(ctx context.Context, in *SchemeIn) (*kept, error) {
+	w, err := who(ctx)
+	if err != nil {
+		return nil, err
+	}
 	done, p, err := s.pack(ctx, in.Job, in.Scheme)
 	if err != nil {
 		return nil, err
 	}
-	tag := etag(p.Revision)
+	v, _, err := s.releaseOf(ctx, w.Shop, in.Job, in.Scheme)
+	if err != nil {
+		return nil, err
+	}
+	whole := *p
+	whole.Release = site.PackRelease{State: v.State, Says: v.Says, Why: v.Why}
+	state, err := json.Marshal([]any{whole.Release, whole.LeftOut, wordsIn(p)})
+	if err != nil {
+		return nil, err
+	}
+	tag := fmt.Sprintf(`"%d-%s"`, p.Revision, store.Hash(state)[:12])
 	if same(in.IfNoneMatch, tag) {
 		return &kept{Status: http.StatusNotModified, ETag: tag}, nil
 	}
-	text, err := work(done, fmt.Sprintf("text site %s %d %s", in.Job, p.Revision, in.Scheme), func() ([]byte, error) { return encoded(p) })
+	text, err := work(done, fmt.Sprintf("text site %s %s %s", in.Job, tag, in.Scheme), func() ([]byte, error) { return encoded(whole) })
 	out := keptJSON(text)
 	out.ETag = tag
 	return out, err
 }
 
-// pack gives the pack of a scheme as the job stands, worked out once for each revision.
+// wordsIn are the words that a pack's pieces are cut on.
+func wordsIn(p *site.Pack) []any {
+	var out []any
+	for i := range p.Pieces {
+		if q := &p.Pieces[i]; q.OnWord != nil {
+			out = append(out, q.Key, q.OnWord)
+		}
+	}
+	return out
+}
+
+// pack gives the pack of a scheme as the job stands, worked out once for each revision
+// and what is cut on somebody's word.
 func (s *Server) pack(ctx context.Context, id, scheme string) (*worked, *site.Pack, error) {
-	j, done, err := s.worked(ctx, id)
+	done, p, _, err := s.packAndRun(ctx, id, scheme)
+	return done, p, err
+}
+
+func (s *Server) packAndRun(ctx context.Context, id, scheme string) (*worked, *site.Pack, *job.RunResult, error) {
+	w, err := who(ctx)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	j, done, err := s.workedOf(ctx, w.Shop, id)
 	if err == nil {
 		err = done.sound()
 	}
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	if _, err := done.job.Scheme(scheme); err != nil {
-		return nil, nil, refuse(http.StatusNotFound, "The job has no scheme of that id.")
+		return nil, nil, nil, refuse(http.StatusNotFound, "The job has no scheme of that id.")
 	}
-	r, err := s.run(ctx, done, scheme, "")
+	by, err := s.spoken(ctx, w.Shop, id, scheme, "")
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
-	p, err := heavy(ctx, done, fmt.Sprintf("site %s %d %s", id, j.Revision, scheme), func() (*site.Pack, error) {
-		p, err := site.Of(id, j.Revision, &done.job, r, s.codes)
+	r, err := s.run(ctx, done, scheme, by)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	p, err := heavy(ctx, done, fmt.Sprintf("site %s %d %s %s", id, j.Revision, scheme, by.digest), func() (*site.Pack, error) {
+		p, err := site.Of(id, j.Revision, &done.job, r)
 		return &p, err
 	})
-	return done, p, err
+	return done, p, r, err
 }
 
 // seen gives all marks of a job, and the cursor after them.
@@ -156,7 +196,7 @@ func (s *Server) packAt(ctx context.Context, shop string, in SchemePath, revisio
 	if err != nil {
 		return nil, refuse(http.StatusConflict, "The scheme could not be laid out at that revision: take the whole scheme along anew.")
 	}
-	p, err := site.Of(in.Job, revision, &j, &job.RunResult{Layout: l}, s.codes)
+	p, err := site.Of(in.Job, revision, &j, &job.RunResult{Layout: l})
 	return &p, err
 }
 
@@ -171,11 +211,7 @@ func (s *Server) recut(ctx context.Context, in *struct {
 	if err != nil {
 		return nil, err
 	}
-	done, p, err := s.pack(ctx, in.Job, in.Scheme)
-	if err != nil {
-		return nil, err
-	}
-	r, err := s.run(ctx, done, in.Scheme, "")
+	done, p, r, err := s.packAndRun(ctx, in.Job, in.Scheme)
 	if err != nil {
 		return nil, err
 	}
@@ -198,7 +234,7 @@ func (s *Server) recut(ctx context.Context, in *struct {
 
 func (s *Server) getLabels(ctx context.Context, in *struct {
 	SchemePath
-	Per   string `query:"per" enum:"piece,bundle" default:"piece"`
+	Per   string `query:"per" enum:"piece,bundle,coil" default:"piece"`
 	Wall  string `query:"wall" maxLength:"200"`
 	Setup string `query:"setup" maxLength:"40"`
 },
@@ -208,28 +244,12 @@ func (s *Server) getLabels(ctx context.Context, in *struct {
 		return nil, err
 	}
 	labels := p.Labels(in.Per == "bundle", in.Wall, in.Setup)
+	if in.Per == "coil" {
+		labels = p.CoilLabels()
+	}
 	if len(labels) == 0 {
 		return nil, refuse(http.StatusNotFound, "No piece that is to be cut is of that wall and set-up.")
 	}
 	text, err := sheet.Labels(p.Title, s.now(), p.Units == "metric", labels)
 	return pdfOut(text, "labels.pdf", false), err
-}
-
-// QRView is a code's modules, as pieces carry them.
-type QRView struct {
-	Text string `json:"text"`
-	Size int    `json:"size" doc:"Modules a side, without the quiet zone of four"`
-	Bits string `json:"bits" doc:"Base64, row by row, 1 is dark"`
-	SVG  string `json:"svg"`
-}
-
-func (s *Server) getQR(ctx context.Context, in *struct {
-	Text string `query:"text" minLength:"1" maxLength:"300" required:"true"`
-},
-) (*struct{ Body QRView }, error) {
-	if _, err := who(ctx); err != nil {
-		return nil, err
-	}
-	c, err := site.CodeOf(in.Text)
-	return &struct{ Body QRView }{QRView{in.Text, len(c), c.Packed(), c.SVG(in.Text)}}, err
 }

@@ -61,7 +61,7 @@ func paperRun(j *job.Job, r *job.RunResult) Run {
 	if r.OnWord != nil {
 		out.OnWord = &OnWord{Name: r.OnWord.Name}
 		for _, l := range r.OnWord.Pieces {
-			out.OnWord.Pieces = append(out.OnWord.Pieces, LeftOut{Piece: l.ID, Why: l.Why})
+			out.OnWord.Pieces = append(out.OnWord.Pieces, OnWordPiece{LeftOut{Piece: l.ID, Why: l.Why}, l.Name, l.Reason})
 		}
 	}
 	return out

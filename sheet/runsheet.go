@@ -94,7 +94,19 @@ func (s *set) onWord(p *paper) {
 		return
 	}
 	p.heading("NOT FIT TO CUT, CUT ON THE WORD OF " + strings.ToUpper(draw.Clean(s.Run.OnWord.Name)))
-	s.byReason(p, s.Run.OnWord.Pieces)
+	all := make([]LeftOut, len(s.Run.OnWord.Pieces))
+	for i, q := range s.Run.OnWord.Pieces {
+		all[i] = LeftOut{q.Piece, fmt.Sprintf("On the word of %s: %s", draw.Clean(q.spoken()), q.Why)}
+	}
+	s.byReason(p, all)
+}
+
+// spoken is who answers for a piece, and the reason given.
+func (q OnWordPiece) spoken() string {
+	if q.Reason == "" {
+		return q.Name
+	}
+	return q.Name + " (" + q.Reason + ")"
 }
 
 // byReason lists pieces, one paragraph for each reason.
@@ -249,7 +261,7 @@ func (s *set) cutNotes(q *course.Piece, w float64) []string {
 	var out []string
 	add := func(text string) { out = append(out, draw.Wrap(text, 8.5, false, w)...) }
 	if !q.Fit {
-		add("NOT FIT TO CUT: on the word of " + s.word())
+		add("NOT FIT TO CUT: on the word of " + s.word(q.ID))
 	}
 	l, r := s.cuts(q, course.LeftEnd), s.cuts(q, course.RightEnd)
 	if l == "square" && r == "square" {
@@ -268,12 +280,16 @@ func (s *set) cutNotes(q *course.Piece, w float64) []string {
 	return out
 }
 
-// word is who answers for what is not fit to cut.
-func (s *set) word() string {
-	if s.Run.OnWord == nil {
-		return "nobody"
+// word is who answers for a piece that is not fit to cut.
+func (s *set) word(id string) string {
+	if s.Run.OnWord != nil {
+		for _, q := range s.Run.OnWord.Pieces {
+			if q.Piece == id {
+				return draw.Clean(q.Name)
+			}
+		}
 	}
-	return draw.Clean(s.Run.OnWord.Name)
+	return "nobody"
 }
 
 // sideNames are the two ends of a piece as a hanger sees them.

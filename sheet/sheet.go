@@ -79,7 +79,13 @@ type Buy struct {
 // cut, and those pieces by id with what is known of them.
 type OnWord struct {
 	Name   string
-	Pieces []LeftOut
+	Pieces []OnWordPiece
+}
+
+// OnWordPiece is one such piece; Reason may be empty.
+type OnWordPiece struct {
+	LeftOut
+	Name, Reason string
 }
 
 // LeftOut is a piece that must not be cut yet, and why.

@@ -31,7 +31,7 @@ func KeysOf(j *job.Job, r *job.RunResult) Keys {
 	k := Keys{map[string]string{}, map[string]string{}}
 	for i := range r.Layout.Pieces {
 		p := &r.Layout.Pieces[i]
-		k.put(p.ID, pieceKey(j.House.Walls[p.Wall].ID, p))
+		k.put(p.ID, PieceKey(j.House.Walls[p.Wall].ID, p))
 	}
 	for _, c := range flatCuts(r) {
 		k.put(c.ID, blankKey(c))
@@ -41,16 +41,25 @@ func KeysOf(j *job.Job, r *job.RunResult) Keys {
 
 func (k Keys) put(id, key string) { k.Of[id], k.ID[key] = key, id }
 
-func pieceKey(wall string, p *course.Piece) string {
+// PieceKey names one piece of a wall.
+func PieceKey(wall string, p *course.Piece) string {
+	return digest(fmt.Sprintf("%q %d %d %s", wall, p.At.X, p.At.Y, cutText(p)))
+}
+
+// cutKey names a piece's cut, wherever it hangs: a piece that lost its place may serve
+// in another one's of the same cut.
+func cutKey(p *course.Piece) string { return digest(cutText(p)) }
+
+func cutText(p *course.Piece) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%q %d %d %t %q %q %q %d %d", wall, p.At.X, p.At.Y, p.Vertical, p.Panel, p.Texture, p.Colour, p.Thickness, p.Length)
+	fmt.Fprintf(&b, "%t %q %q %q %d %d", p.Vertical, p.Panel, p.Texture, p.Colour, p.Thickness, p.Length)
 	for _, r := range append([]plane.Ring{p.Shape.Outer}, p.Shape.Holes...) {
 		b.WriteString(";")
 		for _, q := range r {
 			fmt.Fprintf(&b, "%d,%d ", q.X, q.Y)
 		}
 	}
-	return digest(b.String())
+	return b.String()
 }
 
 func blankKey(c coil.Cut) string {

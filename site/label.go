@@ -1,6 +1,9 @@
 package site
 
-import "fmt"
+import (
+	"cmp"
+	"fmt"
+)
 
 // Label is one label to print: a code and lines for people, the first the largest.
 type Label struct {
@@ -39,6 +42,16 @@ func (p *Pack) Labels(bundles bool, wall, setup string) []Label {
 				}
 			}
 		}
+	}
+	return out
+}
+
+// CoilLabels makes a label for each coil, whose code is its lot, or its id where no lot
+// is known yet: the machine's screen takes either.
+func (p *Pack) CoilLabels() []Label {
+	var out []Label
+	for _, c := range p.Coils {
+		out = append(out, Label{cmp.Or(c.Lot, c.ID), []string{c.ID, "lot " + cmp.Or(c.Lot, "not known yet"), c.Colour + " · " + c.Width + " · " + c.Thickness}})
 	}
 	return out
 }

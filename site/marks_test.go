@@ -146,7 +146,7 @@ func (c *reelCase) count() {
 func TestReelVectors(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 2026))
 	var made []reelCase
-	kinds := []tally.Kind{tally.Formed, tally.Formed, tally.Formed, tally.Spoiled, tally.Loaded, tally.Reel, tally.Hung, tally.Withdrawn}
+	kinds := []tally.Kind{tally.Formed, tally.Formed, tally.Formed, tally.Spoiled, tally.Loaded, tally.Reel, tally.Hung, tally.Withdrawn, tally.Moved}
 	for i := range 30 {
 		c := reelCase{
 			Name: fmt.Sprintf("random %d", i+1), ScrapFt: 6, LossIn: 0.0625, Coils: map[string]float64{"c1": 500, "c2": 310.5},
@@ -158,6 +158,8 @@ func TestReelVectors(t *testing.T) {
 			case tally.Loaded, tally.Reel:
 				m.Piece = []string{"c1", "c2", "c3"}[r.IntN(3)]
 				m.Text = []string{"120.5 ft", "30 m", "nothing", ""}[r.IntN(4)]
+			case tally.Moved:
+				m.Text = []string{"p1", "p2", "gone"}[r.IntN(3)]
 			case tally.Withdrawn:
 				m.Piece = fmt.Sprintf("m%d", r.IntN(25))
 			default:

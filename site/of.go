@@ -14,49 +14,38 @@ import (
 )
 
 // Of packs one scheme of a job: name is the job's id, which stands on every label, and
-// revision the one that r was worked out of. r must be a run of j. Codes may be kept from
-// pack to pack; nil draws all of them.
-func Of(name string, revision int64, j *job.Job, r *job.RunResult, codes *Codes) (Pack, error) {
-	if codes == nil {
-		codes = &Codes{}
-	}
+// revision the one that r was worked out of. r must be a run of j. No code is drawn
+// here: a phone draws one when its label is shown.
+func Of(name string, revision int64, j *job.Job, r *job.RunResult) (Pack, error) {
 	n, err := j.Scheme(r.Layout.Scheme)
 	if err != nil {
 		return Pack{}, err
 	}
 	m := newMaker(name, j, n, r)
-	m.codes = codes
 	p := Pack{
 		Job: name, Title: j.Title, Scheme: r.Layout.Scheme, SchemeTitle: j.Schemes[n].Title, Revision: revision, Units: j.Units.String(),
 		InstallTempF: float(j.InstallTempF), Temp: m.temperature(j.InstallTempF), HouseInvented: j.Book.Invented, Book: j.Book.Title,
 		Machine: m.machine(), Coils: m.coils(), Gap: m.gaps.pack(m), Wind: m.wind(), Carry: m.carrying(), Cautions: Cautions[:],
-		LeftOut: m.leftOut(), QR: PackQR{Prefix: m.prefix},
+		LeftOut: m.leftOut(), QR: PackQR{Prefix: m.prefix}, Release: PackRelease{State: "unsigned", Why: []string{}},
+		Pieces: m.pieces(), Blanks: m.blanks(),
 	}
-	if p.Pieces, err = m.pieces(); err != nil {
-		return Pack{}, err
-	}
-	if p.Blanks, err = m.blanks(); err != nil {
-		return Pack{}, err
-	}
-	p.QR.Size = m.codeSize
 	p.Setups, p.Walls, p.Bundles = m.setups(), m.walls(), m.bundles(p.Pieces)
 	return p, nil
 }
 
 // maker is a pack in the making: what several parts of it look up.
 type maker struct {
-	j        *job.Job
-	scheme   int
-	r        *job.RunResult
-	step     measure.Length
-	prefix   string
-	keys     Keys
-	coilOf   map[string]string // by piece id
-	setupOf  map[string]string
-	carry    steel.Carrying
-	gaps     gapRule
-	codes    *Codes
-	codeSize int
+	j       *job.Job
+	scheme  int
+	r       *job.RunResult
+	step    measure.Length
+	prefix  string
+	keys    Keys
+	coilOf  map[string]string // by piece id
+	setupOf map[string]string
+	carry   steel.Carrying
+	gaps    gapRule
+	words   map[string]*PackWord // by piece id
 }
 
 func newMaker(name string, j *job.Job, scheme int, r *job.RunResult) *maker {
@@ -72,7 +61,19 @@ func newMaker(name string, j *job.Job, scheme int, r *job.RunResult) *maker {
 		}
 	}
 	m.gaps = newGapRule(j, r.Layout, m.step)
+	m.words = wordsOf(r)
 	return m
+}
+
+// wordsOf are the words that pieces of a run are cut on.
+func wordsOf(r *job.RunResult) map[string]*PackWord {
+	out := map[string]*PackWord{}
+	if r.OnWord != nil {
+		for _, p := range r.OnWord.Pieces {
+			out[p.ID] = &PackWord{p.Name, p.Reason, p.Why}
+		}
+	}
+	return out
 }
 
 func stepOf(j *job.Job) measure.Length {
@@ -151,27 +152,28 @@ func (m *maker) coils() []PackCoil {
 
 func (m *maker) leftOut() []PackLeftOut {
 	out := []PackLeftOut{}
+	unfit := map[string]bool{}
+	for i := range m.r.Layout.Pieces {
+		p := &m.r.Layout.Pieces[i]
+		unfit[p.ID] = !p.Fit && p.Length > 0 && m.words[p.ID] == nil
+	}
 	for _, l := range m.r.LeftOut {
-		out = append(out, PackLeftOut{m.keys.Of[l.ID], l.Why})
+		out = append(out, PackLeftOut{m.keys.Of[l.ID], l.Why, unfit[l.ID]})
 	}
 	return out
 }
 
 // blanks are what the machine forms beside the layout's pieces.
-func (m *maker) blanks() ([]PackBlank, error) {
+func (m *maker) blanks() []PackBlank {
 	out := []PackBlank{}
 	for _, c := range m.flat() {
 		key := m.keys.Of[c.ID]
-		qr, err := m.code(key)
-		if err != nil {
-			return nil, err
-		}
 		out = append(out, PackBlank{
 			Key: key, ID: c.ID, Wall: c.Wall, Setup: m.setupOf[c.ID], Coil: m.coilOf[c.ID], Length: m.exact(c.Length), LengthIn: c.Length.Inches(),
-			Label: fmt.Sprintf("%s · %s · flat · %s", c.ID, m.exact(c.Length), c.Setup.Colour), QR: qr,
+			Label: fmt.Sprintf("%s · %s · flat · %s", c.ID, m.exact(c.Length), c.Setup.Colour),
 		})
 	}
-	return out, nil
+	return out
 }
 
 func (m *maker) flat() []coil.Cut { return flatCuts(m.r) }

@@ -38,6 +38,7 @@ type Pack struct {
 	Cautions      []job.Caution `json:"cautions"`
 	LeftOut       []PackLeftOut `json:"left_out" doc:"Not to be cut, and why"`
 	QR            PackQR        `json:"qr"`
+	Release       PackRelease   `json:"release"`
 }
 
 // PackLength is a length to read and to compare.
@@ -121,7 +122,8 @@ type PackPiece struct {
 	People     int         `json:"people"`
 	Label      string      `json:"label"`
 	Warnings   []string    `json:"warnings,omitempty"`
-	QR         string      `json:"qr" doc:"Base64 of the code's modules, row by row, 1 is dark"`
+	Cut        string      `json:"cut" doc:"The same for pieces cut the same, wherever they hang"`
+	OnWord     *PackWord   `json:"on_word,omitempty" doc:"Not fit to cut by the shop's rule, and cut on somebody's word"`
 }
 
 // PackEnd is one end of a piece.
@@ -158,7 +160,6 @@ type PackBlank struct {
 	Length   string  `json:"length"`
 	LengthIn float64 `json:"length_in"`
 	Label    string  `json:"label"`
-	QR       string  `json:"qr"`
 }
 
 // PackCoil is one coil of the plan.
@@ -193,10 +194,25 @@ type PackBundle struct {
 type PackLeftOut struct {
 	Piece string `json:"piece"`
 	Why   string `json:"why"`
+	Unfit bool   `json:"unfit" doc:"By the shop's rule: it could be cut on somebody's word"`
 }
 
 // PackQR says what labels' codes hold: prefix and the key in capitals.
 type PackQR struct {
 	Prefix string `json:"prefix"`
-	Size   int    `json:"size" doc:"Modules a side, without the quiet zone of four"`
+}
+
+// PackWord is who answers for a piece that is not fit to cut.
+type PackWord struct {
+	Name   string `json:"name"`
+	Reason string `json:"reason"`
+	Unfit  string `json:"unfit" doc:"Why it is not fit to cut by the shop's rule"`
+}
+
+// PackRelease says whether the machine may form anything of the scheme: once a job is
+// signed, not before it is released.
+type PackRelease struct {
+	State string   `json:"state" enum:"unsigned,open,ready,released"`
+	Says  string   `json:"says" doc:"Empty while nothing is signed"`
+	Why   []string `json:"why" doc:"What is to be done before it can be released"`
 }

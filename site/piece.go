@@ -13,27 +13,22 @@ import (
 	"coilwright/steel"
 )
 
-func (m *maker) pieces() ([]PackPiece, error) {
+func (m *maker) pieces() []PackPiece {
 	out := make([]PackPiece, 0, len(m.r.Layout.Pieces))
 	for i := range m.r.Layout.Pieces {
-		p, err := m.piece(&m.r.Layout.Pieces[i])
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, p)
+		out = append(out, m.piece(&m.r.Layout.Pieces[i]))
 	}
-	return out, nil
+	return out
 }
 
-func (m *maker) piece(p *course.Piece) (PackPiece, error) {
+func (m *maker) piece(p *course.Piece) PackPiece {
 	key, panel := m.keys.Of[p.ID], m.panel(p)
-	qr, err := m.code(key)
 	out := PackPiece{
 		Key: key, ID: p.ID, Number: p.Number, Wall: m.j.House.Walls[p.Wall].ID, Zone: m.zone(p.Zone), Course: p.Course,
 		Setup: m.setupOf[p.ID], Coil: m.coilOf[p.ID], Panel: p.Panel, Texture: p.Texture, Colour: p.Colour, Vertical: p.Vertical,
 		Length: m.exact(p.Length), LengthIn: p.Length.Inches(), AcrossIn: drawn(p.Across()),
 		AtIn: XY{drawn(p.At.X), drawn(p.At.Y)}, At: [2]string{m.near(p.At.X), m.near(p.At.Y)}, Shape: ring(p.Shape.Outer),
-		Ends: [2]PackEnd{m.end(p, course.LeftEnd), m.end(p, course.RightEnd)}, Label: m.label(p), Warnings: p.Warnings, QR: qr,
+		Ends: [2]PackEnd{m.end(p, course.LeftEnd), m.end(p, course.RightEnd)}, Label: m.label(p), Warnings: p.Warnings, Cut: cutKey(p), OnWord: m.words[p.ID],
 	}
 	if p.Rip > 0 {
 		out.Rip = &PackLength{drawn(p.Rip), m.near(p.Rip)}
@@ -50,7 +45,7 @@ func (m *maker) piece(p *course.Piece) (PackPiece, error) {
 	out.GapStep, out.GapFromF, out.HangBelowF = m.gaps.of(p, panel)
 	out.WeightLb = tenth(weight(p, panel, m.j.Book.Steel))
 	out.People = m.people(p.Length, out.WeightLb)
-	return out, err
+	return out
 }
 
 func (m *maker) zone(i int) string { return m.j.Schemes[m.scheme].Zones[i].ID }

@@ -100,6 +100,15 @@ type ProgressHomeless struct {
 	State   string `json:"state" enum:"waiting,ready,hung"`
 	Formed  int    `json:"formed"`
 	Spoiled int    `json:"spoiled"`
+	// Fits is a piece that waits and is cut the same, where there is one.
+	Fits *ProgressFits `json:"fits" doc:"A piece that waits and is cut the same; null: none"`
+}
+
+// ProgressFits is a place for a piece that lost its own.
+type ProgressFits struct {
+	Key    string `json:"key"`
+	Number string `json:"number"`
+	Wall   string `json:"wall"`
 }
 
 // ProgressTwice is a piece of which more lie there than one.

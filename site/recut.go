@@ -136,7 +136,7 @@ func shaped(p *Pack, marks []tally.Mark, keys Keys, r coil.Remedy) Recut {
 		out.Buy = append(out.Buy, RecutBuy{b.Colour, b.Length.Feet(), b.Count})
 	}
 	for _, l := range r.LeftOut {
-		out.LeftOut = append(out.LeftOut, PackLeftOut{keys.Of[l.ID], l.Why})
+		out.LeftOut = append(out.LeftOut, PackLeftOut{keys.Of[l.ID], l.Why, false})
 	}
 	out.Text = out.text()
 	return out

@@ -64,6 +64,11 @@ func (c *counting) take(m tally.Mark) {
 	case tally.Formed:
 		c.ready[m.Piece]++
 		c.cut(m)
+	case tally.Moved:
+		if c.ready[m.Text] > 0 {
+			c.ready[m.Text]--
+			c.ready[m.Piece]++
+		}
 	case tally.Spoiled:
 		if c.ready[m.Piece] > 0 {
 			c.ready[m.Piece]--

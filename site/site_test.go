@@ -38,7 +38,7 @@ func packed(t testing.TB, text []byte, scheme string) (site.Pack, *job.Job, *job
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := site.Of(jobID, 3, j, r, nil)
+	p, err := site.Of(jobID, 3, j, r)
 	if err != nil {
 		t.Fatal(err)
 	}

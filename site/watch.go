@@ -142,20 +142,48 @@ func (w *watch) walls() []ProgressWall {
 	return out
 }
 
+// homeless lists what was formed for places that are gone, each beside a piece that
+// waits and is cut the same, while there are any.
 func (w *watch) homeless() []ProgressHomeless {
 	out := []ProgressHomeless{}
+	cut, label := map[string]string{}, map[string]string{}
+	for _, m := range w.standing {
+		if m.Kind == tally.Formed {
+			cut[m.Piece], label[m.Piece] = cmp.Or(m.Cut, cut[m.Piece]), cmp.Or(m.Note, label[m.Piece])
+		}
+	}
+	taken := map[string]bool{}
 	for _, key := range slices.Sorted(maps.Keys(w.state.Homeless)) {
 		s := w.state.Homeless[key]
-		out = append(out, ProgressHomeless{Key: key, Label: s.Last.Note, State: string(s.Place), Formed: s.Formed, Spoiled: s.Spoiled})
+		if s.Lies == 0 {
+			continue // spoiled, or it serves elsewhere
+		}
+		h := ProgressHomeless{Key: key, Label: cmp.Or(label[key], s.Last.Note), State: string(s.Place), Formed: s.Formed, Spoiled: s.Spoiled}
+		if s.Place == tally.Ready && cut[key] != "" {
+			h.Fits = w.fits(cut[key], taken)
+		}
+		out = append(out, h)
 	}
 	return out
+}
+
+// fits finds the first piece that waits and is cut so, each once.
+func (w *watch) fits(cut string, taken map[string]bool) *ProgressFits {
+	for i := range w.pack.Pieces {
+		p := &w.pack.Pieces[i]
+		if p.Cut == cut && !taken[p.Key] && w.state.Pieces[p.Key].Place == tally.Waiting {
+			taken[p.Key] = true
+			return &ProgressFits{p.Key, p.Number, p.Wall}
+		}
+	}
+	return nil
 }
 
 func (w *watch) twice() []ProgressTwice {
 	out := []ProgressTwice{}
 	for i := range w.pack.Pieces {
 		p := &w.pack.Pieces[i]
-		if s := w.state.Pieces[p.Key]; s.Formed-s.Spoiled > 1 {
+		if s := w.state.Pieces[p.Key]; s.Lies > 1 {
 			out = append(out, ProgressTwice{p.Key, p.Number, s.Formed, s.Spoiled})
 		}
 	}

@@ -116,6 +116,32 @@ func TestReleases(t *testing.T) {
 	})
 }
 
+// A word that is taken back stays to be read, with who took it back.
+func TestWords(t *testing.T) {
+	each(t, func(t *testing.T, s *store.Store) {
+		ctx := context.Background()
+		w, j, _, _ := offered(t, s)
+		for _, word := range []store.Word{{Scheme: "A", Pieces: "[]", Name: "Robin", Reason: "measured twice", Revision: 1}, {Scheme: "B", Pieces: "[]", Name: "Kim", Revision: 2}} {
+			if err := s.AddWord(ctx, w, j.ID, word); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := s.TakeBackWord(ctx, w, j.ID, "A", 1); err != nil {
+			t.Fatal(err)
+		}
+		all, err := s.Words(ctx, "shop", j.ID)
+		if err != nil || len(all) != 2 || all[0].Name != "Robin" || all[0].Reason != "measured twice" || all[0].By != "Anna" || all[0].TakenBy != "Anna" || all[0].TakenBack.IsZero() || !all[1].TakenBack.IsZero() {
+			t.Errorf("%+v %v", all, err)
+		}
+		if err := s.TakeBackWord(ctx, w, j.ID, "A", 2); !errors.Is(err, store.ErrNotFound) {
+			t.Error("a word of another scheme was taken back:", err)
+		}
+		if err := s.AddWord(ctx, store.Who{Shop: "other"}, j.ID, store.Word{}); !errors.Is(err, store.ErrNotFound) {
+			t.Error("another shop answers:", err)
+		}
+	})
+}
+
 func TestFinished(t *testing.T) {
 	each(t, func(t *testing.T, s *store.Store) {
 		ctx := context.Background()

@@ -83,6 +83,14 @@ var steps = []struct {
 			"SELECT count(*) FROM mark_heads":                 "0",
 		},
 	},
+	{
+		7,
+		[]string{"INSERT INTO releases VALUES ('j', 1, 'home', 'A', 2, 'p', 5, 'Anna', 0)"},
+		map[string]string{
+			"SELECT pieces FROM releases WHERE job = 'j'": "p",
+			"SELECT count(*) FROM words":                  "0",
+		},
+	},
 }
 
 // TestSteps migrates SQLite step by step; TestStepsPostgres in postgres_steps_test.go does

@@ -16,8 +16,9 @@ const (
 // longer has stand in Homeless: steel that was formed is never forgotten.
 type PieceState struct {
 	Place   Place
-	Formed  int // how many times it came off the machine
-	Spoiled int
+	Formed  int  // how many times it came off the machine
+	Spoiled int  // how many of it are scrap
+	Lies    int  // how many of it are whole, the one that hangs counted; none: it waits
 	Last    Mark // the mark that put it in its place; zero while it waits untouched
 }
 
@@ -74,11 +75,10 @@ func withdrawn(all []Mark) map[string]bool {
 func (s *State) take(m Mark) {
 	switch m.Kind {
 	case Formed, Spoiled, Hung, TakenOff:
-		where := s.Pieces
-		if _, known := where[m.Piece]; !known {
-			where = s.Homeless
-		}
+		where := s.where(m.Piece)
 		where[m.Piece] = where[m.Piece].after(m)
+	case Moved:
+		s.move(m)
 	case Measured:
 		s.Sizes = append(s.Sizes, m)
 	case Checked:
@@ -92,27 +92,66 @@ func (s *State) take(m Mark) {
 	}
 }
 
+// where is the piece's own table: with the layout's, or with those that it has no more.
+func (s *State) where(piece string) map[string]PieceState {
+	if _, known := s.Pieces[piece]; known {
+		return s.Pieces
+	}
+	return s.Homeless
+}
+
+// move lets a piece that lies there serve in another place. Of two phones that give
+// away the same one only the first gives anything; what hangs is not given away.
+func (s *State) move(m Mark) {
+	from := s.where(m.Text)
+	given := from[m.Text]
+	spare := given.Lies
+	if given.Place == OnWall {
+		spare--
+	}
+	if spare < 1 || m.Text == m.Piece {
+		return
+	}
+	from[m.Text] = given.lose(m)
+	to := s.where(m.Piece)
+	to[m.Piece] = to[m.Piece].gain(m)
+}
+
 // after is the state after one more mark. Two phones that mark one piece formed
 // without knowing of each other have formed it twice; that is for people to see,
-// so both count.
+// so both count. What is spoiled while none lies there was spoiled on the machine and
+// takes nothing away; while one hangs and another lies there, it is the other.
 func (p PieceState) after(m Mark) PieceState {
-	p.Last = m
 	switch m.Kind {
 	case Formed:
 		p.Formed++
-		if p.Place != OnWall {
-			p.Place = Ready
-		}
+		return p.gain(m)
 	case Spoiled:
 		p.Spoiled++
-		p.Place = Waiting
-		if p.Formed > p.Spoiled {
-			p.Place = Ready // another of it lies there
-		}
+		return p.lose(m)
 	case Hung:
 		p.Place = OnWall
 	case TakenOff:
 		p.Place = Ready
+	}
+	p.Last, p.Lies = m, max(1, p.Lies) // nobody marked that it was formed
+	return p
+}
+
+func (p PieceState) gain(m Mark) PieceState {
+	p.Last = m
+	p.Lies++
+	if p.Place != OnWall {
+		p.Place = Ready
+	}
+	return p
+}
+
+func (p PieceState) lose(m Mark) PieceState {
+	p.Last = m
+	p.Lies = max(0, p.Lies-1)
+	if p.Lies == 0 {
+		p.Place = Waiting
 	}
 	return p
 }

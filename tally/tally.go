@@ -31,11 +31,12 @@ const (
 	Checked   Kind = "checked"   // first piece of a set-up: Text is the length measured
 	Loaded    Kind = "loaded"    // a coil is on the machine: Piece is the coil's id
 	Reel      Kind = "reel"      // what is left on a coil, read from it: Text is the length
+	Moved     Kind = "moved"     // what was formed for another place, Text, serves as Piece
 	Withdrawn Kind = "withdrawn" // Piece is the id of a mark that was a mistake
 )
 
 // Kinds lists all.
-var Kinds = [...]Kind{Formed, Spoiled, Hung, TakenOff, Measured, Covered, Checked, Loaded, Reel, Withdrawn}
+var Kinds = [...]Kind{Formed, Spoiled, Hung, TakenOff, Measured, Covered, Checked, Loaded, Reel, Moved, Withdrawn}
 
 // Mark is one thing that somebody saw or did. ID is drawn at random by the phone
 // that made it, so that two phones never make the same one.
@@ -50,6 +51,7 @@ type Mark struct {
 	Text   string `json:"text,omitempty"`
 	Note   string `json:"note,omitempty"`
 	Photo  string `json:"photo,omitempty"`
+	Cut    string `json:"cut,omitempty"` // how the piece is cut, wherever it hangs: what two like pieces share
 }
 
 // Limits on what a mark may hold, far above what a person types.
@@ -80,9 +82,9 @@ func (m Mark) Check() error {
 		return bad(fmt.Sprintf("%q is no kind of mark", m.Kind))
 	case m.Piece == "" || len(m.Piece) > longestID:
 		return bad("it does not say what it is about")
-	case !utf8.ValidString(m.ID + m.Device + m.By + m.At + m.Piece + m.Text + m.Note + m.Photo):
+	case !utf8.ValidString(m.ID + m.Device + m.By + m.At + m.Piece + m.Text + m.Note + m.Photo + m.Cut):
 		return bad("its text is not UTF-8")
-	case len(m.Text) > longestText || len(m.Note) > longestText || len(m.By) > longestID || len(m.At) > longestID || len(m.Photo) > longestID:
+	case len(m.Text) > longestText || len(m.Note) > longestText || len(m.By) > longestID || len(m.At) > longestID || len(m.Photo) > longestID || len(m.Cut) > longestID:
 		return bad("its text is too long")
 	}
 	return nil
@@ -127,5 +129,5 @@ func Merge(sets ...[]Mark) []Mark {
 func Contents(a, b Mark) int {
 	return cmp.Or(
 		cmp.Compare(a.Count, b.Count), cmp.Compare(a.Device, b.Device), cmp.Compare(a.By, b.By), cmp.Compare(a.At, b.At), cmp.Compare(a.Kind, b.Kind),
-		cmp.Compare(a.Piece, b.Piece), cmp.Compare(a.Text, b.Text), cmp.Compare(a.Note, b.Note), cmp.Compare(a.Photo, b.Photo), cmp.Compare(a.ID, b.ID))
+		cmp.Compare(a.Piece, b.Piece), cmp.Compare(a.Text, b.Text), cmp.Compare(a.Note, b.Note), cmp.Compare(a.Photo, b.Photo), cmp.Compare(a.Cut, b.Cut), cmp.Compare(a.ID, b.ID))
 }

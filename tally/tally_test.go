@@ -15,6 +15,12 @@ func mark(id string, count int64, kind Kind, piece string) Mark {
 	return Mark{ID: id, Count: count, Device: "d" + id[:1], Kind: kind, Piece: piece}
 }
 
+func moved(id string, count int64, from, to string) Mark {
+	m := mark(id, count, Moved, to)
+	m.Text = from
+	return m
+}
+
 func TestAPiecesWay(t *testing.T) {
 	marks := []Mark{
 		mark("a1", 1, Formed, "p"), mark("a2", 2, Spoiled, "p"), mark("a3", 3, Formed, "p"), mark("b4", 4, Hung, "p"),
@@ -93,6 +99,9 @@ func (p *phone) mark(t *rapid.T) {
 		ID: fmt.Sprintf("%s-%d", p.name, p.made), Count: Next(p.marks), Device: p.name,
 		Kind: rapid.SampledFrom(Kinds[:]).Draw(t, "kind"), Piece: rapid.SampledFrom([]string{"1", "2", "3", "4", "gone"}).Draw(t, "piece"),
 	}
+	if m.Kind == Moved {
+		m.Text = rapid.SampledFrom([]string{"1", "2", "gone"}).Draw(t, "from")
+	}
 	if m.Kind == Withdrawn && len(p.marks) > 0 {
 		m.Piece = rapid.SampledFrom(p.marks).Draw(t, "withdrawn").ID
 	}
@@ -132,10 +141,72 @@ func TestEveryOrderAgrees(t *testing.T) {
 		pieces := []string{"1", "2", "3", "4"}
 		want := Of(pieces, merged)
 		shuffled := rapid.Permutation(all).Draw(t, "order")
+		sound(t, want, merged)
 		if got := Of(pieces, append(shuffled, shuffled...)); !reflect.DeepEqual(got, want) {
 			t.Fatalf("another order gives %+v, want %+v", got, want)
 		}
 	})
+}
+
+// sound: a piece waits just when none of it lies there, none is less than none, and
+// giving away makes no steel: no more lies there than was formed, or was seen without
+// having been marked formed.
+func sound(t *rapid.T, s State, marks []Mark) {
+	formed, lies, seen := 0, 0, 0
+	for _, all := range []map[string]PieceState{s.Pieces, s.Homeless} {
+		for id, p := range all {
+			if p.Lies < 0 || (p.Lies == 0) != (p.Place == Waiting) {
+				t.Fatalf("%s: %+v", id, p)
+			}
+			formed, lies = formed+p.Formed, lies+p.Lies
+		}
+	}
+	for _, m := range Standing(marks) {
+		if m.Kind == Hung || m.Kind == TakenOff {
+			seen++
+		}
+	}
+	if lies > formed+seen {
+		t.Fatalf("%d lie there of %d formed and %d seen: %+v", lies, formed, seen, s)
+	}
+}
+
+// What lies there of pieces that are only formed and spoiled, by another way of
+// counting: a spoiled one takes away a formed one that stands before it, so "FS" is
+// struck out of the row of marks until there is none; the F that are left lie there.
+func TestFormedAndSpoiled(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		row := rapid.StringOfN(rapid.SampledFrom([]rune("FS")), 0, 40, -1).Draw(t, "row")
+		var marks []Mark
+		for i, c := range row {
+			marks = append(marks, mark(fmt.Sprintf("a%02d", i), int64(i+1), map[rune]Kind{'F': Formed, 'S': Spoiled}[c], "p"))
+		}
+		rest := row
+		for strings.Contains(rest, "FS") {
+			rest = strings.Replace(rest, "FS", "", 1)
+		}
+		want := PieceState{Place: Waiting, Formed: strings.Count(row, "F"), Spoiled: strings.Count(row, "S"), Lies: strings.Count(rest, "F")}
+		if want.Lies > 0 {
+			want.Place = Ready
+		}
+		got := Of([]string{"p"}, rapid.Permutation(marks).Draw(t, "order")).Pieces["p"]
+		if got.Last = (Mark{}); got != want {
+			t.Fatalf("%s: %+v, want %+v", row, got, want)
+		}
+	})
+}
+
+// A piece without a place serves as a like one, once, whoever gives it away first.
+func TestMoved(t *testing.T) {
+	marks := []Mark{mark("a1", 1, Formed, "gone"), moved("a2", 2, "gone", "p"), moved("b2", 2, "gone", "q")}
+	s := Of([]string{"p", "q"}, marks)
+	if s.Pieces["p"].Place != Ready || s.Pieces["q"].Place != Waiting || s.Homeless["gone"].Lies != 0 {
+		t.Errorf("%+v", s)
+	}
+	s = Of([]string{"p", "q"}, append(marks, mark("b3", 3, Withdrawn, "a2")))
+	if s.Pieces["p"].Place != Waiting || s.Pieces["q"].Place != Ready {
+		t.Errorf("the first was taken back: %+v", s)
+	}
 }
 
 // Two marks with one id, as a phone restored from an old copy may make: every order

@@ -25,6 +25,7 @@ type vectorPiece struct {
 	Place   Place  `json:"place"`
 	Formed  int    `json:"formed"`
 	Spoiled int    `json:"spoiled"`
+	Lies    int    `json:"lies"`
 	Last    string `json:"last"`
 }
 
@@ -45,7 +46,7 @@ func stateOf(pieces []string, marks []Mark) vectorState {
 	places := func(in map[string]PieceState) map[string]vectorPiece {
 		out := map[string]vectorPiece{}
 		for id, p := range in {
-			out[id] = vectorPiece{p.Place, p.Formed, p.Spoiled, p.Last.ID}
+			out[id] = vectorPiece{p.Place, p.Formed, p.Spoiled, p.Lies, p.Last.ID}
 		}
 		return out
 	}
@@ -83,6 +84,10 @@ func vectors() []vector {
 		{Name: "withdrawn before it was made", Pieces: []string{"p"}, Marks: []Mark{mark("a5", 5, Hung, "p"), mark("b2", 2, Withdrawn, "a5")}},
 		{Name: "formed twice, one spoiled", Pieces: []string{"p"}, Marks: []Mark{mark("a1", 1, Formed, "p"), mark("b1", 1, Formed, "p"), mark("a2", 2, Spoiled, "p")}},
 		{Name: "a piece that the layout has no more", Pieces: []string{"p"}, Marks: []Mark{mark("a1", 1, Formed, "gone"), mark("a2", 2, Hung, "gone")}},
+		{Name: "spoiled on the machine, formed twice, one of them spoiled: one lies there", Pieces: []string{"p"}, Marks: []Mark{mark("a1", 1, Spoiled, "p"), mark("a2", 2, Formed, "p"), mark("b2", 2, Formed, "p"), mark("b3", 3, Spoiled, "p")}},
+		{Name: "one hangs, a second one was spoiled", Pieces: []string{"p"}, Marks: []Mark{mark("a1", 1, Formed, "p"), mark("b1", 1, Formed, "p"), mark("a2", 2, Hung, "p"), mark("b3", 3, Spoiled, "p")}},
+		{Name: "serves elsewhere; the second to give it away gives nothing", Pieces: []string{"p", "q"}, Marks: []Mark{mark("a1", 1, Formed, "gone"), moved("a2", 2, "gone", "p"), moved("b2", 2, "gone", "q")}},
+		{Name: "what hangs is not given away", Pieces: []string{"p", "q"}, Marks: []Mark{mark("a1", 1, Formed, "p"), mark("a2", 2, Hung, "p"), moved("b3", 3, "p", "q")}},
 	}
 	r := rand.New(rand.NewPCG(8, 2026))
 	for i := range 40 {
@@ -95,6 +100,9 @@ func vectors() []vector {
 			}
 			if m.Kind == Withdrawn {
 				m.Piece = fmt.Sprintf("%c%d", 'a'+r.IntN(3), r.IntN(12))
+			}
+			if m.Kind == Moved {
+				m.Text, m.Cut = []string{"1", "2", "3", "gone"}[r.IntN(4)], odd[r.IntN(len(odd))]
 			}
 			v.Marks = append(v.Marks, m)
 		}
@@ -151,10 +159,10 @@ func TestVectors(t *testing.T) {
 
 // TestContents: an order in which only equal marks are equal.
 func TestContents(t *testing.T) {
-	base := Mark{"a", 1, "d", "b", "t", Formed, "p", "x", "n", "f"}
+	base := Mark{"a", 1, "d", "b", "t", Formed, "p", "x", "n", "f", "c"}
 	for i, change := range []func(*Mark){
 		func(m *Mark) { m.ID += "!" }, func(m *Mark) { m.Count++ }, func(m *Mark) { m.Device += "!" }, func(m *Mark) { m.By += "!" }, func(m *Mark) { m.At += "!" },
-		func(m *Mark) { m.Kind += "!" }, func(m *Mark) { m.Piece += "!" }, func(m *Mark) { m.Text += "!" }, func(m *Mark) { m.Note += "!" }, func(m *Mark) { m.Photo += "!" },
+		func(m *Mark) { m.Kind += "!" }, func(m *Mark) { m.Piece += "!" }, func(m *Mark) { m.Text += "!" }, func(m *Mark) { m.Note += "!" }, func(m *Mark) { m.Photo += "!" }, func(m *Mark) { m.Cut += "!" },
 	} {
 		other := base
 		change(&other)

@@ -121,7 +121,11 @@ func wordText(o *job.OnWord) string {
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "\nNot fit to cut, and cut on the word of %s:\n", o.Name)
-	reasons, pieces := job.LeftOutByWhy(o.Pieces)
+	var all []coil.LeftOut
+	for _, p := range o.Pieces {
+		all = append(all, p.LeftOut)
+	}
+	reasons, pieces := job.LeftOutByWhy(all)
 	for _, why := range reasons {
 		fmt.Fprintf(&b, "%s\n%s", why, wrapped(pieces[why]))
 	}

@@ -1,14 +1,20 @@
-// The dark squares of a label's code (ISO/IEC 18004), worked out by the server, as one path.
+// A label's code (ISO/IEC 18004), drawn on the phone when its label is shown: a pack of
+// thousands of pieces carries none, and labels show without network all the same.
 
-/** Row by row, eight squares a byte, most significant bit first. */
-export function darkSquares(bits: string, size: number): string {
-  const bytes = Uint8Array.from(atob(bits), (c) => c.charCodeAt(0))
+/** The dark squares of a text's code as one path, and how many squares a side has, its margin of four counted. */
+export async function codeOf(text: string): Promise<{ path: string; size: number }> {
+  const { encodeQR } = await import('qr')
+  const squares = encodeQR(text, 'raw', { ecc: 'medium', border: 4 })
+  return { path: squares.map(rowPath).join(''), size: squares.length }
+}
+
+/** One row, run by run. */
+function rowPath(row: boolean[], y: number): string {
   let path = ''
-  for (let y = 0; y < size; y++) {
-    for (let x = 0; x < size; x++) {
-      const i = y * size + x
-      if ((bytes[i >> 3]! >> (7 - (i & 7))) & 1) path += `M${x} ${y}h1v1h-1z`
-    }
+  for (let x = 0; x < row.length; x++) {
+    const from = x
+    while (row[x]) x++
+    if (x > from) path += `M${from} ${y}h${x - from}v1h-${x - from}z`
   }
   return path
 }

@@ -3,7 +3,17 @@
 
 import { Refusal, Silence } from '../api/refusal'
 import * as kept from './kept'
-import { deviceOf, drawn, isFull, type KeptJob, type KeptMark, type KeptPhoto, type Shelf } from './kept'
+import {
+  deviceOf,
+  drawn,
+  isFull,
+  type KeptJob,
+  type KeptMark,
+  type KeptPhoto,
+  reserve,
+  type Shelf,
+} from './kept'
+import { putBackText, sendLater } from './putback'
 import { feetLeft } from './reels'
 import * as send from './send'
 import { exchange } from './sync'
@@ -19,7 +29,16 @@ import {
   stateOf,
   takenBack,
 } from './tally'
-import type { Difference, Formable, Pack, PackWall, Recut, SitePiece, Told } from './wire'
+import {
+  type Difference,
+  type Formable,
+  type Pack,
+  type PackWall,
+  type Recut,
+  type SitePiece,
+  saidKind,
+  type Told,
+} from './wire'
 import type { Job } from './work'
 
 export type Line = 'new' | 'sending' | 'sent' | 'silent' | 'signed-out' | 'refused'
@@ -49,6 +68,8 @@ export class Crew {
   full = $state('')
   refusal = $state('')
   told = $state.raw<Told[]>([])
+  /** What is known of marks that this phone lost. */
+  putBack = $state('')
   news = $state.raw<Difference>()
   recut = $state.raw<Recut>()
   photosWaiting = $state(0)
@@ -61,6 +82,12 @@ export class Crew {
     ),
   )
   readonly counts = $derived(countOf(this.state))
+  /** What the machine is to form, and what of it waits. */
+  private readonly formables = $derived([...this.byKey.values()].filter((p) => p.setup))
+  readonly formable = $derived(this.formables.length)
+  readonly toForm = $derived(
+    this.formables.filter((p) => this.state.pieces.get(p.key)?.place === 'waiting').length,
+  )
   readonly unsent = $derived(this.marks.filter((m) => m.sent !== 1))
   readonly left = $derived(this.pack ? feetLeft(this.pack, this.all) : new Map<string, number>())
 
@@ -72,6 +99,9 @@ export class Crew {
   private busy = false
   private again = false
   private highest = 0
+  private cursor = ''
+  /** Marks that are with the office found no room here: the kept cursor waits for them. */
+  private behind = false
   /** Photos that found no room on the phone: kept as long as the page is open. */
   private loose = new Map<string, KeptPhoto>()
   private readonly others = new BroadcastChannel('coilwright-site')
@@ -126,6 +156,7 @@ export class Crew {
       const row = await this.shelf.get('jobs', this.job)
       this.marks = await kept.marksOf(this.shelf, this.job)
       if (row && (!this.scheme || row.scheme === this.scheme)) this.has(row)
+      this.cursor = this.row?.cursor ?? ''
       this.reckon()
       await this.countPhotos()
     } catch (e) {
@@ -135,6 +166,7 @@ export class Crew {
     void navigator.storage?.persist?.()
     addEventListener('online', this.wake)
     document.addEventListener('visibilitychange', this.wake)
+    addEventListener('pagehide', this.leave)
     this.others.addEventListener('message', this.heard)
     this.timer = setInterval(this.wake, 20_000)
     await this.sync()
@@ -143,6 +175,7 @@ export class Crew {
   close(): void {
     removeEventListener('online', this.wake)
     document.removeEventListener('visibilitychange', this.wake)
+    removeEventListener('pagehide', this.leave)
     clearInterval(this.timer)
     clearTimeout(this.soon)
     this.others.close()
@@ -150,7 +183,12 @@ export class Crew {
   }
 
   private readonly wake = () => {
-    if (document.visibilityState === 'visible') void this.sync()
+    if (document.visibilityState === 'visible' || this.unsent.length) void this.sync()
+    if (document.visibilityState !== 'visible') this.leave()
+  }
+  /** What waits is sent by the browser when there is network, whether or not this page is open. */
+  private readonly leave = () => {
+    if (this.unsent.length) void sendLater()
   }
   private readonly heard = (e: MessageEvent<string>) => {
     if (e.data === this.job) void this.reread()
@@ -158,7 +196,9 @@ export class Crew {
   private async reread(): Promise<void> {
     const row = await this.shelf.get('jobs', this.job)
     if (row && row.revision !== this.row?.revision) this.has(row)
-    this.took(await kept.marksOf(this.shelf, this.job))
+    const rows = new Map(this.marks.map((m) => [m.key, m]))
+    for (const m of await kept.marksOf(this.shelf, this.job)) rows.set(m.key, m)
+    this.took([...rows.values()])
   }
 
   private has(row: KeptJob): void {
@@ -167,6 +207,7 @@ export class Crew {
     this.pack = kept.packOf(row)
     this.taken = row.taken
     this.clock = row.clock
+    this.putBack = row.putBack ?? ''
     this.recut = row.recut ? (JSON.parse(row.recut) as Recut) : undefined
   }
 
@@ -206,6 +247,7 @@ export class Crew {
       by: whole(this.by),
       at: new Date().toISOString(),
       ...(photo && { photo: `${id}.jpg` }),
+      ...(rest.kind === 'formed' && this.pieces.has(rest.piece) && { cut: this.pieces.get(rest.piece)!.cut }),
     }
     const row: KeptMark = { key: kept.markKey(this.job, id), job: this.job, mark, sent: 0 }
     this.marks = [...this.marks, row]
@@ -220,17 +262,44 @@ export class Crew {
     if (photo) await this.keepPhoto({ name: row.mark.photo!, job: this.job, blob: photo, sent: 0 })
     this.others.postMessage(this.job)
     clearTimeout(this.soon)
-    this.soon = setTimeout(() => void this.sync(), 400)
+    this.soon = setTimeout(() => void this.sync(), 60) // after the paint
   }
 
   private async keep(rows: KeptMark[]): Promise<void> {
     try {
       await kept.keepMarks(this.shelf, rows)
-      this.full = ''
+      reserve.drop(rows)
+      if (!this.behind && !this.loose.size) this.full = ''
     } catch (e) {
+      this.aside(rows, e)
+    }
+  }
+
+  /** Where the shelf is full: what nobody else has goes to the reserve, the rest is fetched again. */
+  private aside(rows: KeptMark[], e: unknown): void {
+    const own = rows.filter((r) => r.sent !== 1)
+    const safe = rows.filter((r) => r.sent === 1)
+    reserve.drop(safe)
+    this.behind ||= safe.length > 0
+    try {
+      reserve.put(own)
       this.full = isFull(e)
-        ? 'The phone is full: the newest marks are only on this open page. Leave it open until they are sent, or free some room.'
-        : `The phone could not keep a mark (${(e as Error).message}). Leave this page open until it is sent.`
+        ? 'The phone is full. Marks go into a small reserve and none is lost; send them, and free some room.'
+        : `The phone could not keep a mark as usual (${(e as Error).message}); it lies in a small reserve. Send it soon.`
+    } catch {
+      this.full =
+        'The phone is full, and its reserve too: the newest marks are only on this open page. Leave it open until they are sent, or free some room.'
+    }
+  }
+  private async catchUp(): Promise<void> {
+    if (!this.behind) return
+    try {
+      await kept.keepMarks(this.shelf, $state.snapshot(this.marks))
+      reserve.drop(this.marks)
+      this.behind = false
+      this.full = ''
+    } catch {
+      // still full; it is said already
     }
   }
 
@@ -258,6 +327,7 @@ export class Crew {
     this.busy = true
     this.line = 'sending'
     try {
+      await this.catchUp()
       await this.swap()
       await this.renew()
       await this.sendPhotos()
@@ -273,8 +343,10 @@ export class Crew {
   }
 
   private stopped(e: unknown): void {
-    if (e instanceof Silence) this.line = 'silent'
-    else if (e instanceof Refusal && e.status === 401) this.line = 'signed-out'
+    if (e instanceof Silence) {
+      this.line = 'silent'
+      if (this.unsent.length) void sendLater()
+    } else if (e instanceof Refusal && e.status === 401) this.line = 'signed-out'
     else {
       this.line = 'refused'
       this.refusal = e instanceof Refusal ? e.said : (e as Error).message
@@ -283,42 +355,57 @@ export class Crew {
   }
 
   private async swap(): Promise<void> {
+    const begun = this.cursor
+    const strangers: Mark[] = []
     await exchange({
       device: this.device,
-      cursor: this.row?.cursor ?? '',
+      cursor: begun,
       marks: () => this.marks,
       ask: (body) => send.marks(this.job, { ...body, ...(this.scheme && { scheme: this.scheme }) }),
       take: async (rows, out) => {
         const now = new Map(this.marks.map((m) => [m.mark.id, m]))
+        if (begun && !out.restart)
+          strangers.push(...rows.map((r) => r.mark).filter((m) => m.device === this.device && !now.has(m.id)))
         for (const r of rows) now.set(r.mark.id, r)
         this.took([...now.values()])
         await this.keep(rows)
         this.clock = out.clock.text
         if (out.told.length) this.told = out.told
-        await this.rowIs({ cursor: out.cursor, clock: out.clock.text })
+        this.cursor = out.cursor
+        await this.rowIs({ clock: out.clock.text, ...(!this.behind && { cursor: out.cursor }) })
       },
       job: this.job,
     })
+    if (strangers.length) await this.wasPutBack(strangers)
+  }
+
+  /** Marks of this very phone that it does not know: it stands where it stood some time ago. */
+  private async wasPutBack(marks: Mark[]): Promise<void> {
+    this.putBack = putBackText(marks, saidKind)
+    this.device = await deviceOf(this.shelf, true) // the other copy of it may still be in use
+    await this.rowIs({ putBack: this.putBack })
+  }
+  async knowsPutBack(): Promise<void> {
+    this.putBack = ''
+    await this.rowIs({ putBack: undefined })
   }
 
   private async rowIs(change: Partial<KeptJob>): Promise<void> {
-    if (!this.row) {
-      this.cursor = change.cursor ?? this.cursor
-      return
-    }
+    if (!this.row) return
     this.row = { ...this.row, ...change }
     await this.shelf.put('jobs', this.row).catch(() => {
       this.full = 'The phone is full: marks are kept, but the newest plan is not. Free some room.'
     })
   }
-  private cursor = ''
 
   /** The newest pack, and what it changes for the crew. */
   private async renew(): Promise<void> {
     if (!this.scheme) this.scheme = await send.firstScheme(this.job)
-    const known = this.row?.scheme === this.scheme ? this.row.revision : undefined
-    const text = await send.pack(this.job, this.scheme, known)
-    if (text === undefined) return
+    const here = this.row?.scheme === this.scheme ? this.row : undefined
+    const known = here?.revision
+    const newest = await send.pack(this.job, this.scheme, here?.tag)
+    if (newest === undefined) return
+    const { text, tag } = newest
     const pack = JSON.parse(text) as Pack
     const row: KeptJob = {
       id: this.job,
@@ -327,8 +414,10 @@ export class Crew {
       revision: pack.revision,
       taken: new Date().toISOString(),
       pack: text,
-      cursor: this.row?.cursor ?? this.cursor,
+      tag,
+      cursor: this.behind ? (this.row?.cursor ?? '') : this.cursor,
       clock: this.clock,
+      putBack: this.putBack || undefined,
     }
     if (known !== undefined && known !== pack.revision) await this.compare(known)
     this.has(row)

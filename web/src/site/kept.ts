@@ -10,6 +10,8 @@ export interface KeptJob {
   title: string
   scheme: string
   revision: number
+  /** The server's tag of the pack: the plan, what is released, what is cut on somebody's word. */
+  tag?: string
   taken: string
   /** The pack as text: reading it is quicker than copying its thousand pieces. */
   pack: string
@@ -17,6 +19,8 @@ export interface KeptJob {
   clock: string
   /** The plan after spoiled pieces, as text. */
   recut?: string
+  /** What a person should know of a phone that was put back to an older copy of itself. */
+  putBack?: string
 }
 export interface KeptMark {
   key: string
@@ -63,10 +67,10 @@ export function drawn(bytes = 16): string {
     .join('')
 }
 
-/** This phone's own name, drawn once. */
-export async function deviceOf(shelf: Shelf): Promise<string> {
+/** This phone's own name, drawn once; anew after it was put back to an older copy of itself. */
+export async function deviceOf(shelf: Shelf, anew = false): Promise<string> {
   const known = await shelf.get('phone', 'device')
-  if (known) return known
+  if (known && !anew) return known
   const device = `phone-${drawn(8)}`
   await shelf.put('phone', device, 'device')
   return device
@@ -99,7 +103,30 @@ export async function dropSentPhotos(shelf: Shelf): Promise<number> {
   return names.length
 }
 
-export const marksOf = (shelf: Shelf, job: string) => shelf.getAllFromIndex('marks', 'job', job)
+/** Marks of a job, those in the reserve counted. */
+export async function marksOf(shelf: Shelf, job: string): Promise<KeptMark[]> {
+  const rows = new Map((await shelf.getAllFromIndex('marks', 'job', job)).map((m) => [m.key, m]))
+  for (const m of reserve.of(job)) rows.set(m.key, m)
+  return [...rows.values()]
+}
+
+const label = 'coilwright mark '
+/** A small room of its own that browsers give beside the shelf: where the shelf is full, marks that
+    nobody else has still find a place. */
+export const reserve = {
+  put(rows: KeptMark[]): void {
+    for (const r of rows) localStorage.setItem(label + r.key, JSON.stringify(r))
+  },
+  drop(rows: KeptMark[]): void {
+    for (const r of rows) localStorage.removeItem(label + r.key)
+  },
+  of(job: string): KeptMark[] {
+    const names = Array.from({ length: localStorage.length }, (_, i) => localStorage.key(i) ?? '')
+    return names
+      .filter((n) => n.startsWith(`${label}${job} `))
+      .map((n) => JSON.parse(localStorage.getItem(n)!) as KeptMark)
+  },
+}
 export const photosOf = (shelf: Shelf, job: string) => shelf.getAllFromIndex('photos', 'job', job)
 
 /** Takes a job off the phone; only what the office has may go. */

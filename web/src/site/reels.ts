@@ -42,6 +42,9 @@ export function feetLeft(plan: ReelPlan, marks: Mark[]): Map<string, number> {
       if (length !== undefined && (m.kind === 'formed' || lies <= 0))
         off(m.text || loaded, (length + plan.machine.cut_loss_in) / 12)
       lying.set(m.piece, m.kind === 'formed' ? lies + 1 : Math.max(0, lies - 1))
+    } else if (m.kind === 'moved' && (lying.get(m.text ?? '') ?? 0) > 0) {
+      lying.set(m.text!, lying.get(m.text!)! - 1)
+      lying.set(m.piece, (lying.get(m.piece) ?? 0) + 1)
     }
   }
   return left

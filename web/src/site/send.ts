@@ -32,16 +32,18 @@ async function read<T>(asked: Promise<Response>): Promise<T> {
   }
 }
 
-/** The pack as text; undefined where the phone's is the newest. */
-export async function pack(id: string, s: string, known?: number): Promise<string | undefined> {
-  const answer = await ask(
-    scheme(id, s),
-    known === undefined ? {} : { headers: { 'If-None-Match': `"${known}"` } },
-  )
+/** The pack as text, and its tag; undefined where the phone's is the newest. */
+export async function pack(
+  id: string,
+  s: string,
+  known?: string,
+): Promise<{ text: string; tag: string } | undefined> {
+  const answer = await ask(scheme(id, s), known ? { headers: { 'If-None-Match': known } } : {})
   if (answer.status === 304) return undefined
-  return answer.text().catch(() => {
+  const text = await answer.text().catch(() => {
     throw new Silence()
   })
+  return { text, tag: answer.headers.get('ETag') ?? '' }
 }
 export const difference = (id: string, s: string, from: number) =>
   read<Difference>(ask(`${scheme(id, s)}/difference?from=${from}`))

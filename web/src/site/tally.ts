@@ -13,6 +13,7 @@ export const kinds = [
   'checked',
   'loaded',
   'reel',
+  'moved',
   'withdrawn',
 ] as const
 export type Kind = (typeof kinds)[number]
@@ -28,6 +29,8 @@ export interface Mark {
   text?: string
   note?: string
   photo?: string
+  /** How the piece is cut, wherever it hangs: what two like pieces share. */
+  cut?: string
 }
 
 export type Where = 'waiting' | 'ready' | 'hung'
@@ -35,7 +38,12 @@ export interface PieceState {
   place: Where
   formed: number
   spoiled: number
+  /** How many are whole, the one that hangs counted; none: it waits. */
+  lies: number
   last?: Mark
+  /** How it is cut, and what stands on it, by the mark that says it was formed. */
+  cut?: string
+  label?: string
 }
 export interface State {
   pieces: Map<string, PieceState>
@@ -66,7 +74,7 @@ const raised = (unit: number) => (unit >= 0xd800 && unit <= 0xdfff ? unit + 0x10
 
 export const compare = (a: Mark, b: Mark): number => a.count - b.count || byBytes(a.id, b.id)
 
-const texts = ['device', 'by', 'at', 'kind', 'piece', 'text', 'note', 'photo'] as const
+const texts = ['device', 'by', 'at', 'kind', 'piece', 'text', 'note', 'photo', 'cut'] as const
 
 /** Which of two marks of one id stands: only a phone restored from an old copy makes two. */
 function greater(a: Mark, b: Mark): number {
@@ -112,7 +120,7 @@ export function stateOf(pieces: Iterable<string>, marks: Mark[]): State {
     checks: [],
     withdrawn: [],
   }
-  for (const id of pieces) s.pieces.set(id, { place: 'waiting', formed: 0, spoiled: 0 })
+  for (const id of pieces) s.pieces.set(id, untouched)
   const all = merge(marks)
   const gone = takenBack(all)
   for (const m of all) {
@@ -136,24 +144,45 @@ function take(s: State, m: Mark): void {
   else if (m.kind === 'covered') s.covered.set(m.piece, m)
   else if (m.kind === 'measured') s.sizes.push(m)
   else if (m.kind === 'checked') s.checks.push(m)
+  else if (m.kind === 'moved') move(s, m)
   else if (m.kind !== 'withdrawn') {
-    const at = s.pieces.has(m.piece) ? s.pieces : s.homeless
-    at.set(m.piece, after(at.get(m.piece) ?? { place: 'waiting', formed: 0, spoiled: 0 }, m))
+    const at = tableOf(s, m.piece)
+    at.set(m.piece, after(at.get(m.piece) ?? untouched, m))
   }
 }
 
-/** Two phones that mark one piece formed without knowing of each other have formed two. */
+const untouched: PieceState = { place: 'waiting', formed: 0, spoiled: 0, lies: 0 }
+const tableOf = (s: State, piece: string) => (s.pieces.has(piece) ? s.pieces : s.homeless)
+
+/** How many of a piece may serve elsewhere: what hangs may not. */
+export const spare = (p: PieceState | undefined): number => (p ? p.lies - (p.place === 'hung' ? 1 : 0) : 0)
+
+/** A piece that lies there serves in another place; only the first of two to give it away gives it. */
+function move(s: State, m: Mark): void {
+  const from = m.text ?? ''
+  const given = tableOf(s, from).get(from)
+  if (!given || spare(given) < 1 || from === m.piece) return
+  tableOf(s, from).set(from, lose(given, m))
+  const to = tableOf(s, m.piece)
+  to.set(m.piece, gain(to.get(m.piece) ?? untouched, m))
+}
+
+/**
+ * Two phones that mark one piece formed without knowing of each other have formed two. What is
+ * spoiled while none lies there was spoiled on the machine; while one hangs, it is the other.
+ */
 function after(p: PieceState, m: Mark): PieceState {
-  const next = { ...p, last: m }
-  if (m.kind === 'formed') {
-    next.formed++
-    if (p.place !== 'hung') next.place = 'ready'
-  } else if (m.kind === 'spoiled') {
-    next.spoiled++
-    next.place = next.formed > next.spoiled ? 'ready' : 'waiting'
-  } else if (m.kind === 'hung') next.place = 'hung'
-  else if (m.kind === 'taken-off') next.place = 'ready'
-  return next
+  if (m.kind === 'formed')
+    return gain({ ...p, formed: p.formed + 1, cut: m.cut || p.cut, label: m.note || p.label }, m)
+  if (m.kind === 'spoiled') return lose({ ...p, spoiled: p.spoiled + 1 }, m)
+  return { ...p, place: m.kind === 'hung' ? 'hung' : 'ready', lies: Math.max(1, p.lies), last: m }
+}
+function gain(p: PieceState, last: Mark): PieceState {
+  return { ...p, last, lies: p.lies + 1, place: p.place === 'hung' ? 'hung' : 'ready' }
+}
+function lose(p: PieceState, last: Mark): PieceState {
+  const lies = Math.max(0, p.lies - 1)
+  return { ...p, last, lies, place: lies ? p.place : 'waiting' }
 }
 
 export interface Counts {

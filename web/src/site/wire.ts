@@ -30,14 +30,26 @@ export interface Pack {
   pieces: SitePiece[]
   blanks: Blank[]
   coils: PackCoil[]
-  bundles: { id: string; wall: string; setup: string; pieces: string[]; weight_lb: number; people: number }[]
+  bundles: Bundle[]
   walls: PackWall[]
   gap: Gap
   wind: Wind
   carry: { rule: string; stop_mph: number; text: string }
   cautions: { where: Caution; text: string }[]
-  left_out: { piece: string; why: string }[]
-  qr: { prefix: string; size: number }
+  left_out: { piece: string; why: string; unfit: boolean }[]
+  qr: { prefix: string }
+  release: { state: 'unsigned' | 'open' | 'ready' | 'released'; says: string; why: string[] }
+}
+/** Pieces that are carried together: from the first to the last that hangs. */
+export interface Bundle {
+  id: string
+  wall: string
+  setup: string
+  first: string
+  last: string
+  count: number
+  weight_lb: number
+  people: number
 }
 export type Caution = 'load' | 'thread' | 'run' | 'jam' | 'carry' | 'hang' | 'wall' | 'site'
 export interface Step {
@@ -90,7 +102,6 @@ export interface Formable {
   length: string
   length_in: number
   label: string
-  qr: string
 }
 export type Blank = Formable
 export interface SitePiece extends Formable {
@@ -118,6 +129,10 @@ export interface SitePiece extends Formable {
   weight_lb: number
   people: number
   warnings?: string[]
+  /** The same for pieces cut the same, wherever they hang. */
+  cut: string
+  /** Not fit to cut by the shop's rule, and cut on somebody's word. */
+  on_word?: { name: string; reason: string; unfit: string }
 }
 export interface PackCoil {
   id: string
@@ -266,5 +281,6 @@ export const saidKind: Record<Kind, string> = {
   checked: 'first piece measured',
   loaded: 'coil loaded',
   reel: 'reel read',
+  moved: 'serves here',
   withdrawn: 'taken back',
 }

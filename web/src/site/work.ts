@@ -1,7 +1,7 @@
 // What comes next, at the machine and on the wall, from the pack and the marks.
 
-import { type Counts, compare, type Mark, type PieceState, type State } from './tally'
-import type { Formable, Pack, PackWall, Recut, SetUp, SitePiece } from './wire'
+import { type Counts, compare, type Mark, type PieceState, type State, spare } from './tally'
+import type { Bundle, Formable, Pack, PackWall, Recut, SetUp, SitePiece } from './wire'
 
 export interface Reel {
   coil: string
@@ -120,14 +120,60 @@ export function wallCounts(wall: PackWall, state: State): Counts {
 export const gates = (wall: PackWall, state: State) =>
   wall.quality.filter((q) => q.gate && !state.covered.has(`${wall.id}:${q.id}`))
 
-/** The piece that a label's code names, if it is one of this job's. */
+/** What the code of a piece's or a bundle's label holds. */
+export const codeText = (pack: Pack, id: string): string => pack.qr.prefix + id.toUpperCase()
+
+/** The piece that a label's code or a typed number names: a bundle's first piece for a bundle. */
 export function keyOfCode(pack: Pack, text: string): string | undefined {
   const code = text.trim().toUpperCase()
+  const known = pack.pieces.find((p) => p.number.toUpperCase() === code)
+  if (known) return known.key
   const prefix = pack.qr.prefix.toUpperCase()
   if (!code.startsWith(prefix)) return undefined
-  const key = code.slice(prefix.length).toLowerCase()
-  return pack.pieces.some((p) => p.key === key) ? key : undefined
+  const id = code.slice(prefix.length)
+  const bundle = pack.bundles.find((b) => b.id.toUpperCase() === id)
+  return pack.pieces.find((p) => p.key === (bundle?.first ?? id.toLowerCase()))?.key
 }
+
+/** The bundle that a piece is carried in, if it is carried in one. */
+export function bundleOf(pack: Pack, piece: SitePiece): Bundle | undefined {
+  const alike = pack.pieces.filter((p) => p.wall === piece.wall && p.setup === piece.setup).map((p) => p.key)
+  const at = alike.indexOf(piece.key)
+  return pack.bundles.find(
+    (b) =>
+      b.wall === piece.wall &&
+      b.setup === piece.setup &&
+      alike.indexOf(b.first) <= at &&
+      at <= alike.indexOf(b.last),
+  )
+}
+
+/** A piece that lies there without a place of its own and is cut as this one is. */
+export function lyingLike(state: State, piece: SitePiece): { key: string; label: string } | undefined {
+  if (state.pieces.get(piece.key)?.place !== 'waiting') return undefined
+  for (const [key, p] of state.homeless)
+    if (spare(p) > 0 && p.cut === piece.cut) return { key, label: p.label ?? key }
+  return undefined
+}
+
+/** Pieces of a wall that the machine must not form, by the reason. */
+export function leftOutOf(pack: Pack): { wall: string; why: string; pieces: SitePiece[] }[] {
+  const byKey = new Map(pack.pieces.map((p) => [p.key, p]))
+  const found = new Map<string, { wall: string; why: string; pieces: SitePiece[] }>()
+  for (const l of pack.left_out) {
+    const piece = byKey.get(l.piece)
+    if (!piece) continue
+    const at = `${piece.wall}\n${l.why}`
+    const line = found.get(at) ?? { wall: piece.wall, why: l.why, pieces: [] }
+    line.pieces.push(piece)
+    found.set(at, line)
+  }
+  return [...found.values()]
+}
+
+/** Once a job is signed, nothing is formed of it before it is released to the machine. */
+export const mayForm = (pack: Pack): boolean =>
+  pack.release.state === 'released' || pack.release.state === 'unsigned'
 
 export interface GapNow {
   text: string

@@ -2,6 +2,8 @@
 // Keeps the crew's screens on the phone, so that they open without network and without a
 // server. Data are not its business: marks and packs lie in IndexedDB (src/site/kept.ts).
 
+import { sendMarks } from './marks'
+
 const worker = self as unknown as ServiceWorkerGlobalScope
 
 /** Put in by the build (build/offline.ts): the version, and the files of the crew's screens. */
@@ -17,6 +19,14 @@ worker.addEventListener('fetch', (e) => {
   if (e.request.method !== 'GET' || url.origin !== location.origin || url.pathname.startsWith('/api/')) return
   if (e.request.mode === 'navigate' && url.pathname !== '/') return
   e.respondWith(answer(e.request))
+})
+
+/** The Background Synchronisation API's event, which no library of types has. */
+interface SyncEvent extends ExtendableEvent {
+  readonly tag: string
+}
+worker.addEventListener('sync' as 'install', (e) => {
+  if ((e as SyncEvent).tag === 'marks') e.waitUntil(sendMarks())
 })
 
 /** All files or none: a page that is half there is worse than the one before it. */

@@ -1,12 +1,27 @@
+import { execFileSync, spawnSync } from 'node:child_process'
+import { mkdtempSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
-import { darkSquares } from '../../src/site/code'
+import { codeOf } from '../../src/site/code'
 import { nanometres, offBy, parts, typedText } from '../../src/site/lengths'
 import { feetLeft, feetRead } from '../../src/site/reels'
+import { celsius } from '../../src/site/sensor'
 import { placed } from '../../src/site/sketch'
 import { type Mark, stateOf } from '../../src/site/tally'
 import type { Formable, Pack, PackWall, Recut, SetUp, SitePiece } from '../../src/site/wire'
-import { gapNow, gates, keyOfCode, nextToHang, setupNow, turnOf, unmeasured } from '../../src/site/work'
+import {
+  gapNow,
+  gates,
+  keyOfCode,
+  lyingLike,
+  mayForm,
+  nextToHang,
+  setupNow,
+  turnOf,
+  unmeasured,
+} from '../../src/site/work'
 
 let made = 0
 const mark = (kind: Mark['kind'], piece: string, more: Partial<Mark> = {}): Mark => ({
@@ -28,7 +43,6 @@ const formable = (key: string, setup: string, coil: string, length_in = 120): Fo
   length: "10'",
   length_in,
   label: key,
-  qr: '',
 })
 const setup = (id: string, n: number, reels: SetUp['reels']): SetUp => ({
   id,
@@ -225,16 +239,70 @@ test('figures of a sketch never lie over one another', () => {
   )
 })
 
-test("a label's code leads to its piece, and a stranger's to none", () => {
-  const some = { qr: { prefix: 'CW/DEMO/' }, pieces: [{ key: 'bo5qh36zdudc' }] } as unknown as Pack
-  expect(keyOfCode(some, 'CW/DEMO/BO5QH36ZDUDC')).toBe('bo5qh36zdudc')
-  for (const t of ['', 'CW/DEMO/', 'CW/DEMO/AAAAAAAAAAAA', 'CW/OTHER/BO5QH36ZDUDC'])
-    expect(keyOfCode(some, t)).toBeUndefined()
+test('the code of a label is read back by zbar', async ({ skip }) => {
+  const read = (file: string) =>
+    execFileSync('zbarimg', ['--quiet', '--raw', '-Sdisable', '-Sqrcode.enable', file], { encoding: 'utf8' })
+  if (spawnSync('zbarimg', ['--version']).error) return skip('zbarimg is not here')
+  for (const text of ['CW/K3JQ7ZT5BPXW2M4A/MBUGKYZUNDFT', 'http://127.0.0.1:8017/#/site/k3jq7?scheme=A']) {
+    const { path, size } = await codeOf(text)
+    const file = join(mkdtempSync(join(tmpdir(), 'code-')), 'code.pgm')
+    writeFileSync(file, drawn(path, size, 6))
+    expect(read(file).trimEnd()).toBe(text)
+  }
 })
 
-test('the squares of a code, bit by bit', () => {
-  // 3 x 3: 101 010 101, then padding
-  expect(darkSquares(btoa(String.fromCharCode(0b10101010, 0b10000000)), 3)).toBe(
-    'M0 0h1v1h-1zM2 0h1v1h-1zM1 1h1v1h-1zM0 2h1v1h-1zM2 2h1v1h-1z',
-  )
+/** The path's squares as a picture (portable graymap). */
+function drawn(path: string, size: number, scale: number): Buffer {
+  const side = size * scale
+  const dots = Buffer.alloc(side * side, 255)
+  for (const [, x, y, long] of path.matchAll(/M(\d+) (\d+)h(\d+)v1h-\d+z/g))
+    for (let r = 0; r < scale; r++) {
+      const from = (Number(y) * scale + r) * side + Number(x) * scale
+      dots.fill(0, from, from + Number(long) * scale)
+    }
+  return Buffer.concat([Buffer.from(`P5 ${side} ${side} 255\n`), dots])
+}
+
+describe('steel that lost its place', () => {
+  const piece = (key: string, cut: string) => ({ ...formable(key, 's1', 'C1'), cut }) as SitePiece
+  const formedBefore = mark('formed', 'old', { cut: 'x', note: 'S-1-2' })
+  test('is offered to a piece that waits and is cut the same, until it is taken', () => {
+    const before = stateOf(['a', 'b'], [formedBefore])
+    expect(lyingLike(before, piece('a', 'x'))).toEqual({ key: 'old', label: 'S-1-2' })
+    expect(lyingLike(before, piece('b', 'y'))).toBeUndefined()
+    const after = stateOf(['a', 'b'], [formedBefore, mark('moved', 'a', { text: 'old' })])
+    expect(after.pieces.get('a')).toMatchObject({ place: 'ready', lies: 1 })
+    expect(lyingLike(after, piece('b', 'x'))).toBeUndefined()
+  })
+  test('is not offered once it was spoiled, or where it hangs', () => {
+    for (const then of ['spoiled', 'hung'] as const)
+      expect(lyingLike(stateOf(['a'], [formedBefore, mark(then, 'old')]), piece('a', 'x'))).toBeUndefined()
+  })
+})
+
+test('a label names its piece, a bundle its first one, a number its own; another job none', () => {
+  const p = {
+    qr: { prefix: 'CW/JOB/' },
+    pieces: [
+      { key: 'abc', number: 'S-1-1' },
+      { key: 'def', number: 'S-1-2' },
+    ],
+    bundles: [{ id: 'south-1', first: 'def' }],
+  } as unknown as Pack
+  expect(keyOfCode(p, 'CW/JOB/ABC')).toBe('abc')
+  expect(keyOfCode(p, ' cw/job/south-1')).toBe('def')
+  expect(keyOfCode(p, 's-1-2 ')).toBe('def')
+  expect(keyOfCode(p, 'CW/OTHER/ABC')).toBeUndefined()
+})
+
+test('nothing is formed of a signed house before it is released', () => {
+  const of = (state: Pack['release']['state']) => mayForm({ release: { state } } as Pack)
+  expect([of('unsigned'), of('open'), of('ready'), of('released')]).toEqual([true, false, false, true])
+})
+
+test("a thermometer's reading is in hundredths of a degree, signed", () => {
+  const bytes = (...b: number[]) => new DataView(new Uint8Array(b).buffer)
+  expect(celsius(bytes(0x0d, 0x09))).toBe(23.17)
+  expect(celsius(bytes(0x18, 0xfc))).toBe(-10)
+  expect(celsius(bytes(0x00, 0x80))).toBeUndefined()
 })

@@ -6,8 +6,8 @@ import { feetLeft } from '../../src/site/reels'
 import { type Mark, merge, type PieceState, stateOf } from '../../src/site/tally'
 
 interface Known {
-  pieces: Record<string, { place: string; formed: number; spoiled: number; last: string }>
-  homeless: Record<string, { place: string; formed: number; spoiled: number; last: string }>
+  pieces: Record<string, { place: string; formed: number; spoiled: number; lies: number; last: string }>
+  homeless: Record<string, { place: string; formed: number; spoiled: number; lies: number; last: string }>
   loaded: string
   reels: Record<string, string>
   covered: Record<string, string>
@@ -20,7 +20,9 @@ const file = (path: string) => new URL(`../../../${path}`, import.meta.url)
 const read = <T>(path: string) => JSON.parse(readFileSync(file(path), 'utf8')) as T
 
 const said = (all: Map<string, PieceState>) =>
-  Object.fromEntries([...all].map(([k, { last, ...p }]) => [k, { ...p, last: last?.id ?? '' }]))
+  Object.fromEntries(
+    [...all].map(([k, { last, cut: _, label: __, ...p }]) => [k, { ...p, last: last?.id ?? '' }]),
+  )
 const ids = (all: Map<string, Mark>) => Object.fromEntries([...all].map(([k, m]) => [k, m.id]))
 
 function known(pieces: string[], marks: Mark[]): Known {

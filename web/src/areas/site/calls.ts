@@ -22,7 +22,14 @@ export interface Progress {
     finish_high: string
     text: string
   }
-  homeless: { key: string; label: string; state: string; formed: number; spoiled: number; wall: string }[]
+  homeless: {
+    key: string
+    label: string
+    state: string
+    formed: number
+    spoiled: number
+    fits: { key: string; number: string; wall: string } | null
+  }[]
   twice: { key: string; number: string; formed: number; spoiled: number }[]
   sizes: SizeLine[]
   checks: {
@@ -74,21 +81,56 @@ export interface SizeLine {
   why: string
 }
 
-async function read<T>(url: string): Promise<T> {
-  const answer = await fetch(url, { headers: { Accept: 'application/json' } }).catch(() => {
+export interface Unfit {
+  key: string
+  number: string
+  wall: string
+  label: string
+  why: string
+}
+export interface WordsView {
+  unfit: Unfit[]
+  words: {
+    number: number
+    name: string
+    reason: string
+    by: string
+    at: string
+    pieces: Unfit[]
+    holds: number
+    taken_back?: string
+    taken_by?: string
+  }[]
+}
+
+async function read<T>(url: string, method = 'GET', sent?: unknown): Promise<T> {
+  const body = sent === undefined ? undefined : JSON.stringify(sent)
+  const headers = {
+    Accept: 'application/json',
+    'X-Coilwright': 'page',
+    ...(body && { 'Content-Type': 'application/json' }),
+  }
+  const answer = await fetch(url, { method, headers, body }).catch(() => {
     throw new Silence()
   })
-  const body = await answer.json().catch(() => undefined)
-  if (!answer.ok) throw refusal(answer.status, body)
-  return body as T
+  const found = await answer.json().catch(() => undefined)
+  if (!answer.ok) throw refusal(answer.status, found)
+  return found as T
 }
 const job = (id: string) => `/api/jobs/${encodeURIComponent(id)}`
 const site = (id: string, scheme: string) => `${job(id)}/schemes/${encodeURIComponent(scheme)}/site`
 
 export const progress = (id: string, scheme: string) => read<Progress>(`${site(id, scheme)}/progress`)
-export const code = (text: string) =>
-  read<{ size: number; bits: string }>(`/api/qr?text=${encodeURIComponent(text)}`)
-export const labelsUrl = (id: string, scheme: string, per: 'piece' | 'bundle', wall = '') =>
+const wordsAt = (id: string, scheme: string) => `${job(id)}/schemes/${encodeURIComponent(scheme)}/words`
+export const words = (id: string, scheme: string) => read<WordsView>(wordsAt(id, scheme))
+export const giveWord = (
+  id: string,
+  scheme: string,
+  word: { revision: number; pieces: string[]; name: string; reason: string },
+) => read<WordsView>(wordsAt(id, scheme), 'POST', word)
+export const takeWord = (id: string, scheme: string, number: number) =>
+  read<WordsView>(`${wordsAt(id, scheme)}/${number}`, 'DELETE')
+export const labelsUrl = (id: string, scheme: string, per: 'piece' | 'bundle' | 'coil', wall = '') =>
   `${site(id, scheme)}/labels?per=${per}${wall ? `&wall=${encodeURIComponent(wall)}` : ''}`
 export const photoUrl = (id: string, name: string) => `${job(id)}/marks/photos/${encodeURIComponent(name)}`
 
