@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"maps"
@@ -8,6 +9,7 @@ import (
 
 	"coilwright/change"
 	"coilwright/job"
+	"coilwright/offer"
 	"coilwright/price"
 	"coilwright/sheet"
 )
@@ -20,6 +22,17 @@ type FiguresView struct {
 	Currency string       `json:"currency"`
 	Figures  []FigureView `json:"figures"`
 	Lacks    []Lack       `json:"lacks" doc:"What must be there before an offer can be sent"`
+	// What a visit starts from.
+	Scope        []ScopeView `json:"scope" doc:"The shop's usual work around the panels; a job's own stands in its place"`
+	NotIncluded  []string    `json:"not_included" doc:"The shop's usual; a job's own stands in its place"`
+	OldCladdings []string    `json:"old_claddings" doc:"What commonly hangs on a house before"`
+}
+
+// ScopeView is one line of the work around the panels.
+type ScopeView struct {
+	What string `json:"what"`
+	By   string `json:"by" enum:"shop,owner,utility,authority"`
+	Note string `json:"note"`
 }
 
 // FigureView is one price or rate.
@@ -59,7 +72,13 @@ func (s *Server) getFigures(ctx context.Context, in *JobPath) (*figuresOut, erro
 	if err != nil {
 		return nil, err
 	}
-	v := FiguresView{Title: done.job.Book.Title, Currency: done.job.Prices.Currency, Figures: []FigureView{}, Lacks: []Lack{}}
+	v := FiguresView{
+		Title: done.job.Book.Title, Currency: done.job.Prices.Currency, Figures: []FigureView{}, Lacks: []Lack{},
+		Scope: []ScopeView{}, NotIncluded: filled(done.job.Offer.NotIncluded), OldCladdings: price.OldCladdings[:],
+	}
+	for _, line := range done.job.Offer.Scope {
+		v.Scope = append(v.Scope, ScopeView{line.What, cmp.Or(string(line.By), string(offer.ByShop)), line.Note})
+	}
 	v.add("price", price.PriceKeys, done.job.Prices.Prices, own["prices"])
 	v.add("rate", price.RateKeys, done.job.Prices.Rates, own["rates"])
 	for _, l := range done.job.Offer.Lacks() {

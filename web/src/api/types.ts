@@ -60,6 +60,18 @@ export interface JobDoc {
   house: { walls: WallDoc[]; corners?: CornerDoc[]; photos?: unknown[] }
   schemes: SchemeDoc[]
   shop: Record<string, unknown>
+  site?: SiteDoc
+}
+/** What the visit to the house found out; what is left out is not known. */
+export interface SiteDoc {
+  owner?: string
+  address?: string[]
+  tear_off?: string
+  scaffold_moves?: number
+  start?: string
+  finish?: string
+  scope?: { what: string; by?: string; note?: string }[]
+  not_included?: string[]
 }
 
 export interface Known {
