@@ -237,14 +237,11 @@ func TestDatumAgainstEveryHeight(t *testing.T) {
 	for seed := range uint64(120) {
 		j := randomHouse(rand.New(rand.NewPCG(seed, 2)))
 		c := lay(t, j, true).Datum
-		l := &layer{in: j, step: j.Step(), out: &Layout{}}
-		for _, z := range j.Scheme.Zones {
-			p, _ := j.Book.Panel(z.Panel)
-			l.panels = append(l.panels, p)
+		l, err := divided(j, true, nil)
+		if err != nil {
+			t.Fatal(err)
 		}
-		l.faces, _, _ = Divide(j.House, j.Scheme)
-		l.findOnDatum()
-		if len(l.onDatum) == 0 {
+		if len(l.walls[0].onDatum) == 0 {
 			continue
 		}
 		best, bestScore := j.Scheme.Datum.Low, Score{Slivers: math.MaxInt}

@@ -58,7 +58,26 @@ func nearer(a, b, middle measure.Length) bool {
 // scoreAt judges every share that counts from the house's datum.
 func (l *layer) scoreAt(datum measure.Length) (Score, error) {
 	var sum Score
-	for _, sh := range l.onDatum {
+	for i := range l.walls {
+		s, err := l.scoreOf(i, datum)
+		if err != nil {
+			return sum, err
+		}
+		sum = sum.add(s)
+	}
+	return sum, nil
+}
+
+// scoreOf judges one wall, unless it was judged at that height before.
+func (l *layer) scoreOf(wall int, datum measure.Length) (sum Score, err error) {
+	w, old := l.walls[wall], l.old[wall]
+	if old != nil {
+		if s, ok := old.scores[datum]; ok {
+			w.scores[datum] = s
+			return s, nil
+		}
+	}
+	for _, sh := range w.onDatum {
 		p := l.panels[sh.zone]
 		g, err := levelGrid(datum, p.Cover(), sh.low, sh.high)
 		if err != nil {
@@ -67,6 +86,7 @@ func (l *layer) scoreAt(datum measure.Length) (Score, error) {
 		parts := l.cutter.Bands(sh.rings, g.lines)
 		sum = sum.add(l.judging.judge(parts, g, sh.bounds, p, l.in.Book.Sliver))
 	}
+	w.scores[datum] = sum
 	return sum, nil
 }
 
@@ -84,12 +104,14 @@ func (l *layer) heights() []measure.Length {
 	add(d.Low)
 	add(d.High)
 	add(d.Middle())
-	for _, sh := range l.onDatum {
-		cover := l.panels[sh.zone].Cover()
-		for _, y := range cornerHeights(sh.rings) {
-			for _, v := range [...]measure.Length{y, y - l.in.Book.Sliver, y + l.in.Book.Sliver} {
-				for h := d.Low + modulo(v-d.Low, cover); h <= d.High; h += cover {
-					add(h)
+	for _, w := range l.walls {
+		for _, sh := range w.onDatum {
+			cover := l.panels[sh.zone].Cover()
+			for _, y := range cornerHeights(sh.rings) {
+				for _, v := range [...]measure.Length{y, y - l.in.Book.Sliver, y + l.in.Book.Sliver} {
+					for h := d.Low + modulo(v-d.Low, cover); h <= d.High; h += cover {
+						add(h)
+					}
 				}
 			}
 		}

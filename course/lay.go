@@ -35,12 +35,11 @@ type layer struct {
 	raw     bool
 	step    measure.Length
 	panels  []steel.Panel // by zone
-	faces   []face
-	onDatum []share
+	walls   []*walled
+	old     []*walled // of the layout before, where it still holds; else nil
 	cutter  plane.Cutter
 	judging judging
-	pieced  [][]Piece // by share, in hanging order
-	count   int       // of pieces
+	now     *laid // the wall in hand
 	out     *Layout
 }
 
@@ -51,7 +50,40 @@ type layer struct {
 // its receiver's pocket plus the gap of R, edges along the strip by the pocket
 // alone, slanted ones square to themselves; what is left is rounded down to the
 // step.
-func Lay(in Input, raw bool) (*Layout, error) {
+func Lay(in Input, raw bool) (*Layout, error) { return LayAfter(in, raw, nil) }
+
+// LayAfter is Lay where a layout of nearly the same house is at hand: of walls that
+// stayed as they were it takes over what still holds. The answer is Lay's, whatever
+// the layout before is; nil is none.
+func LayAfter(in Input, raw bool, before *Layout) (*Layout, error) {
+	l, err := divided(in, raw, before)
+	if err != nil {
+		return nil, err
+	}
+	for i := range l.walls {
+		if err := l.wall(i); err != nil {
+			return nil, fmt.Errorf("wall %s: %w", in.House.Walls[i].ID, err)
+		}
+	}
+	l.collect()
+	l.total()
+	l.keep()
+	return l.out, nil
+}
+
+// LookAtHeights chooses the datum as Lay does and lays nothing out: the layout that
+// it gives has a Datum and no pieces.
+func LookAtHeights(in Input, before *Layout) (*Layout, error) {
+	l, err := divided(in, true, before)
+	if err != nil {
+		return nil, err
+	}
+	l.keep()
+	return l.out, nil
+}
+
+// divided begins a layout: walls divided among the zones, and the datum chosen.
+func divided(in Input, raw bool, before *Layout) (*layer, error) {
 	l := &layer{in: in, raw: raw, step: in.Step(), out: &Layout{Scheme: in.Scheme.ID, Raw: raw}}
 	for _, z := range in.Scheme.Zones {
 		p, ok := in.Book.Panel(z.Panel)
@@ -61,61 +93,47 @@ func Lay(in Input, raw bool) (*Layout, error) {
 		l.panels = append(l.panels, p)
 	}
 	var err error
-	if l.faces, l.out.Problems, err = Divide(in.House, in.Scheme); err != nil {
+	if l.out.Problems, err = l.divide(before); err != nil {
 		return nil, err
 	}
-	l.findOnDatum()
-	if l.out.Datum, err = l.chooseDatum(); err != nil {
-		return nil, err
-	}
-	for _, f := range l.faces {
-		if err := l.face(f); err != nil {
-			return nil, fmt.Errorf("wall %s: %w", in.House.Walls[f.wall].ID, err)
-		}
-	}
-	l.out.Pieces = slices.Concat(l.pieced...)
-	l.total()
-	return l.out, nil
+	l.out.Datum, err = l.chooseDatum()
+	return l, err
 }
 
-// findOnDatum says of every share whether its courses count from its own lowest
-// line, and lists those that count from the house's datum.
-func (l *layer) findOnDatum() {
-	for _, f := range l.faces {
-		for i := range f.shares {
-			sh := &f.shares[i]
-			sh.own = sh.startsItself(l.in.Scheme.Zones[sh.zone], f.shares)
-			if l.panels[sh.zone].Kind == steel.Horizontal && !sh.own {
-				l.onDatum = append(l.onDatum, *sh)
-			}
+// findOnDatum says of every share of a face whether its courses count from its own
+// lowest line, and lists those that count from the house's datum.
+func (l *layer) findOnDatum(f face) (on []share) {
+	for i := range f.shares {
+		sh := &f.shares[i]
+		sh.own = sh.startsItself(l.in.Scheme.Zones[sh.zone], f.shares)
+		if l.panels[sh.zone].Kind == steel.Horizontal && !sh.own {
+			on = append(on, *sh)
 		}
 	}
+	return on
 }
 
 // face lays one wall out, its lowest zone first.
 func (l *layer) face(f face) error {
-	if len(f.frieze) > 0 {
-		l.out.Friezes = append(l.out.Friezes, FriezeOnWall{f.wall, f.frieze})
-	}
+	l.now = &laid{raw: l.raw, datum: l.out.Datum.Datum}
 	shares := slices.Clone(f.shares)
 	slices.SortStableFunc(shares, func(a, b share) int {
 		return int((a.region.Box().Min.Y - b.region.Box().Min.Y) / measure.Sixteenth)
 	})
-	number := 0
 	for _, sh := range shares {
-		if err := l.share(sh, &number); err != nil {
+		if err := l.share(sh); err != nil {
 			return fmt.Errorf("zone %s: %w", l.in.Scheme.Zones[sh.zone].ID, err)
 		}
 	}
 	return nil
 }
 
-func (l *layer) share(sh share, number *int) error {
+func (l *layer) share(sh share) error {
 	z, p := l.in.Scheme.Zones[sh.zone], l.panels[sh.zone]
 	out := ZoneOnWall{Zone: sh.zone, Wall: sh.wall, Region: sh.region, Area: sh.region.Area(), Vertical: p.Kind == steel.Vertical}
 	if p.Kind == steel.Counted {
 		out.Counted, out.Count = true, countOf(out.Area, p)
-		l.out.Zones = append(l.out.Zones, out)
+		l.now.zones = append(l.now.zones, out)
 		return nil
 	}
 	origin := l.out.Datum.Datum
@@ -134,12 +152,12 @@ func (l *layer) share(sh share, number *int) error {
 	}
 	out.Pieces = make([]int, len(pieces))
 	for i := range pieces {
-		*number++
-		pieces[i].Number = fmt.Sprintf("%d-%d", sh.wall+1, *number)
-		out.Pieces[i] = l.count + i
+		at := len(l.now.pieces) + i
+		pieces[i].Number = fmt.Sprintf("%d-%d", sh.wall+1, at+1)
+		out.Pieces[i] = at
 	}
-	l.pieced, l.count = append(l.pieced, pieces), l.count+len(pieces)
-	l.out.Zones = append(l.out.Zones, out)
+	l.now.pieces = append(l.now.pieces, pieces...)
+	l.now.zones = append(l.now.zones, out)
 	return nil
 }
 

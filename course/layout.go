@@ -172,4 +172,6 @@ type Layout struct {
 	Pieces   []Piece // in hanging order: wall by wall, zone by zone, bottom up
 	Totals   Totals
 	Problems problem.List
+
+	kept *kept
 }

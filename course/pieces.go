@@ -43,7 +43,7 @@ func (l *layer) pieces(sh share, z scheme.Zone, p steel.Panel, parts []plane.Par
 				return nil, err
 			}
 			if len(left) == 0 {
-				l.out.Problems.Warnf(fmt.Sprintf("$.house.walls[%d]", sh.wall), "nothing hangs there; let the trim cover it",
+				l.now.found.Warnf(fmt.Sprintf("$.house.walls[%d]", sh.wall), "nothing hangs there; let the trim cover it",
 					"on wall %s course %d of zone %s a piece of %s is narrower than its set-backs and is left out",
 					l.in.House.Walls[sh.wall].ID, g.number(b.part.Band), z.ID, b.raw.Near(l.in.Units, l.step))
 			}

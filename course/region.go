@@ -1,13 +1,11 @@
 package course
 
 import (
-	"fmt"
 	"math"
 
 	"coilwright/house"
 	"coilwright/measure"
 	"coilwright/plane"
-	"coilwright/problem"
 	"coilwright/scheme"
 )
 
@@ -29,36 +27,7 @@ type face struct {
 	bare   plane.Region // taken by no zone
 }
 
-// Divide gives every zone its region on every wall, and says which zones take
-// nothing and which walls stay bare. The place of a zone is given within its
-// scheme, as zones[k]; whoever knows the scheme's own place puts it before.
-func Divide(h house.House, s scheme.Scheme) ([]face, problem.List, error) {
-	var problems problem.List
-	var faces []face
-	took := make([]bool, len(s.Zones))
-	for i := range h.Walls {
-		f, err := divideWall(h.Walls[i], i, s)
-		if err != nil {
-			return nil, nil, fmt.Errorf("wall %s: %w", h.Walls[i].ID, err)
-		}
-		for _, sh := range f.shares {
-			took[sh.zone] = true
-		}
-		if a := f.bare.Area().SquareFeet(); a > 1e-6 {
-			problems.Warnf(fmt.Sprintf("$.house.walls[%d]", i), `let a zone with "where": "rest" take it, if it is to be clad`,
-				"scheme %s leaves %.2f sq ft of wall %s without a zone", s.ID, a, h.Walls[i].ID)
-		}
-		faces = append(faces, f)
-	}
-	for k, ok := range took {
-		if !ok {
-			problems.Warnf(fmt.Sprintf("zones[%d]", k), "change its walls or its where, or leave it out",
-				"zone %s covers nothing", s.Zones[k].ID)
-		}
-	}
-	return faces, problems, nil
-}
-
+// divideWall gives every zone its region on one wall, and the frieze its own.
 func divideWall(w house.Wall, index int, s scheme.Scheme) (face, error) {
 	f := face{wall: index}
 	openings := make([]plane.Ring, len(w.Openings))

@@ -128,11 +128,16 @@ type TotalsAnswer struct {
 
 // LayoutAnswer shapes a layout of j for other programs.
 func (j *Job) LayoutAnswer(l *course.Layout) LayoutAnswer {
+	return j.LayoutAnswerAfter(l, nil, LayoutAnswer{})
+}
+
+// LayoutAnswerAfter is LayoutAnswer where that of the layout before is at hand.
+func (j *Job) LayoutAnswerAfter(l, before *course.Layout, was LayoutAnswer) LayoutAnswer {
 	s, _ := j.Scheme(l.Scheme)
 	zones := j.Schemes[s].Zones
 	a := LayoutAnswer{
 		Scheme: l.Scheme, Raw: l.Raw, DatumIn: l.Datum.Datum.Inches(), Datum: l.Datum.Datum.Text(j.Units),
-		Choice: datumAnswer(l.Datum), Zones: []ZoneAnswer{}, Pieces: []PieceAnswer{},
+		Choice: datumAnswer(l.Datum), Zones: []ZoneAnswer{}, Pieces: make([]PieceAnswer, 0, len(l.Pieces)),
 		Totals: TotalsAnswer{l.Totals.Pieces, l.Totals.Region.SquareFeet(), l.Totals.PanelLength.Feet(), l.Totals.Joints, l.Totals.Slivers, l.Totals.Rips, l.Totals.Notches},
 	}
 	for _, z := range l.Zones {
@@ -142,8 +147,16 @@ func (j *Job) LayoutAnswer(l *course.Layout) LayoutAnswer {
 		}
 		a.Zones = append(a.Zones, b)
 	}
-	for _, p := range l.Pieces {
-		a.Pieces = append(a.Pieces, pieceAnswer(p, j.House.Walls[p.Wall].ID, zones[p.Zone].ID, j.Units))
+	for w := range j.House.Walls {
+		if l.Stayed(before, w) {
+			from, to := before.PiecesOf(w)
+			a.Pieces = append(a.Pieces, was.Pieces[from:to]...)
+			continue
+		}
+		from, to := l.PiecesOf(w)
+		for _, p := range l.Pieces[from:to] {
+			a.Pieces = append(a.Pieces, pieceAnswer(p, j.House.Walls[w].ID, zones[p.Zone].ID, j.Units))
+		}
 	}
 	return a
 }

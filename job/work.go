@@ -9,6 +9,7 @@ import (
 	"coilwright/course"
 	"coilwright/measure"
 	"coilwright/problem"
+	"coilwright/scheme"
 	trims "coilwright/trim"
 )
 
@@ -102,7 +103,11 @@ func byName(ids []string) string {
 }
 
 // Layout lays one scheme out. The house must be sound: see Check.
-func (j *Job) Layout(id string, raw bool) (*course.Layout, error) {
+func (j *Job) Layout(id string, raw bool) (*course.Layout, error) { return j.LayoutAfter(id, raw, nil) }
+
+// LayoutAfter is Layout where the scheme's layout before an edit is at hand: the answer
+// is the same, sooner. nil is none.
+func (j *Job) LayoutAfter(id string, raw bool, before *course.Layout) (*course.Layout, error) {
 	s, err := j.Scheme(id)
 	if err != nil {
 		return nil, err
@@ -111,12 +116,24 @@ func (j *Job) Layout(id string, raw bool) (*course.Layout, error) {
 	if err := found.Err(); err != nil {
 		return nil, err
 	}
-	l, err := course.Lay(j.input(s), raw)
+	l, err := course.LayAfter(j.input(s), raw, before)
 	if err != nil {
 		return nil, fmt.Errorf("scheme %s: %w", id, err)
 	}
 	l.Problems = append(found, j.placed(s, l)...)
 	return l, nil
+}
+
+// HeightsWithin says what every height of the datum within a range would do, whatever
+// range the scheme gives: a layout with a datum and no pieces.
+func (j *Job) HeightsWithin(id string, within scheme.Datum, before *course.Layout) (*course.Layout, error) {
+	s, err := j.Scheme(id)
+	if err != nil {
+		return nil, err
+	}
+	in := j.input(s)
+	in.Scheme.Datum = within
+	return course.LookAtHeights(in, before)
 }
 
 // RunResult is the machine's run of one scheme.
@@ -225,9 +242,16 @@ func (j *Job) unfit(p course.Piece) string {
 
 // Trim counts the trim of a layout of scheme id, wall by wall.
 func (j *Job) Trim(id string, l *course.Layout) ([]trims.Line, error) {
+	lines, _, err := j.TrimAfter(id, l, nil)
+	return lines, err
+}
+
+// TrimAfter is Trim where the borders of the layout before are at hand; nil is none.
+func (j *Job) TrimAfter(id string, l *course.Layout, before *trims.Borders) ([]trims.Line, *trims.Borders, error) {
 	s, err := j.Scheme(id)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return trims.Quantities(j.House, j.Schemes[s], &j.Book, l), nil
+	lines, borders := trims.QuantitiesAfter(j.House, j.Schemes[s], &j.Book, l, before)
+	return lines, borders, nil
 }

@@ -123,13 +123,14 @@ func (s *Server) reverse(do func(*store.Store, context.Context, store.Who, strin
 func (s *Server) changed(ctx context.Context, shop string, saved store.Saved, in ChangeParams, whole bool) (*kept, error) {
 	s.news.look()
 	a := ChangeAnswer{JobLine: lineOf(saved.Job), Merged: saved.Merged}
+	was := deskKey(shop, saved.Was)
 	if whole {
 		a.Document = saved.Job.Document
 	}
 	if done, err := s.workOf(ctx, shop, saved.Job); err == nil {
 		a.View, a.Problems = done.view, done.view.Problems
 		if in.Scheme != "" && !done.found.Fatal() {
-			l, err := s.schemeLayout(ctx, done, in.Scheme)
+			l, err := s.schemeLayoutAfter(ctx, done, in.Scheme, s.before(was, in.Scheme))
 			if err == nil {
 				a.Layout, a.Problems = l, l.Warnings
 			} else {
@@ -137,9 +138,10 @@ func (s *Server) changed(ctx context.Context, shop string, saved store.Saved, in
 			}
 		}
 	}
-	if h, ok := s.holds(in.Holds, saved.Job.Revision, deskKey(shop, saved.Was), in.Scheme); ok {
+	if h, ok := s.holds(in.Holds, saved.Job.Revision, was, in.Scheme); ok {
 		h.spare(&a)
 	}
+	s.desk.moved(was, deskKey(shop, saved.Job.Hash))
 	text, err := encoded(a)
 	out := keptJSON(text)
 	out.ETag = etag(saved.Job.Revision)

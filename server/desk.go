@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 	"runtime"
+	"slices"
 	"sync"
 	"sync/atomic"
 
@@ -40,6 +41,7 @@ type worked struct {
 	job   job.Job
 	found problem.List // of reading
 	view  *View
+	from  string // the content before; the desk's lock holds it
 
 	mu   sync.Mutex
 	done map[string]*once
@@ -108,11 +110,36 @@ func (d *desk) put(hash string, w *worked) *worked {
 	d.bytes += w.size
 	d.touch(hash)
 	for len(d.order) > 1 && (len(d.order) > mostWorked || d.bytes > mostWorkedBytes) {
-		d.bytes -= d.items[d.order[0]].size
-		delete(d.items, d.order[0])
-		d.order = d.order[1:]
+		d.drop(d.order[0])
 	}
 	return w
+}
+
+// moved says that a job went from one content to the next. What is two contents back
+// nobody asks for but an undo, for which it is worked out again; kept, it would be most
+// of the program's memory while a person types.
+func (d *desk) moved(from, to string) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	was, is := d.items[from], d.items[to]
+	if was == nil || is == nil || from == to {
+		return
+	}
+	is.from = from
+	if was.from != "" && was.from != to {
+		d.drop(was.from)
+	}
+	was.from = ""
+}
+
+func (d *desk) drop(hash string) {
+	w := d.items[hash]
+	if w == nil {
+		return
+	}
+	d.bytes -= w.size
+	delete(d.items, hash)
+	d.order = slices.DeleteFunc(d.order, func(h string) bool { return h == hash })
 }
 
 // turn waits for one of so many places at work.

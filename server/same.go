@@ -29,22 +29,25 @@ func (s *Server) holds(page int64, now int64, was, scheme string) (h held, ok bo
 	return h, ok
 }
 
+// before is a scheme's layout of the document before a change, if this server has it.
+func (s *Server) before(was, scheme string) *SchemeLayout {
+	if w := s.desk.have(was); w != nil {
+		l, _ := known[*SchemeLayout](w, layoutKey(scheme))
+		return l
+	}
+	return nil
+}
+
 // spare takes out of an answer what the page holds of walls that stayed as they
 // were, and names those walls. What is about the whole house stays.
 func (h held) spare(a *ChangeAnswer) {
 	if a.View == nil || a.Layout == nil {
 		return
 	}
-	stayed := []func(wall string) bool{
-		alike(h.view.Walls, a.View.Walls, wallOfView),
-		alike(h.layout.Pieces, a.Layout.Pieces, wallOfPiece),
-		alike(h.layout.Drawn, a.Layout.Drawn, wallOfDrawn),
-		alike(h.layout.Friezes, a.Layout.Friezes, wallOfFrieze),
-		alike(h.layout.Courses, a.Layout.Courses, wallOfCourses),
-		alike(h.layout.Trim, a.Layout.Trim, wallOfTrim),
-	}
-	for _, w := range a.View.Walls {
-		if !slices.ContainsFunc(stayed, func(list func(string) bool) bool { return !list(w.ID) }) {
+	seen := alike(h.view.Walls, a.View.Walls, wallOfView)
+	trimmed := alike(h.layout.Trim, a.Layout.Trim, wallOfTrim)
+	for i, w := range a.View.Walls {
+		if a.Layout.laid.Stayed(h.layout.laid, i) && seen(w.ID) && trimmed(w.ID) {
 			a.Same = append(a.Same, w.ID)
 		}
 	}

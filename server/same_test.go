@@ -100,3 +100,31 @@ func TestWhatStayed(t *testing.T) {
 		t.Errorf("a page that holds revision %.0f of %.0f was sent a part", at-1, at)
 	}
 }
+
+// TestLaidAfterEdits: what a server has made edit by edit is what another one makes
+// of the whole document at once.
+func TestLaidAfterEdits(t *testing.T) {
+	s, fresh := here(t), here(t)
+	job, at := "/api/jobs/"+s.demo(), 1.0
+	for _, e := range []string{
+		edit("/house/walls/0/openings/0/at/0", `"6' 1\""`),
+		edit("/house/walls/1/measured/plus_minus", `"1 in"`),
+		edit("/schemes/0/datum", `"1/2 in"`),
+		edit("/house/walls/0/openings/0/at/1", `"2' 1\""`),
+		edit("/schemes/0/datum", `{"between": ["-1 in", "1 in"]}`),
+		edit("/schemes/0/frieze", `"7 in"`),
+		edit("/house/walls/2/openings", `[]`),
+		edit("/schemes/0/trim_colour", `"slate"`),
+	} {
+		answer := s.want(200, "POST", job+"/changes?scheme=A", e, "If-Match", fmt.Sprintf(`"%.0f"`, at))
+		at = answer["revision"].(float64)
+		whole := s.want(200, "GET", job, nil)
+		made := fresh.want(201, "POST", "/api/jobs", map[string]any{"document": whole["document"]})
+		want := fresh.want(200, "GET", "/api/jobs/"+made["id"].(string)+"/schemes/A/layout", nil)
+		for key := range want {
+			if !reflect.DeepEqual(answer["layout"].(map[string]any)[key], want[key]) {
+				t.Errorf("%s: %s of the layout is not what the document gives", e, key)
+			}
+		}
+	}
+}

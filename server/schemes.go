@@ -29,7 +29,10 @@ type SchemeLayout struct {
 	Trim     []TrimView    `json:"trim"`
 	Tally    TallyView     `json:"tally"`
 
-	totals []TrimView // of the trim, which an operation of its own gives
+	totals  []TrimView     // of the trim, which an operation of its own gives
+	laid    *course.Layout // what all of it shows
+	borders *trim.Borders
+	free    *course.Layout // where the scheme fixes its datum: what heights near it would do
 }
 
 // TallyView is the layout in a few figures.
@@ -118,23 +121,33 @@ const around = measure.Inch
 
 // schemeLayout lays a scheme out, once for each content.
 func (s *Server) schemeLayout(ctx context.Context, w *worked, id string) (*SchemeLayout, error) {
+	return s.schemeLayoutAfter(ctx, w, id, nil)
+}
+
+// schemeLayoutAfter is schemeLayout where the scheme's layout before an edit is at hand:
+// what stayed is taken from it.
+func (s *Server) schemeLayoutAfter(ctx context.Context, w *worked, id string, before *SchemeLayout) (*SchemeLayout, error) {
 	return heavy(ctx, w, layoutKey(id), func() (*SchemeLayout, error) {
 		n, err := w.job.Scheme(id)
 		if err != nil {
 			return nil, refuse(404, "The job has no scheme of that id.")
 		}
-		l, err := w.job.Layout(id, false)
+		if before == nil {
+			before = &SchemeLayout{}
+		}
+		l, err := w.job.LayoutAfter(id, false, before.laid)
 		if err != nil {
 			return nil, err
 		}
-		lines, err := w.job.Trim(id, l)
+		lines, borders, err := w.job.TrimAfter(id, l, before.borders)
 		if err != nil {
 			return nil, err
 		}
-		out := &SchemeLayout{LayoutAnswer: w.job.LayoutAnswer(l), Heights: heightsOf(&w.job, n, l), Warnings: warningsOf(&w.job, w.found, l), Trim: trimOf(&w.job, lines)}
+		out := &SchemeLayout{LayoutAnswer: w.job.LayoutAnswerAfter(l, before.laid, before.LayoutAnswer), Warnings: warningsOf(&w.job, w.found, l), Trim: trimOf(&w.job, lines), laid: l, borders: borders}
+		out.heights(&w.job, n, before)
 		out.totals = trimOf(&w.job, trim.Totals(lines, &w.job.Book))
 		out.Tally = tallyOf(&w.job, l, len(out.Warnings))
-		draw(out, &w.job, n, l)
+		out.draw(&w.job, n, before)
 		return out, nil
 	})
 }
@@ -157,19 +170,21 @@ func warningsOf(j *job.Job, found problem.List, l *course.Layout) []Finding {
 // square feet.
 const strip = 1.0 / (16 * 16 * 144)
 
-// heightsOf shows the heights that were looked at. Where the scheme fixes its
-// datum, a copy of the job is asked what heights near it would do.
-func heightsOf(j *job.Job, n int, l *course.Layout) HeightsView {
-	c := l.Datum
+// heights shows the heights that were looked at. Where the scheme fixes its datum,
+// heights near it are looked at for this.
+func (out *SchemeLayout) heights(j *job.Job, n int, before *SchemeLayout) {
+	c := out.laid.Datum
 	v := HeightsView{AtIn: c.Datum.Inches(), At: c.Datum.Text(j.Units), Chosen: c.Chosen, Candidates: []CandidateView{}}
 	low, high := j.Schemes[n].Datum.Low, j.Schemes[n].Datum.High
 	if !c.Chosen {
 		low, high = c.Datum-around, c.Datum+around
-		copied := *j
-		copied.Schemes = slices.Clone(j.Schemes)
-		copied.Schemes[n].Datum = scheme.Datum{Low: low, High: high}
-		if free, err := copied.Layout(l.Scheme, true); err == nil {
-			c = free.Datum
+		near := before.free
+		if near == nil {
+			near = out.laid
+		}
+		var err error
+		if out.free, err = j.HeightsWithin(out.laid.Scheme, scheme.Datum{Low: low, High: high}, near); err == nil {
+			c = out.free.Datum
 		}
 	}
 	v.RangeIn = [2]float64{low.Inches(), high.Inches()}
@@ -177,16 +192,25 @@ func heightsOf(j *job.Job, n int, l *course.Layout) HeightsView {
 	for _, h := range c.Heights {
 		v.Candidates = append(v.Candidates, CandidateView{h.At.Inches(), h.At.Text(j.Units), h.Score.Slivers, h.Score.RipsAndNotches, float64(h.Score.Steel) * strip})
 	}
-	return v
+	out.Heights = v
 }
 
 // draw fills in what is drawn on the walls.
-func draw(out *SchemeLayout, j *job.Job, n int, l *course.Layout) {
-	out.Drawn, out.Friezes, out.Courses = []DrawnPiece{}, []FriezeView{}, []CoursesView{}
-	for i := range l.Pieces {
-		p := &l.Pieces[i]
-		on := p.OnWall()
-		out.Drawn = append(out.Drawn, DrawnPiece{p.ID, j.House.Walls[p.Wall].ID, ringIn(on.Outer), ringsIn(on.Holes)})
+func (out *SchemeLayout) draw(j *job.Job, n int, before *SchemeLayout) {
+	l := out.laid
+	out.Drawn, out.Friezes, out.Courses = make([]DrawnPiece, 0, len(l.Pieces)), []FriezeView{}, []CoursesView{}
+	for w := range j.House.Walls {
+		if l.Stayed(before.laid, w) {
+			from, to := before.laid.PiecesOf(w)
+			out.Drawn = append(out.Drawn, before.Drawn[from:to]...)
+			continue
+		}
+		from, to := l.PiecesOf(w)
+		for i := range l.Pieces[from:to] {
+			p := &l.Pieces[from+i]
+			on := p.OnWall()
+			out.Drawn = append(out.Drawn, DrawnPiece{p.ID, j.House.Walls[w].ID, ringIn(on.Outer), ringsIn(on.Holes)})
+		}
 	}
 	for _, f := range l.Friezes {
 		outlines, _ := regionIn(f.Region)

@@ -29,6 +29,11 @@ type Config struct {
 	Now     func() time.Time
 }
 
+// CollectAt is the heap's growth in per cent at which a program that serves should
+// collect its garbage (runtime/debug.SetGCPercent): what is kept is small beside what
+// an edit throws away, and a collection takes a processor from whoever waits.
+const CollectAt = 400
+
 // Server answers requests. Make it with New and Close it at the end.
 type Server struct {
 	store    *store.Store

@@ -8,6 +8,8 @@
 package trim
 
 import (
+	"slices"
+
 	"coilwright/course"
 	"coilwright/house"
 	"coilwright/measure"
@@ -98,11 +100,29 @@ type bill struct {
 // Lengths follow edges exactly, rounded once to the nearest nanometre where an
 // edge is slanted. Stretches shorter than a few nanometres are none.
 func Quantities(h house.House, s scheme.Scheme, b *steel.Book, l *course.Layout) []Line {
+	lines, _ := QuantitiesAfter(h, s, b, l, nil)
+	return lines
+}
+
+// Borders are what a count found along the edges of a layout, for the next count of
+// nearly the same house.
+type Borders struct {
+	l     *course.Layout
+	walls [][]border
+}
+
+// QuantitiesAfter is Quantities where the borders of the layout before are at hand; nil
+// is none. The lines are the same.
+func QuantitiesAfter(h house.House, s scheme.Scheme, b *steel.Book, l *course.Layout, before *Borders) ([]Line, *Borders) {
 	if b == nil || l == nil {
-		return nil
+		return nil, nil
 	}
 	t := &bill{h: h, s: s, b: b, l: l, joined: joinedEdges(h)}
 	for i := range h.Walls {
+		if before.holds(l, i) {
+			t.walls = append(t.walls, before.walls[i])
+			continue
+		}
 		t.walls = append(t.walls, t.bordersOf(i))
 	}
 	t.posts()
@@ -115,7 +135,19 @@ func Quantities(h house.House, s scheme.Scheme, b *steel.Book, l *course.Layout)
 	t.barrier()
 	t.panelNails()
 	t.trimNails()
-	return inOrder(t.lines)
+	return inOrder(t.lines), &Borders{l, t.walls}
+}
+
+// holds says whether a wall's borders are those of a layout too: its pieces were taken
+// over, and its zones and frieze stand in the same places of the lists.
+func (f *Borders) holds(l *course.Layout, wall int) bool {
+	if f == nil || wall >= len(f.walls) || !l.Stayed(f.l, wall) {
+		return false
+	}
+	zone := func(z course.ZoneOnWall) bool { return z.Wall == wall }
+	frieze := func(z course.FriezeOnWall) bool { return z.Wall == wall }
+	return slices.IndexFunc(l.Zones, zone) == slices.IndexFunc(f.l.Zones, zone) &&
+		slices.IndexFunc(l.Friezes, frieze) == slices.IndexFunc(f.l.Friezes, frieze)
 }
 
 // add puts a line on the bill; runs that are empty are none.

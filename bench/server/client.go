@@ -16,6 +16,7 @@ type answer struct {
 	ID       string
 	Revision int64
 	Pieces   int // of the layout, 0 where there is none
+	Bytes    int
 }
 
 var (
@@ -28,7 +29,7 @@ func read(text []byte) (a answer, err error) {
 	if id == nil || revision == nil {
 		return a, fmt.Errorf("an answer without id or revision: %.200s", text)
 	}
-	a.ID = string(id[1])
+	a.ID, a.Bytes = string(id[1]), len(text)
 	if bytes.Contains(text, []byte(`"layout":{`)) {
 		a.Pieces = bytes.Count(text, []byte(`"cover_in":`))
 	}

@@ -13,6 +13,8 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"runtime/debug"
+	"runtime/pprof"
 	"slices"
 	"time"
 
@@ -25,8 +27,17 @@ func main() {
 	people := flag.Int("people", 50, "people, and jobs")
 	database := flag.String("database", "", "postgres://... instead of a scratch SQLite file")
 	strict := flag.Bool("strict", false, "exit 1 where a goal is missed")
+	only := flag.String("only", "", "one measurement: edits, crowd, reads or saves")
+	profile := flag.String("profile", "", "write where the processor's time went to this file, for go tool pprof")
 	flag.Parse()
-	missed, err := measure(*length, *people, *database)
+	debug.SetGCPercent(server.CollectAt)
+	stop, err := profiling(*profile)
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "bench/server:", err)
+		os.Exit(1)
+	}
+	missed, err := measure(*length, *people, *database, *only)
+	stop()
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "bench/server:", err)
 		os.Exit(1)
@@ -45,7 +56,25 @@ type bench struct {
 	missed int
 }
 
-func measure(length time.Duration, people int, database string) (missed int, err error) {
+// profiling writes a processor profile until stop; without a file, none.
+func profiling(file string) (stop func(), err error) {
+	if file == "" {
+		return func() {}, nil
+	}
+	f, err := os.Create(file)
+	if err != nil {
+		return nil, err
+	}
+	if err := pprof.StartCPUProfile(f); err != nil {
+		return nil, errors.Join(err, f.Close())
+	}
+	return func() {
+		pprof.StopCPUProfile()
+		f.Close()
+	}, nil
+}
+
+func measure(length time.Duration, people int, database, only string) (missed int, err error) {
 	dir, err := os.MkdirTemp("", "coilwright-bench-")
 	if err != nil {
 		return 0, err
@@ -70,7 +99,20 @@ func measure(length time.Duration, people int, database string) (missed int, err
 		return 0, err
 	}
 	defer stop()
-	return b.missed, errors.Join(b.edits(), b.crowd(people), b.reads(people), b.saves(people))
+	for _, m := range []struct {
+		name string
+		do   func() error
+	}{
+		{"edits", b.edits},
+		{"crowd", func() error { return b.crowd(people) }},
+		{"reads", func() error { return b.reads(people) }},
+		{"saves", func() error { return b.saves(people) }},
+	} {
+		if only == "" || only == m.name {
+			err = errors.Join(err, m.do())
+		}
+	}
+	return b.missed, err
 }
 
 // serve listens on loopback.

@@ -11,6 +11,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"runtime/debug"
 	"syscall"
 	"time"
 
@@ -41,6 +42,9 @@ func (c serveCmd) Run(w *world) error {
 		return errors.Join(err, listener.Close())
 	}
 	defer st.Close() //nolint:errcheck // everything acknowledged is on the disk
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(server.CollectAt)
+	}
 	s := server.New(server.Config{
 		Store: st, Open: onlyHere(listener.Addr()) && !c.HTTPS, HTTPS: c.HTTPS, Version: version().Version,
 		Log: slog.New(slog.NewTextHandler(w.err, &slog.HandlerOptions{Level: slog.LevelWarn})),

@@ -70,7 +70,7 @@ export async function serve({
     await kill()
     rmSync(folder, { recursive: true, force: true })
   }
-  return { url, folder, port: new URL(url).port, kill, stop }
+  return { url, folder, pid: child.pid, port: new URL(url).port, kill, stop }
 }
 
 /** A page that reports every error of its own script and every refusal of its policy. */

@@ -1,6 +1,9 @@
 // How long an edit takes, from Enter to the new drawing and figures on the screen: a house
 // of 30 walls and 120 openings. Prints; asserts nothing, since speed belongs to a machine.
+// Beside the times stands the processor time that an edit takes in the server and in the
+// page, which other programs on the machine change little.
 
+import { readFileSync } from 'node:fs'
 import { browser, desk, open, rowOfWalls, serve } from './lib.mjs'
 
 const document = rowOfWalls(30, { between: ['-1 in', '1 in'] })
@@ -16,10 +19,29 @@ const page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}
 await page.locator('[data-opening=O0] [data-number]').first().waitFor()
 const times = []
 const waits = []
-page.on('requestfinished', (r) => {
+const asked = new Map()
+page.on('requestfinished', async (r) => {
+  const name = `${r.method()} ${new URL(r.url()).pathname.replace(id, '…')}`
+  const seen = asked.get(name) ?? { times: 0, bytes: 0 }
+  asked.set(name, seen)
+  seen.times++
   if (r.url().includes('/changes')) waits.push(r.timing().responseEnd)
+  seen.bytes += (await r.sizes().catch(() => undefined))?.responseBodySize ?? 0
 })
-for (let i = 0; i < 40; i++) {
+/** Milliseconds of processor that the server has used (proc(5): clock ticks of 10 ms). */
+const used = () => {
+  const f = readFileSync(`/proc/${server.pid}/stat`, 'utf8').split(') ')[1].split(' ')
+  return (Number(f[11]) + Number(f[12])) * 10
+}
+const cdp = await page.context().newCDPSession(page)
+await cdp.send('Performance.enable')
+const spent = async () => {
+  const { metrics } = await cdp.send('Performance.getMetrics')
+  return Object.fromEntries(metrics.map((m) => [m.name, m.value * 1000]))
+}
+const edits = Number(process.env.EDITS ?? 40)
+const [serverBefore, pageBefore] = [used(), await spent()]
+for (let i = 0; i < edits; i++) {
   times.push(
     await page.evaluate(
       async (text) => {
@@ -43,5 +65,14 @@ for (let i = 0; i < 40; i++) {
 const p = (list, q) => [...list].sort((a, b) => a - b)[Math.floor(list.length * q)].toFixed(0)
 console.log(`edit to drawing, 30 walls, 120 openings: p50 ${p(times, 0.5)} ms, p95 ${p(times, 0.95)} ms`)
 console.log(`of which the server's answer: p50 ${p(waits, 0.5)} ms, p95 ${p(waits, 0.95)} ms`)
+const pageAfter = await spent()
+const each = (name) => ((pageAfter[name] - pageBefore[name]) / edits).toFixed(1)
+console.log(
+  `processor for each edit: server ${((used() - serverBefore) / edits).toFixed(1)} ms, page ${each('TaskDuration')} ms, of it ` +
+    `script ${each('ScriptDuration')}, style ${each('RecalcStyleDuration')}, layout ${each('LayoutDuration')}`,
+)
+for (const [name, { times: n, bytes }] of asked) {
+  console.log(`asked ${(n / edits).toFixed(2)} times for each edit: ${name}, ${(bytes / n / 1000).toFixed(1)} kB`)
+}
 await chrome.close()
 await server.stop()
