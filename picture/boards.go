@@ -82,7 +82,7 @@ func (o Outfit) trim(w int) (out []Zone) {
 		return nil
 	}
 	for _, b := range o.Boards(w) { // one by one: where two meet they do not cancel
-		out = append(out, Zone{Region: []Ring{b.Ring}, Face: Flat(b.Depth), Finish: o.Finish(o.Scheme.TrimColour)})
+		out = append(out, Zone{Region: []Ring{b.Ring}, Face: Flat(b.Depth), Finish: o.Finish(o.Scheme.TrimColour), Trim: true})
 	}
 	return out
 }

@@ -10,6 +10,7 @@ type Zone struct {
 	Vertical bool
 	Finish   Finish
 	Grain    bool // embossed wood grain
+	Trim     bool // a board of trim: with any of them, the old boards give way
 }
 
 // Dressing is what one wall wears: where zones overlap, the earlier lies on top.

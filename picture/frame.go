@@ -60,6 +60,8 @@ type stretch struct {
 	quarter  [quarters]sunning // the same of each quarter of the span, where it varies
 	a, b     [2]float32        // place on the wall under the strip's first pixel, and under the one span further
 	parts    []part            // nil: all cladding
+	kept     []part            // the same where the old boards stay; nil: none is here
+	stays    bool              // the old boards do
 }
 
 // sunning is how the sun reaches a stretch.
@@ -204,11 +206,21 @@ func (c *cutter) row(v int) {
 	}
 }
 
-func (c *cutter) share(u, v int) uint8 {
+// share is how much of a pixel cladding takes, old boards included.
+func (c *cutter) share(u, v int) uint8 { return c.cladding(u, v) + c.boards(u, v) }
+
+func (c *cutter) cladding(u, v int) uint8 {
 	if c.p.photo.Mask == nil {
 		return 255
 	}
 	return c.p.photo.Mask.GrayAt(u, v).Y
+}
+
+func (c *cutter) boards(u, v int) uint8 {
+	if c.p.photo.Boards == nil || c.p.photo.Mask == nil {
+		return 0
+	}
+	return c.p.photo.Boards.GrayAt(u, v).Y
 }
 
 // wallAt is the number of the nearest wall that a pixel shows, -1 for none.
@@ -269,24 +281,36 @@ func (t *strip) add(s stretch) {
 
 // mix finds the pixels of a stretch that something else shares.
 func (c *cutter) mix(s *stretch, d *daylight) {
-	pure := true
+	s.parts = c.shared(s, d, c.share)
 	for k := s.from; k < s.to; k++ {
-		pure = pure && c.share(c.left+int(k), int(s.row)) == 255
-	}
-	if pure {
-		return
-	}
-	s.parts = make([]part, span)
-	for k := s.from; k < s.to; k++ {
-		u, v := c.left+int(k), int(s.row)
-		a := c.share(u, v)
-		s.parts[k].share = a
-		if a > 0 && a < 255 && c.slender(u, v) {
-			s.parts[k].share = 255
-		} else if a > 0 && a < 255 {
-			s.parts[k] = unmix(c.pixels.at(u, v), d.was(&c.p.photo, u, v), a)
+		if c.boards(c.left+int(k), int(s.row)) > 0 {
+			s.kept = c.shared(s, d, c.cladding)
+			return
 		}
 	}
+}
+
+// shared are the parts of a stretch by a share of its pixels, nil where all is cladding.
+func (c *cutter) shared(s *stretch, d *daylight, share func(u, v int) uint8) []part {
+	pure := true
+	for k := s.from; k < s.to; k++ {
+		pure = pure && share(c.left+int(k), int(s.row)) == 255
+	}
+	if pure {
+		return nil
+	}
+	parts := make([]part, span)
+	for k := s.from; k < s.to; k++ {
+		u, v := c.left+int(k), int(s.row)
+		a := share(u, v)
+		parts[k].share = a
+		if a > 0 && a < 255 && c.slender(u, v) {
+			parts[k].share = 255
+		} else if a > 0 && a < 255 {
+			parts[k] = unmix(c.pixels.at(u, v), d.was(&c.p.photo, u, v), a)
+		}
+	}
+	return parts
 }
 
 // slender says whether all pixels within two of a place are largely cladding: what

@@ -3,9 +3,7 @@ package picture
 import (
 	"image"
 	"math"
-	"slices"
 
-	"coilwright/colour"
 	"coilwright/photo"
 )
 
@@ -17,8 +15,13 @@ import (
 // Method: likeness of each pixel's chromaticity and brightness to the wall's own
 // spread of them, smoothed by the guided filter (He, Sun and Tang, IEEE Transactions
 // on Pattern Analysis and Machine Intelligence 35 (2013), 1397-1409) with the photo's
-// brightness as guide.
-func GuessMask(p *Photo) *image.Gray { return p.guess(p.fieldMap()) }
+// brightness as guide. Old boards along the walls' edges are found by guessBoards.
+func GuessMask(p *Photo) *image.Gray {
+	field := p.fieldMap()
+	covered, boards := p.guess(field)
+	mask, _ := p.parted(covered, field, boards)
+	return mask
+}
 
 // fieldMap is the wall whose field each pixel shows, row by row, -1 for none.
 func (p *Photo) fieldMap() []int16 {
@@ -32,8 +35,9 @@ func (p *Photo) fieldMap() []int16 {
 	return out
 }
 
-// guess is GuessMask where the field is known.
-func (p *Photo) guess(field []int16) *image.Gray {
+// guess finds what new siding covers: cladding and the old boards along the walls'
+// edges, the field being known.
+func (p *Photo) guess(field []int16) (covered *image.Gray, boards []oldBoard) {
 	b := p.Image.Rect
 	w, h := b.Dx(), b.Dy()
 	pixels := decode(p.Image)
@@ -52,29 +56,34 @@ func (p *Photo) guess(field []int16) *image.Gray {
 		}
 	})
 	g := grid{XY{}, 1, w, h}
+	boards = p.guessBoards(pixels, field, like)
 	whole := append([]float32(nil), like...)
 	parallel(h, func(v int) {
 		for u := range w {
-			if above, below, ok := p.acrossLap(int(field[v*w+u]), b.Min.X+u, b.Min.Y+v); ok {
+			k := v*w + u
+			if above, below, ok := p.acrossLap(int(field[k]), b.Min.X+u, b.Min.Y+v); ok {
 				look := func(at photo.Pixel) float32 {
 					return float32(g.sample(like, at.U-float64(b.Min.X), at.V-float64(b.Min.Y)))
 				}
-				whole[v*w+u] = max(like[v*w+u], min(look(above), look(below)))
+				whole[k] = max(like[k], min(look(above), look(below)))
+			}
+			if o := p.boardAt(boards, int(field[k]), u, v); o != nil {
+				whole[k] = max(whole[k], float32(o.model.likeness(pixels.at(b.Min.X+u, b.Min.Y+v))))
 			}
 		}
 	})
 	soft := g.guided(whole, guide, max(2, w/400), 0.0004)
-	out := image.NewGray(b)
+	covered = image.NewGray(b)
 	parallel(h, func(v int) {
 		for u := range w {
 			if field[v*w+u] >= 0 {
 				a := min(1, max(0, (float64(soft[v*w+u])-0.3)/0.4))
-				out.Pix[v*out.Stride+u] = uint8(255*a + 0.5)
+				covered.Pix[v*covered.Stride+u] = uint8(255*a + 0.5)
 			}
 		}
 	})
-	fillSpecks(out, field)
-	return out
+	fillSpecks(covered, field)
+	return covered, boards
 }
 
 // fillSpecks gives the cladding what lies in it in specks too small or in level lines
@@ -144,89 +153,6 @@ func (p *Photo) fieldAt(u, v int) int {
 		return -1
 	}
 	return i
-}
-
-// colourModel is how the cladding of a wall looks: medians and spreads of two
-// chromaticities and of brightness, as logarithms, in the shade and in the sun; both
-// alike where the wall has one light.
-type colourModel struct{ shade, lit look }
-
-// look is one cluster of colours.
-type look struct{ middle, spread [3]float64 }
-
-func features(c colour.Linear) [3]float64 {
-	log := func(v float64) float64 { return math.Log(max(0.002, v)) }
-	return [3]float64{log(c[0]) - log(c[1]), log(c[2]) - log(c[1]), log(c.Luminance())}
-}
-
-func (p *Photo) colourModel(i int, pixels *decoded) colourModel {
-	var all [][3]float64
-	var bright []float64
-	p.claddingOf(i, 20_000, func(_, _ float64, c colour.Linear) {
-		f := features(c)
-		all, bright = append(all, f), append(bright, f[2])
-	}, pixels)
-	cut, two := twoHeaps(bright)
-	if !two {
-		m := lookOf(all)
-		return colourModel{m, m}
-	}
-	var low, high [][3]float64
-	for _, f := range all {
-		if f[2] < cut {
-			low = append(low, f)
-		} else {
-			high = append(high, f)
-		}
-	}
-	return colourModel{lookOf(low), lookOf(high)}
-}
-
-// twoHeaps cuts logarithms of brightness into shade and sun, where both are there:
-// Otsu's threshold (see levels).
-func twoHeaps(logs []float64) (cut float64, two bool) {
-	if len(logs) < 100 {
-		return 0, false
-	}
-	slices.Sort(logs)
-	at := otsu(logs)
-	low, high := logs[at/2], logs[(at+len(logs))/2]
-	share := float64(at) / float64(len(logs))
-	return logs[at], math.Exp(high-low) > twoLevels && math.Exp(high-low) < 10 && share > 0.08 && share < 0.92
-}
-
-// lookOf is the cluster that colours form.
-func lookOf(all [][3]float64) (m look) {
-	for k := range m.middle {
-		v := make([]float64, len(all))
-		for i, f := range all {
-			v[i] = f[k]
-		}
-		m.middle[k] = quantile(v, 0.5)
-		m.spread[k] = 0.7 * (quantile(v, 0.75) - quantile(v, 0.25))
-	}
-	for k := range 2 {
-		m.spread[k] = min(0.3, max(0.05, m.spread[k])) // bricks are of many colours
-	}
-	m.spread[2] = min(0.6, max(0.3, m.spread[2])) // shadows and lap lines are cladding too
-	return m
-}
-
-// likeness is 1 for the wall's own colour, in the sun, in the shade or at a shadow's
-// edge between them, and falls to 0.
-func (m colourModel) likeness(c colour.Linear) float64 {
-	f := features(c)
-	t := 0.0
-	if rise := m.lit.middle[2] - m.shade.middle[2]; rise > 0 {
-		t = min(1, max(0, (f[2]-m.shade.middle[2])/rise))
-	}
-	var d float64
-	for k := range f {
-		middle := m.shade.middle[k] + t*(m.lit.middle[k]-m.shade.middle[k])
-		x := (f[k] - middle) / (m.shade.spread[k] + t*(m.lit.spread[k]-m.shade.spread[k]))
-		d += x * x
-	}
-	return 1 / (1 + math.Exp(0.6*(d-9)))
 }
 
 // guided filters v by the guide, over squares of 2r+1 cells.

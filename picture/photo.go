@@ -15,6 +15,9 @@ type Photo struct {
 	// in front or other things are seen, grey where both share a pixel. Nil: the
 	// whole field of every wall.
 	Mask *image.Gray
+	// Boards is the share of each pixel that old boards along the walls' edges take:
+	// new trim covers them. Nil: none.
+	Boards *image.Gray
 	// Sun is the direction to the sun in the camera's world; zero under an overcast
 	// sky.
 	Sun photo.Vec

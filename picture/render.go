@@ -61,7 +61,8 @@ func (b brush) paint() {
 	pairs := make([]*pair, len(c.dress))
 	var light [span][3]float32
 	for i := range s.stretches {
-		t := &s.stretches[i]
+		t := s.stretches[i].worn(c.trimmed)
+		b.restore(t)
 		zone := c.labels.between(bands, float64(t.a[1]), float64(t.b[1]))
 		if zone == bare {
 			continue

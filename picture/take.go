@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"slices"
 
 	"coilwright/colour"
 	"coilwright/house"
@@ -56,34 +57,33 @@ func Take(im *image.RGBA, made *image.Gray, camera photo.Camera, solved []photo.
 }
 
 // mask finds what stands in front: by the mask that somebody made, else guessed, and by
-// strokes drawn over either.
+// strokes drawn over either; and which of what is left are old boards.
 func (t *Taken) mask(strokes []mask.Stroke) error {
 	p := &t.Photo
-	drawn := p.Mask != nil
-	if drawn && len(strokes) == 0 {
+	if p.Mask != nil && len(strokes) == 0 {
 		return nil
 	}
 	where := *p
 	where.Mask = nil
 	field := where.fieldMap()
-	if !drawn {
-		p.Mask = where.guess(field)
+	covered, boards := p.Mask, []oldBoard(nil)
+	if covered == nil {
+		covered, boards = where.guess(field)
 		t.Notes = append(t.Notes, "nobody made a mask of what stands in front of the wall: it is guessed from colours")
 	}
-	if len(strokes) == 0 {
-		return nil
-	}
-	asked := image.NewGray(p.Image.Rect)
-	for i, w := range field {
-		if w >= 0 {
-			asked.Pix[i] = 255
+	if len(strokes) > 0 {
+		asked := image.NewGray(p.Image.Rect)
+		for i, w := range field {
+			if w >= 0 {
+				asked.Pix[i] = 255
+			}
+		}
+		var err error
+		if covered, err = mask.Refine(p.Image, covered, asked, strokes); err != nil {
+			return fmt.Errorf("strokes of the photo: %w", err)
 		}
 	}
-	refined, err := mask.Refine(p.Image, p.Mask, asked, strokes)
-	if err != nil {
-		return fmt.Errorf("strokes of the photo: %w", err)
-	}
-	p.Mask = refined
+	p.Mask, p.Boards = where.parted(covered, field, boards)
 	return nil
 }
 
@@ -247,18 +247,60 @@ func (t *Taken) colour(f Facts) {
 // exposure itself (assumed).
 const paper = 0.9
 
-// oldColour guesses the old cladding's reflectance from how bright its brighter
-// parts came out.
-func oldColour(p *Photo, pixels *decoded) colour.Linear {
-	var all [3][]float64
-	p.claddingOf(0, 40_000, func(_, _ float64, v colour.Linear) {
-		for c := range v {
-			all[c] = append(all[c], v[c])
+// oldColour guesses the old cladding's reflectance from how bright it came out in the
+// full light, on the wall that got most of it.
+func oldColour(p *Photo, pixels *decoded) (out colour.Linear) {
+	for i := range p.Walls {
+		if c := p.fullLight(i, pixels); c.Luminance() > out.Luminance() {
+			out = c
 		}
-	}, pixels)
-	var out colour.Linear
+	}
 	for c := range out {
-		out[c] = min(0.9, max(0.02, quantile(all[c], 0.7)/paper))
+		out[c] = min(0.9, max(0.02, out[c]/paper))
+	}
+	return out
+}
+
+// patchSize is what a wall's light is meant over, in inches: bricks and their joints,
+// boards and their shadow lines fall together.
+const patchSize = 8.0
+
+// fullLight is a wall's cladding where the light is full: in the sun, where there are
+// sun and shade; else the brighter part.
+func (p *Photo) fullLight(wall int, pixels *decoded) (out colour.Linear) {
+	all := p.patches(wall, pixels)
+	logs := make([]float64, len(all))
+	for i, v := range all {
+		logs[i] = math.Log(max(1e-4, v.Luminance()))
+	}
+	share := 0.7
+	if cut, two := twoHeaps(logs); two {
+		all = slices.DeleteFunc(all, func(v colour.Linear) bool { return math.Log(max(1e-4, v.Luminance())) < cut })
+		share = 0.5
+	}
+	for c := range out {
+		v := make([]float64, len(all))
+		for i := range all {
+			v[i] = all[i][c]
+		}
+		out[c] = quantile(v, share)
+	}
+	return out
+}
+
+// patches are the mean lights of a wall's cladding by squares of a patch's size.
+func (p *Photo) patches(wall int, pixels *decoded) (out []colour.Linear) {
+	low, high := p.Walls[wall].box()
+	g := newGrid(low, high, patchSize)
+	sum, n := make([]colour.Linear, g.w*g.h), make([]float64, g.w*g.h)
+	p.claddingOf(wall, 40_000, func(x, y float64, v colour.Linear) {
+		k := g.cell(x, y)
+		sum[k], n[k] = sum[k].Plus(v), n[k]+1
+	}, pixels)
+	for k := range sum {
+		if n[k] > 0 {
+			out = append(out, sum[k].Scale(1/n[k]))
+		}
 	}
 	return out
 }

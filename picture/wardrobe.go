@@ -12,6 +12,8 @@ type clothes struct {
 	rows   []*rows
 	edges  [][]sharedTable // by column and zone
 	encode *encoder
+	// trimmed says that the dressing has trim of its own: old boards give way to it
+	trimmed bool
 }
 
 // sharedTable is a table that whoever needs it first makes.
@@ -27,7 +29,7 @@ func (p *Prepared) wardrobe(dress []Dressing) []*clothes {
 	type job struct{ wall, zone int }
 	var jobs []job
 	for i, d := range dress {
-		out[i] = &clothes{dress: d, rows: make([]*rows, len(d)), encode: e, edges: make([][]sharedTable, len(p.edges[i]))}
+		out[i] = &clothes{dress: d, trimmed: slices.ContainsFunc(d, func(z Zone) bool { return z.Trim }), rows: make([]*rows, len(d)), encode: e, edges: make([][]sharedTable, len(p.edges[i]))}
 		for k := range out[i].edges {
 			out[i].edges[k] = make([]sharedTable, len(d))
 		}

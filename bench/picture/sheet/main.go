@@ -71,6 +71,9 @@ func sheet(out, name string, j *job.Job, open job.Open, width int) error {
 	for _, n := range f.Notes {
 		fmt.Printf("%s: %s\n", name, n)
 	}
+	if err := write(filepath.Join(out, name+"_matte.png"), f.Prepared.Covered()); err != nil {
+		return err
+	}
 	for _, s := range j.Schemes {
 		im, err := f.Paint(j, s.ID)
 		if err != nil {
