@@ -21,6 +21,7 @@ type Prepared struct {
 	edges  [][]edgeOf // by wall and column: where two strips meet
 	wide   [][]edgeOf // by wall: every group-th of them, over all strips on either side
 	group  int
+	boards []eaveBoard
 }
 
 // edgeOf is the upright line between two strips of one wall.
@@ -62,6 +63,7 @@ type stretch struct {
 	parts    []part            // nil: all cladding
 	kept     []part            // the same where the old boards stay; nil: none is here
 	stays    bool              // the old boards do
+	slant    bool              // a sloping overhang shades it
 }
 
 // sunning is how the sun reaches a stretch.
@@ -90,6 +92,7 @@ func Prepare(p Photo) *Prepared {
 		out.group = 4
 	}
 	out.edges, out.wide = out.meet(1), out.meet(out.group)
+	out.boards = out.eaves()
 	return out
 }
 
@@ -256,6 +259,7 @@ func (c *cutter) add(w, v, first, last int) {
 		return
 	}
 	c.sun[w].light(&s)
+	s.slant = d.wall.slanted(&s)
 	c.mix(&s, d)
 	t := c.out[w]
 	if t == nil {

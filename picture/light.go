@@ -105,12 +105,15 @@ func (p *Photo) pure(at photo.Pixel) bool {
 	if u < b.Min.X || v < b.Min.Y || u+1 >= b.Max.X || v+1 >= b.Max.Y {
 		return false
 	}
-	if p.Mask == nil {
+	own := p.Own
+	if own == nil {
+		own = p.Mask
+	}
+	if own == nil {
 		return true
 	}
-	k := p.Mask.PixOffset(u, v)
-	m := p.Mask.Pix
-	return min(m[k], m[k+1], m[k+p.Mask.Stride], m[k+p.Mask.Stride+1]) >= pureMask
+	k, m := own.PixOffset(u, v), own.Pix
+	return min(m[k], m[k+1], m[k+own.Stride], m[k+own.Stride+1]) >= pureMask
 }
 
 func (s *samples) put(n int, v colour.Linear, o oldView) {

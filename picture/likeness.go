@@ -78,9 +78,9 @@ func lookOf(all [][3]float64) (m look) {
 	return m
 }
 
-// A shadow may take cladding down by the factor e to deepest beside its usual shade, and
-// by deepening more at each unit of unlikeness: what is darker still is something else
-// (assumed; eaves and hoods on real photos).
+// Where a wall shows one light, a shadow here and there may take cladding down by the
+// factor e to deepest, and by deepening more at each unit of unlikeness: what is darker
+// still is something else (assumed; eaves and hoods on real photos).
 const (
 	deepest   = 1.0
 	deepening = 0.35
@@ -99,7 +99,7 @@ func (m colourModel) likeness(c colour.Linear) float64 {
 		middle := m.shade.middle[k] + t*(m.lit.middle[k]-m.shade.middle[k])
 		x[k] = (f[k] - middle) / (m.shade.spread[k] + t*(m.lit.spread[k]-m.shade.spread[k]))
 	}
-	if dim := m.shade.middle[2] - f[2]; dim > 0 {
+	if dim := m.shade.middle[2] - f[2]; dim > 0 && m.shade == m.lit {
 		x[2] = max(0, dim-deepest) / deepening
 		veil := 1 + min(1, dim) // what little light a deep shade has is tinted by what stands about
 		x[0], x[1] = x[0]/veil, x[1]/veil

@@ -87,7 +87,7 @@ func (e edgeStrip) board() (oldBoard, bool) {
 	if places < 200 || float64(len(seen)) < boardShare*float64(places) {
 		return out, false
 	}
-	out.model = modelOf(seen)
+	out.model = modelOf(seen).plain()
 	for d := 0.75; d <= mostBoard; d += boardStep {
 		alike := 0
 		n := e.at(d, func(c colour.Linear, like float32) {

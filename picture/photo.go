@@ -18,6 +18,9 @@ type Photo struct {
 	// Boards is the share of each pixel that old boards along the walls' edges take:
 	// new trim covers them. Nil: none.
 	Boards *image.Gray
+	// Own is as Mask, but for what somebody called wall although it has another colour,
+	// such as a lintel: light is read where Own is. Nil: Mask.
+	Own *image.Gray
 	// Sun is the direction to the sun in the camera's world; zero under an overcast
 	// sky.
 	Sun photo.Vec

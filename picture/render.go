@@ -22,7 +22,7 @@ func (p *Prepared) Render(dress []Dressing) (*image.RGBA, error) {
 }
 
 // RenderOver paints the dressings over a picture that Render made of the same photo:
-// every pixel of cladding is written, nothing else.
+// every pixel of cladding and of what trim covers is written, nothing else.
 func (p *Prepared) RenderOver(out *image.RGBA, dress []Dressing) error {
 	if len(dress) != len(p.light) {
 		return &DressingError{len(p.light), len(dress)}
@@ -30,7 +30,9 @@ func (p *Prepared) RenderOver(out *image.RGBA, dress []Dressing) error {
 	if out.Rect != p.photo.Image.Rect || out.Stride != p.photo.Image.Stride {
 		return fmt.Errorf("a picture of %v cannot be painted over for a photo of %v", out.Rect, p.photo.Image.Rect)
 	}
-	w := p.wardrobe(dress)
+	e := newEncoder()
+	p.paintEaves(out.Pix, dress, e) // first: cladding's edge lies over a soffit's
+	w := p.wardrobe(dress, e)
 	parallel(len(p.strips), func(i int) {
 		s := &p.strips[i]
 		brush{p: p, strip: s, clothes: w[s.wall], out: out}.paint()
@@ -78,6 +80,8 @@ func (b brush) paint() {
 			pairs[zone] = b.pair(int(zone))
 		}
 		switch q := pairs[zone]; {
+		case t.slant && !q.vertical:
+			b.slanted(t, q, &light)
 		case t.sun == bright:
 			b.even(t, q, q.a.lit, q.b.lit)
 		case t.sun == shade:
@@ -308,9 +312,13 @@ func (b brush) light(t *stretch, q *pair, k int, right, down float64) [3]float32
 		out := d.wall.Standoff - float64(l[6])
 		sun = float32(d.cells.sample(d.shine, x+out*run, y+out*rise))
 	}
+	up := float32(1)
+	if t.slant && !q.vertical {
+		up = b.lifted(t, q, s)
+	}
 	var v [3]float32
 	for c := range v {
-		v[c] = sun*(l[c]+mix*(r[c]-l[c])) + l[3+c] + mix*(r[3+c]-l[3+c])
+		v[c] = sun*(l[c]+mix*(r[c]-l[c])) + up*(l[3+c]+mix*(r[3+c]-l[3+c]))
 	}
 	return v
 }

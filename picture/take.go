@@ -71,6 +71,7 @@ func (t *Taken) mask(strokes []mask.Stroke) error {
 		covered, boards = where.guess(field)
 		t.Notes = append(t.Notes, "nobody made a mask of what stands in front of the wall: it is guessed from colours")
 	}
+	seen := covered
 	if len(strokes) > 0 {
 		asked := image.NewGray(p.Image.Rect)
 		for i, w := range field {
@@ -84,7 +85,19 @@ func (t *Taken) mask(strokes []mask.Stroke) error {
 		}
 	}
 	p.Mask, p.Boards = where.parted(covered, field, boards)
+	if len(strokes) > 0 {
+		p.Own = lesser(p.Mask, seen)
+	}
 	return nil
+}
+
+// lesser is the less of two mattes of one size at every pixel.
+func lesser(a, b *image.Gray) *image.Gray {
+	out := image.NewGray(a.Rect)
+	for i := range out.Pix {
+		out.Pix[i] = min(a.Pix[i], b.Pix[i])
+	}
+	return out
 }
 
 // fits says whether a mask, which may be nil, is of a photo's size.

@@ -23,8 +23,7 @@ type sharedTable struct {
 }
 
 // wardrobe makes all dressings ready, zone by zone in parallel.
-func (p *Prepared) wardrobe(dress []Dressing) []*clothes {
-	e := newEncoder()
+func (p *Prepared) wardrobe(dress []Dressing, e *encoder) []*clothes {
 	out := make([]*clothes, len(dress))
 	type job struct{ wall, zone int }
 	var jobs []job

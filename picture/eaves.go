@@ -1,0 +1,277 @@
+package picture
+
+import (
+	"math"
+	"slices"
+
+	"coilwright/colour"
+	"coilwright/photo"
+)
+
+// eaveBoard is a soffit or a fascia that the photo shows where the house's overhangs say
+// it is: a board in a plane of its own, repainted with trim in its own light.
+type eaveBoard struct {
+	wall   int
+	pixels []eavePixel
+	was    colour.Linear // its reflectance, as well as it is known
+	light  colour.Linear // on white there, in the middle
+}
+
+// darkPaint is the reflectance below which a board's own light says too little of how
+// another paint would look there: but for light and shade, the wall's light has to do.
+const darkPaint = 0.2
+
+// eavePixel is one pixel of it: its place in the photo's bytes and its share of 255.
+type eavePixel struct {
+	at    int
+	share uint8
+}
+
+// eaveStrip is where such a board is looked for: places (s, t) of a plane, s along the
+// wall's edge from 0 to length and t across, in inches.
+type eaveStrip struct {
+	p            *Photo
+	pixels       *decoded
+	plane        photo.Plane
+	length, wide float64
+	from, to     float64 // along the edge: what the photo shows of it, the wall's ends passed
+	model        colourModel
+	high         float64 // across
+}
+
+// Bounds of fascias in inches (assumed: boards of 4 to 12 in nominal), and how far one
+// is followed past the wall's ends, where the model does not say how far it runs.
+const (
+	mostFascia  = 12.0
+	leastFascia = 2.0
+	mostReturn  = 60.0
+	plainBoard  = 0.15 // most spread of a painted board's chromaticities, as logarithms
+)
+
+// eaves finds the soffits and fascias of all walls.
+func (p *Prepared) eaves() (out []eaveBoard) {
+	pixels := decode(p.photo.Image)
+	for i, w := range p.photo.Walls {
+		for _, o := range w.Overhangs {
+			fascia, soffit := p.photo.overhung(w, o, pixels)
+			if !fascia.find(leastFascia) {
+				continue
+			}
+			was, light := p.light[i].paint(fascia)
+			out = append(out, eaveBoard{i, fascia.matte(), was, light})
+			if soffit.find(0.8 * soffit.wide) { // taken as painted like the fascia (assumed)
+				soffit.high = soffit.wide
+				out = append(out, eaveBoard{i, soffit.matte(), was, soffit.typical().Over(was)})
+			}
+		}
+	}
+	return out
+}
+
+// overhung are the strips of an overhang: its front, from the edge up, and its
+// underside, from the wall out.
+func (p *Photo) overhung(w Wall, o Overhang, pixels *decoded) (fascia, soffit *eaveStrip) {
+	d := unit(o.From, o.To)
+	along := w.Plane.X.Scale(-d.X).Add(w.Plane.Y.Scale(-d.Y))
+	up := w.Plane.X.Scale(d.Y).Add(w.Plane.Y.Scale(-d.X))
+	length := math.Hypot(o.To.X-o.From.X, o.To.Y-o.From.Y)
+	strip := func(at photo.Vec, across photo.Vec, wide float64) *eaveStrip {
+		return &eaveStrip{p: p, pixels: pixels, plane: photo.Plane{Origin: at, X: along, Y: across}, length: length, wide: wide, to: length}
+	}
+	return strip(w.Plane.Off(o.To.X, o.To.Y, o.Depth), up, mostFascia), strip(w.Plane.At(o.To.X, o.To.Y), w.Plane.Normal(), o.Depth)
+}
+
+// look calls do for places of a strip, with the light there; it tells how many were seen.
+func (e *eaveStrip) look(from, to, t float64, n int, do func(f [3]float64, c colour.Linear)) (seen int) {
+	for k := range n {
+		q, ok := e.p.Camera.Project(e.plane.At(from+(to-from)*(float64(k)+0.5)/float64(n), t))
+		if !ok || !inPicture(e.p, q) {
+			continue
+		}
+		if _, _, front := e.p.Camera.OnPlane(q, e.plane); !front {
+			continue
+		}
+		seen++
+		c := e.pixels.at(int(math.Floor(q.U)), int(math.Floor(q.V)))
+		do(features(c), c)
+	}
+	return seen
+}
+
+func inPicture(p *Photo, q photo.Pixel) bool {
+	b := p.Image.Rect
+	return q.U >= float64(b.Min.X) && q.V >= float64(b.Min.Y) && q.U < float64(b.Max.X) && q.V < float64(b.Max.Y)
+}
+
+// find finds the board: its colours, how wide it is and how far it runs. False where
+// the photo shows no board of one paint, at least so wide.
+func (e *eaveStrip) find(least float64) bool {
+	var all [][3]float64
+	for t := 0.5; t < min(e.wide, 4); t += boardStep {
+		e.look(0, e.length, t, 160, func(f [3]float64, _ colour.Linear) { all = append(all, f) })
+	}
+	if len(all) < 200 {
+		return false
+	}
+	e.model = modelOf(all).plain()
+	for t := 0.5; t <= e.wide && e.alike(0, e.length, t) >= boardShare; t += boardStep {
+		e.high = t + boardStep/2
+	}
+	if e.high < least {
+		return false
+	}
+	for e.from > -mostReturn && e.alike(e.from-1, e.from, e.high/2) >= boardShare {
+		e.from--
+	}
+	for e.to < e.length+mostReturn && e.alike(e.to, e.to+1, e.high/2) >= boardShare {
+		e.to++
+	}
+	return true
+}
+
+// alike is the share of the places along a line that look like the board.
+func (e *eaveStrip) alike(from, to, t float64) float64 {
+	n := max(8, min(160, int(to-from)))
+	like := 0
+	seen := e.look(from, to, t, n, func(_ [3]float64, c colour.Linear) {
+		if e.model.likeness(c) > 0.5 {
+			like++
+		}
+	})
+	return float64(like) / max(1, float64(seen))
+}
+
+// plain holds a model to the colours of one paint.
+func (m colourModel) plain() colourModel {
+	for _, l := range []*look{&m.shade, &m.lit} {
+		l.spread[0], l.spread[1] = min(plainBoard, l.spread[0]), min(plainBoard, l.spread[1])
+	}
+	return m
+}
+
+// paint is the reflectance of a fascia and the light on it, from the light on the wall
+// below: that of a plain wall that no overhang shades, in the sun or out of it,
+// whichever the board is nearer to.
+func (d *daylight) paint(e *eaveStrip) (was, light colour.Linear) {
+	sky, ground := d.dome.flat(open)
+	light = d.light.sky.Scale(sky).Plus(d.light.ground.Scale(ground))
+	lit := light.Plus(d.sun)
+	c := e.typical()
+	if c.Luminance() > math.Sqrt(light.Luminance()*lit.Luminance()) {
+		light = lit
+	}
+	was = c.Over(light)
+	for k := range was {
+		was[k] = min(0.9, max(0.02, was[k]))
+	}
+	return was, light
+}
+
+// typical is the board's light in the middle.
+func (e *eaveStrip) typical() (out colour.Linear) {
+	var all [3][]float64
+	for _, t := range []float64{0.3 * e.high, 0.5 * e.high, 0.7 * e.high} {
+		e.look(0, e.length, t, 200, func(_ [3]float64, c colour.Linear) {
+			if e.model.likeness(c) > 0.5 {
+				for k := range c {
+					all[k] = append(all[k], c[k])
+				}
+			}
+		})
+	}
+	for k := range out {
+		out[k] = max(1e-4, quantile(all[k], 0.5))
+	}
+	return out
+}
+
+// matte are the pixels of the board: what lies in it and looks like it, edges drawn to
+// the photo's own.
+func (e *eaveStrip) matte() (out []eavePixel) {
+	const margin = 6
+	low, high := e.box(margin)
+	g := grid{XY{}, 1, high[0] - low[0], high[1] - low[1]}
+	if g.w <= 0 || g.h <= 0 {
+		return nil
+	}
+	like, guide, cover := g.zeros(), g.zeros(), g.zeros()
+	parallel(g.h, func(j int) {
+		for i := range g.w {
+			k, u, v := j*g.w+i, low[0]+i, low[1]+j
+			c := e.pixels.at(u, v)
+			guide[k] = float32(math.Cbrt(max(0, c.Luminance())))
+			if cover[k] = e.cover(u, v); cover[k] > 0 {
+				like[k] = float32(e.model.likeness(c))
+			}
+		}
+	})
+	soft := g.guided(like, guide, 2, 0.0004)
+	for k := range soft {
+		a := cover[k] * min(1, max(0, (soft[k]-0.3)/0.4))
+		if s := uint8(255*a + 0.5); s > 0 {
+			out = append(out, eavePixel{e.p.Image.PixOffset(low[0]+k%g.w, low[1]+k/g.w), s})
+		}
+	}
+	return out
+}
+
+// cover is the share of a pixel that the board's outline takes, by four places.
+func (e *eaveStrip) cover(u, v int) (share float32) {
+	for _, at := range [4][2]float64{{0.25, 0.25}, {0.75, 0.25}, {0.25, 0.75}, {0.75, 0.75}} {
+		s, t, ok := e.p.Camera.OnPlane(photo.Pixel{U: float64(u) + at[0], V: float64(v) + at[1]}, e.plane)
+		if ok && s >= e.from && s <= e.to && t >= -0.25 && t <= e.high {
+			share += 0.25
+		}
+	}
+	return share
+}
+
+// box bounds the board in pixels, within the photo.
+func (e *eaveStrip) box(margin int) (low, high [2]int) {
+	b := e.p.Image.Rect
+	low, high = [2]int{b.Max.X, b.Max.Y}, [2]int{b.Min.X, b.Min.Y}
+	for s := e.from; ; s = min(e.to, s+4) {
+		for _, t := range [2]float64{0, e.high} {
+			if q, ok := e.p.Camera.Project(e.plane.At(s, t)); ok {
+				low = [2]int{min(low[0], int(max(-1e6, q.U))-margin), min(low[1], int(max(-1e6, q.V))-margin)}
+				high = [2]int{max(high[0], int(min(1e6, q.U))+margin), max(high[1], int(min(1e6, q.V))+margin)}
+			}
+		}
+		if s >= e.to {
+			break
+		}
+	}
+	low = [2]int{max(low[0], b.Min.X), max(low[1], b.Min.Y)}
+	return low, [2]int{min(high[0], b.Max.X), min(high[1], b.Max.Y)}
+}
+
+// paintEaves repaints soffits and fascias in the trim of each wall's dressing, or gives
+// them back from the photo where it has none.
+func (p *Prepared) paintEaves(out []uint8, dress []Dressing, e *encoder) {
+	parallel(len(p.boards), func(i int) {
+		b, from := &p.boards[i], p.photo.Image.Pix
+		k := slices.IndexFunc(dress[b.wall], func(z Zone) bool { return z.Trim })
+		for _, x := range b.pixels {
+			if k < 0 {
+				copy(out[x.at:x.at+3], from[x.at:x.at+3])
+				continue
+			}
+			was := colour.Linear{float64(e.from[from[x.at]]), float64(e.from[from[x.at+1]]), float64(e.from[from[x.at+2]])}
+			now := b.repaint(was, dress[b.wall][k].Finish.Colour)
+			s := float64(x.share) / 255
+			for c := range 3 {
+				out[x.at+c] = e.one(float32(was[c] + s*(now[c]-was[c])))
+			}
+		}
+	})
+}
+
+// repaint is a pixel of the board in another paint.
+func (b *eaveBoard) repaint(seen, paint colour.Linear) colour.Linear {
+	old := b.was.Luminance()
+	if old >= darkPaint {
+		return seen.Times(paint).Over(b.was)
+	}
+	shade := seen.Luminance() / max(1e-6, old*b.light.Luminance())
+	return paint.Times(b.light).Scale(math.Sqrt(min(2, shade)))
+}
