@@ -21,6 +21,10 @@ type eaveBoard struct {
 // another paint would look there: but for light and shade, the wall's light has to do.
 const darkPaint = 0.2
 
+// soffitLight is what an underside gets beside the board before it: light off the ground
+// (assumed; it serves for dark paint alone).
+const soffitLight = 0.35
+
 // eavePixel is one pixel of it: its place in the photo's bytes and its share of 255.
 type eavePixel struct {
 	at    int
@@ -59,9 +63,9 @@ func (p *Prepared) eaves() (out []eaveBoard) {
 			}
 			was, light := p.light[i].paint(fascia)
 			out = append(out, eaveBoard{i, fascia.matte(), was, light})
-			if soffit.find(0.8 * soffit.wide) { // taken as painted like the fascia (assumed)
-				soffit.high = soffit.wide
-				out = append(out, eaveBoard{i, soffit.matte(), was, soffit.typical().Over(was)})
+			if soffit.find(0.5 * soffit.wide) { // taken as painted like the fascia (assumed)
+				soffit.high, soffit.from, soffit.to = soffit.wide, fascia.from, fascia.to
+				out = append(out, eaveBoard{i, soffit.matte(), was, light.Scale(soffitLight)})
 			}
 		}
 	}
@@ -120,6 +124,7 @@ func (e *eaveStrip) find(least float64) bool {
 	if e.high < least {
 		return false
 	}
+	e.model = e.model.loose() // what lies within the board's bounds is its shadows too
 	for e.from > -mostReturn && e.alike(e.from-1, e.from, e.high/2) >= boardShare {
 		e.from--
 	}
@@ -145,6 +150,14 @@ func (e *eaveStrip) alike(from, to, t float64) float64 {
 func (m colourModel) plain() colourModel {
 	for _, l := range []*look{&m.shade, &m.lit} {
 		l.spread[0], l.spread[1] = min(plainBoard, l.spread[0]), min(plainBoard, l.spread[1])
+	}
+	return m
+}
+
+// loose takes shadows and light off a lawn for the same paint.
+func (m colourModel) loose() colourModel {
+	for _, l := range []*look{&m.shade, &m.lit} {
+		l.spread = [3]float64{2 * l.spread[0], 2 * l.spread[1], max(0.5, l.spread[2])}
 	}
 	return m
 }

@@ -4,6 +4,7 @@ import (
 	"image"
 	"math"
 
+	"coilwright/mask"
 	"coilwright/photo"
 )
 
@@ -56,7 +57,7 @@ func (p *Photo) guess(field []int16) (covered *image.Gray, boards []oldBoard) {
 		}
 	})
 	g := grid{XY{}, 1, w, h}
-	boards = p.guessBoards(pixels, field, like)
+	boards = p.guessBoards(pixels, field)
 	whole := append([]float32(nil), like...)
 	parallel(h, func(v int) {
 		for u := range w {
@@ -82,16 +83,17 @@ func (p *Photo) guess(field []int16) (covered *image.Gray, boards []oldBoard) {
 			}
 		}
 	})
-	fillSpecks(covered, field)
+	fillSpecks(covered, field, nil)
 	return covered, boards
 }
 
 // fillSpecks gives the cladding what lies in it in specks too small or in level lines
-// too thin to be told from joints, stains and single bricks of another colour.
-func fillSpecks(m *image.Gray, field []int16) {
+// too thin to be told from joints, stains and single bricks of another colour; but for
+// those that somebody drew a stroke through.
+func fillSpecks(m *image.Gray, field []int16, drawn []mask.Stroke) {
 	w, h := m.Rect.Dx(), m.Rect.Dy()
 	least, thin := max(4, w*w/40_000), max(2, w/400)
-	seen := make([]bool, w*h)
+	seen, held := make([]bool, w*h), through(m.Rect, drawn)
 	var patch []int
 	for start := range seen {
 		if seen[start] || field[start] < 0 || m.Pix[start] > 127 {
@@ -102,6 +104,7 @@ func fillSpecks(m *image.Gray, field []int16) {
 		low, high, inside := start/w, start/w, true
 		for n := 0; n < len(patch); n++ {
 			i := patch[n]
+			inside = inside && !held[i]
 			low, high = min(low, i/w), max(high, i/w)
 			for _, j := range [4]int{i - 1, i + 1, i - w, i + w} {
 				if j < 0 || j >= w*h || j/w != i/w && j%w != i%w {
@@ -121,6 +124,59 @@ func fillSpecks(m *image.Gray, field []int16) {
 			}
 		}
 	}
+}
+
+// through are the pixels under strokes over what stands in front.
+func through(r image.Rectangle, strokes []mask.Stroke) map[int]bool {
+	out := map[int]bool{}
+	for _, s := range strokes {
+		for i, a := range s.Points {
+			b := s.Points[min(i+1, len(s.Points)-1)]
+			n := 1 + int(2*math.Hypot(b.U-a.U, b.V-a.V)/max(1, s.Width))
+			for k := 0; s.Front && k <= n; k++ {
+				t := float64(k) / float64(n)
+				disc(r, a.U+t*(b.U-a.U), a.V+t*(b.V-a.V), s.Width/2, out)
+			}
+		}
+	}
+	return out
+}
+
+// disc marks the pixels around a place.
+func disc(r image.Rectangle, u, v, radius float64, out map[int]bool) {
+	radius = min(200, max(1, radius))
+	for y := int(v - radius); y <= int(v+radius); y++ {
+		for x := int(u - radius); x <= int(u+radius); x++ {
+			if image.Pt(x, y).In(r) && math.Hypot(float64(x)+0.5-u, float64(y)+0.5-v) <= radius {
+				out[(y-r.Min.Y)*r.Dx()+x-r.Min.X] = true
+			}
+		}
+	}
+}
+
+// closeLaps gives the cladding the dark lines under its butts where it is cladding above
+// and below: what stands in front runs on along them otherwise.
+func (p *Photo) closeLaps(m *image.Gray, field []int16, drawn []mask.Stroke) {
+	w := m.Rect.Dx()
+	held, was := through(m.Rect, drawn), append([]uint8(nil), m.Pix...)
+	look := func(at photo.Pixel) uint8 {
+		u, v := int(math.Floor(at.U))-m.Rect.Min.X, int(math.Floor(at.V))-m.Rect.Min.Y
+		if u < 0 || v < 0 || u >= w || v >= m.Rect.Dy() {
+			return 0
+		}
+		return was[v*w+u]
+	}
+	parallel(m.Rect.Dy(), func(v int) {
+		for u := range w {
+			k := v*w + u
+			if field[k] < 0 || m.Pix[k] == 255 || held[k] {
+				continue
+			}
+			if above, below, ok := p.acrossLap(int(field[k]), m.Rect.Min.X+u, m.Rect.Min.Y+v); ok {
+				m.Pix[k] = max(m.Pix[k], min(look(above), look(below)))
+			}
+		}
+	})
 }
 
 // acrossLap finds, for a pixel of wall i in the dark line that stands under an old butt, the

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"coilwright/colour"
+	"coilwright/mask"
 	"coilwright/photo"
 )
 
@@ -23,16 +24,16 @@ const (
 	mostBoard  = 11.0
 	boardStep  = 0.25
 	boardShare = 0.5 // of the places along an edge that must look like the board
-	unlike     = 0.35
 )
 
-// guessBoards looks along every edge of every wall for a board: a strip of one width
-// that mostly has a colour of its own.
-func (p *Photo) guessBoards(pixels *decoded, field []int16, like []float32) (out []oldBoard) {
+// guessBoards looks along every edge of every wall but its base, where dirt splashes,
+// for a board: a strip of one width that mostly has a colour of its own.
+func (p *Photo) guessBoards(pixels *decoded, field []int16) (out []oldBoard) {
 	for i, w := range p.Walls {
 		for k, a := range w.Outline {
-			e := edgeStrip{p: p, pixels: pixels, field: field, like: like, wall: i, a: a, b: w.Outline[(k+1)%len(w.Outline)]}
-			if o, ok := e.board(); ok {
+			e := edgeStrip{p: p, pixels: pixels, field: field, wall: i, a: a, b: w.Outline[(k+1)%len(w.Outline)]}
+			base := unit(e.a, e.b).X > 0.7
+			if o, ok := e.board(); ok && !base {
 				out = append(out, o)
 			}
 		}
@@ -45,14 +46,13 @@ type edgeStrip struct {
 	p      *Photo
 	pixels *decoded
 	field  []int16
-	like   []float32
 	wall   int
 	a, b   XY
 }
 
-// at calls do for places along the edge at a distance into the wall, with the light
-// and the likeness to cladding there.
-func (e edgeStrip) at(distance float64, do func(c colour.Linear, like float32)) (places int) {
+// at calls do for places along the edge, numbered, at a distance into the wall, with the
+// light there.
+func (e edgeStrip) at(distance float64, do func(k int, c colour.Linear)) {
 	const n, end = 160, 6 // from each end on other edges' boards may lie
 	d, length := unit(e.a, e.b), math.Hypot(e.b.X-e.a.X, e.b.Y-e.a.Y)
 	r := e.p.Image.Rect
@@ -66,33 +66,44 @@ func (e edgeStrip) at(distance float64, do func(c colour.Linear, like float32)) 
 		if !ok || u < 0 || v < 0 || u >= r.Dx() || v >= r.Dy() || int(e.field[v*r.Dx()+u]) != e.wall {
 			continue
 		}
-		places++
-		do(e.pixels.at(u+r.Min.X, v+r.Min.Y), e.like[v*r.Dx()+u])
+		do(k, e.pixels.at(u+r.Min.X, v+r.Min.Y))
 	}
-	return places
 }
 
-// board finds the strip's colour near the edge and how far in it reaches.
+// board finds the strip's colour near the edge, beside that of the cladding further in
+// at the same place, and how far in it reaches.
 func (e edgeStrip) board() (oldBoard, bool) {
-	var seen [][3]float64
-	places := 0
+	out := oldBoard{wall: e.wall, a: e.a, b: e.b}
+	inner := e.beyond()
+	var all [3][]float64
 	for d := 0.75; d <= 2.5; d += boardStep {
-		places += e.at(d, func(c colour.Linear, like float32) {
-			if like < unlike {
-				seen = append(seen, features(c))
+		e.at(d, func(k int, c colour.Linear) {
+			if f, ok := inner[k]; ok {
+				for n, v := range beside(features(c), f) {
+					all[n] = append(all[n], v)
+				}
 			}
 		})
 	}
-	out := oldBoard{wall: e.wall, a: e.a, b: e.b}
-	if places < 200 || float64(len(seen)) < boardShare*float64(places) {
+	if len(all[0]) < 200 {
 		return out, false
 	}
-	out.model = modelOf(seen).plain()
+	m := [3]float64{quantile(all[0], 0.5), quantile(all[1], 0.5), quantile(all[2], 0.5)}
+	if m[0]*m[0]+m[1]*m[1]+max(0, m[2])*max(0, m[2]) < 1 { // darker alone is an eave's shadow
+		return out, false
+	}
+	var seen [][3]float64
 	for d := 0.75; d <= mostBoard; d += boardStep {
-		alike := 0
-		n := e.at(d, func(c colour.Linear, like float32) {
-			if l := out.model.likeness(c); l > 0.5 && float32(l) > like {
+		alike, n := 0, 0
+		e.at(d, func(k int, c colour.Linear) {
+			f, ok := inner[k]
+			if !ok {
+				return
+			}
+			n++
+			if v := beside(features(c), f); 2*dot3(v, m) > dot3(m, m) {
 				alike++
+				seen = append(seen, features(c))
 			}
 		})
 		if float64(alike) < boardShare*float64(n) || n == 0 {
@@ -100,13 +111,49 @@ func (e edgeStrip) board() (oldBoard, bool) {
 		}
 		out.wide = d + boardStep/2
 	}
+	out.model = modelOf(seen).plain()
 	return out, out.wide >= leastBoard && out.wide < mostBoard
 }
+
+// beyond is how the cladding looks by place along the edge, further in than any board:
+// the middle of several looks, for a pipe may stand there.
+func (e edgeStrip) beyond() map[int][3]float64 {
+	seen := map[int][][3]float64{}
+	for d := mostBoard + 1; d < 3*mostBoard; d += 2.5 {
+		e.at(d, func(k int, c colour.Linear) { seen[k] = append(seen[k], features(c)) })
+	}
+	out := map[int][3]float64{}
+	for k, all := range seen {
+		out[k] = lookOf(all).middle
+	}
+	return out
+}
+
+// beside is how a colour differs from the cladding's, in units of what is worth seeing.
+func beside(f, cladding [3]float64) [3]float64 {
+	return [3]float64{(f[0] - cladding[0]) / 0.06, (f[1] - cladding[1]) / 0.06, (f[2] - cladding[2]) / 0.25}
+}
+
+func dot3(a, b [3]float64) float64 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
 
 // into is how far a place lies in from the board's edge.
 func (o *oldBoard) into(at XY) float64 {
 	d := unit(o.a, o.b)
 	return (at.Y-o.a.Y)*d.X - (at.X-o.a.X)*d.Y
+}
+
+// keepBoards holds the boards as they were seen where strokes only spread to them: what
+// stands before them often has their colour.
+func (p *Photo) keepBoards(refined, seen *image.Gray, field []int16, boards []oldBoard, drawn []mask.Stroke) {
+	w := refined.Rect.Dx()
+	under := through(refined.Rect, drawn)
+	parallel(refined.Rect.Dy(), func(v int) {
+		for u := range w {
+			if k := v*w + u; refined.Pix[k] < seen.Pix[k] && !under[k] && p.boardAt(boards, int(field[k]), u, v) != nil {
+				refined.Pix[k] = seen.Pix[k]
+			}
+		}
+	})
 }
 
 // boardAt is the board that pixel (u, v) of the raster shows, nil for none.

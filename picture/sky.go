@@ -66,9 +66,13 @@ func skyDome(towards photo.Vec, vertical bool) *dome {
 		d.sky[k] *= d.unit
 	}
 	d.towards = towards
+	rim := 0.0
+	if towards.Len() == 0 {
+		rim = skyline
+	}
 	hemisphere(16, func(el float64, v photo.Vec, solid float64) {
-		p := lobe{to: v, solid: solid, fromGround: el < 0}
-		if el >= 0 {
+		p := lobe{to: v, solid: solid, fromGround: el < rim}
+		if el >= rim {
 			p.light = d.unit * radiance(el, v, towards)
 		}
 		d.rough = append(d.rough, p)
@@ -76,6 +80,10 @@ func skyDome(towards photo.Vec, vertical bool) *dome {
 	d.sum()
 	return &d
 }
+
+// skyline is how far up trees and neighbours stand before an overcast sky that a wall
+// mirrors, in radians; they are about as bright as the ground (assumed: some 15 degrees).
+const skyline = 15 * math.Pi / 180
 
 // hemisphere calls do for directions in front of a wall, each with its elevation and
 // solid angle.

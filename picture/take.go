@@ -83,6 +83,9 @@ func (t *Taken) mask(strokes []mask.Stroke) error {
 		if covered, err = mask.Refine(p.Image, covered, asked, strokes); err != nil {
 			return fmt.Errorf("strokes of the photo: %w", err)
 		}
+		p.closeLaps(covered, field, strokes)
+		fillSpecks(covered, field, strokes)
+		p.keepBoards(covered, seen, field, boards, strokes)
 	}
 	p.Mask, p.Boards = where.parted(covered, field, boards)
 	if len(strokes) > 0 {

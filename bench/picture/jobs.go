@@ -56,7 +56,7 @@ func (s *Scene) Job(schemes string) (*job.Job, job.Open, error) {
 		"format": "coilwright/job@1", "title": s.Name + " (a scene of our own)",
 		"house": map[string]any{"walls": walls, "photos": []any{map[string]any{
 			"id": "front", "file": "before.jpg", "marks": json.RawMessage(marks),
-			"sun": map[string]any{"azimuth_deg": s.Truth.Light.Azimuth, "elevation_deg": s.Truth.Light.Elevation},
+			"sun": map[string]any{"azimuth_deg": s.Truth.Light.Azimuth, "elevation_deg": s.Truth.Light.Elevation}, "strokes": s.strokes(),
 		}}},
 		"schemes": json.RawMessage(schemes), "shop": map[string]any{"use": "demo"},
 	})
@@ -65,6 +65,20 @@ func (s *Scene) Job(schemes string) (*job.Job, job.Open, error) {
 	}
 	j, wrong := job.Parse(s.Name, text, open)
 	return &j, open, wrong.Err()
+}
+
+// strokes are what a person would draw over the scene's photo: what stands in front, in
+// pixels.
+func (s *Scene) strokes() (out []any) {
+	front := map[string][][][2]float64{
+		"alder": {{{1482, 470}, {1482, 640}, {1486, 830}}, {{1482, 470}, {1494, 440}}, {{560, 568}, {560, 596}}},
+		"birch": {{{1208, 470}, {1196, 600}, {1196, 820}}, {{918, 465}, {945, 505}, {955, 520}}, {{955, 520}, {958, 700}, {957, 845}},
+			{{634, 600}, {644, 622}}, {{1344, 590}, {1344, 640}, {1347, 670}}, {{1190, 465}, {1140, 375}}, {{1212, 460}, {1235, 380}}, {{1200, 460}, {1198, 380}}, {{1216, 782}, {1240, 765}, {1290, 782}}},
+	}[s.Name]
+	for _, points := range front {
+		out = append(out, map[string]any{"kind": "front", "width_px": 6, "points": points})
+	}
+	return out
 }
 
 // wallOf is a wall of the truth in the job's words.
