@@ -95,16 +95,20 @@ func (p *paper) widest() int {
 // cards are the options with their prices, side by side.
 func (p *paper) cards() {
 	const gap = 4.0
+	tall := 40.0
+	if len(p.in.Options) == 1 { // its title fits one line
+		tall = 30
+	}
 	n := float64(min(len(p.in.Options), 4))
 	w := (p.page.W - left - right - gap*(n-1)) / n
 	for i, o := range p.in.Options {
 		if i >= 4 {
 			break
 		}
-		r := draw.Rect{X: left + float64(i)*(w+gap), Y: p.y, W: w, H: 40}
+		r := draw.Rect{X: left + float64(i)*(w+gap), Y: p.y, W: w, H: tall}
 		p.card(o, r)
 	}
-	p.y += 42
+	p.y += tall + 2
 }
 
 func (p *paper) card(o Option, r draw.Rect) {

@@ -1,25 +1,13 @@
 package proposal
 
 import (
-	"strings"
-
 	"coilwright/job"
 	"coilwright/offer"
 )
 
 // Credit draws a credit note beside its UBL text; both tell the same figures.
 func Credit(j *job.Job, c offer.CreditNote, logo *Picture, places int) ([]byte, error) {
-	p := newPaper(j, "Credit note "+c.Number, c.Issued, 0)
-	p.logo = logo
-	p.turn("Credit note " + c.Number)
-	p.letterhead()
-	p.y += 12
-	p.words(left, p.y+4, "Credit note "+c.Number, head, true, black)
-	p.y += 12
-	p.labelled([][2]string{
-		{"For", strings.Trim(strings.Join([]string{c.To.Name, c.To.Street, c.To.City, c.To.Post}, ", "), ", ")}, {"House", j.Title},
-		{"Issued", dateText(c.Issued)}, {"Invoice", c.Invoice + " of " + dateText(c.InvoiceIssued)}, {"Why", c.Why},
-	})
+	p := bill(j, "Credit note "+c.Number, c.Issued, logo, c.To, [][2]string{{"Invoice", c.Invoice + " of " + dateText(c.InvoiceIssued)}, {"Why", c.Why}})
 	p.amounts(c.Currency, c.Items, c.Taxes)
 	p.table([]column{{share: 72, bold: true}, {share: 28, right: true, bold: true}}, [][]string{{"Credited", money(c.Currency, c.Gross(places))}})
 	p.para("What was not paid yet of this is no longer asked for; what was paid already is paid back.", body, false, black)

@@ -14,17 +14,7 @@ func Invoice(j *job.Job, i offer.Invoice, logo *Picture, places int) ([]byte, er
 	if err != nil {
 		return nil, err
 	}
-	p := newPaper(j, "Invoice "+i.Number, i.Issued, 0)
-	p.logo = logo
-	p.turn("Invoice " + i.Number)
-	p.letterhead()
-	p.y += 12
-	p.words(left, p.y+4, "Invoice "+i.Number, head, true, black)
-	p.y += 12
-	p.labelled([][2]string{
-		{"For", strings.Trim(strings.Join([]string{i.To.Name, i.To.Street, i.To.City, i.To.Post}, ", "), ", ")}, {"House", j.Title},
-		{"Issued", dateText(i.Issued)}, {"Due", dateText(i.Due)}, {"Agreed in", i.OfferDigest},
-	})
+	p := bill(j, "Invoice "+i.Number, i.Issued, logo, i.To, [][2]string{{"Due", dateText(i.Due)}, {"Agreed in", i.OfferDigest}})
 	p.amounts(i.Currency, i.Items, i.Taxes)
 	sums := [][]string{{"Sum", money(i.Currency, t.Gross)}}
 	if strings.Trim(i.AlreadyPaid, "0.") != "" {
@@ -35,6 +25,22 @@ func Invoice(j *job.Job, i offer.Invoice, logo *Picture, places int) ([]byte, er
 		p.para(i.Note, body, false, black)
 	}
 	return p.finish()
+}
+
+// bill begins the paper of an invoice or of a credit note: its head, and rows of what
+// it says of itself.
+func bill(j *job.Job, title string, issued time.Time, logo *Picture, to offer.Party, rows [][2]string) *paper {
+	p := newPaper(j, title, issued, 0)
+	p.logo = logo
+	p.turn(title)
+	p.letterhead()
+	p.y += 12
+	p.words(left, p.y+4, title, head, true, black)
+	p.y += 12
+	p.labelled(append([][2]string{
+		{"For", strings.Trim(strings.Join([]string{to.Name, to.Street, to.City, to.Post}, ", "), ", ")}, {"House", j.Title}, {"Issued", dateText(issued)},
+	}, rows...))
+	return p
 }
 
 // Party is one side as an invoice names it: a name and address lines, of which the

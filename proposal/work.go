@@ -13,9 +13,6 @@ import (
 func (p *paper) scope() error {
 	p.section("What is done")
 	scope, notIncluded := p.job.Offer.Around(p.job.Visit)
-	if t := p.job.Site.TearOff; t != "" {
-		p.item("", "Old cladding off: "+t, "")
-	}
 	for _, part := range []struct {
 		by            offer.Doer
 		heading, mark string
@@ -36,6 +33,11 @@ func (p *paper) scope() error {
 
 func (p *paper) scopePart(scope []offer.Scope, by offer.Doer, heading, mark string) {
 	first := true
+	if old := p.job.Site.TearOff; old != "" && by == offer.ByShop {
+		p.heading(heading)
+		p.item(mark, "What hangs on the house now: "+old, "")
+		first = false
+	}
 	for _, s := range scope {
 		if s.By != by {
 			continue

@@ -113,21 +113,28 @@ func writeCredit(in *creditIn, j *job.Job, places int, now time.Time, number int
 
 // frozenOf is the job as it was offered under an invoice.
 func (s *Server) frozenOf(ctx context.Context, w store.Who, id string, number int64) (*worked, error) {
-	kept, err := s.store.Invoices(ctx, w.Shop, id)
+	of, err := s.offerOf(ctx, w, id, number)
 	if err != nil {
 		return nil, err
 	}
-	for _, k := range kept {
-		if k.Number != number {
-			continue
-		}
-		o, err := s.store.Offer(ctx, w.Shop, id, k.Offer)
-		if err != nil {
-			return nil, err
-		}
-		return s.frozenJob(ctx, o)
+	o, err := s.store.Offer(ctx, w.Shop, id, of)
+	if err != nil {
+		return nil, err
 	}
-	return nil, store.ErrNotFound
+	return s.frozenJob(ctx, o)
+}
+
+// offerOf is the offer under an invoice.
+func (s *Server) offerOf(ctx context.Context, w store.Who, id string, number int64) (string, error) {
+	kept, err := s.store.Invoices(ctx, w.Shop, id)
+	if err != nil {
+		return "", err
+	}
+	n := slices.IndexFunc(kept, func(k store.Invoice) bool { return k.Number == number })
+	if n < 0 {
+		return "", store.ErrNotFound
+	}
+	return kept[n].Offer, nil
 }
 
 // credits puts the notes on the ledger and gives what each invoice was credited.
@@ -146,12 +153,7 @@ func (l *Ledger) credits(kept []store.Credit, places int) (map[int64][]string, e
 	return given, nil
 }
 
-func (s *Server) creditPaper(ctx context.Context, in *struct {
-	InvoicePath
-	Kind     string `query:"kind" enum:"pdf,xml" default:"pdf"`
-	Download bool   `query:"download"`
-},
-) (*fileOut, error) {
+func (s *Server) creditPaper(ctx context.Context, in *billAsk) (*fileOut, error) {
 	w, err := who(ctx)
 	if err != nil {
 		return nil, err
@@ -164,29 +166,15 @@ func (s *Server) creditPaper(ctx context.Context, in *struct {
 	if n < 0 {
 		return nil, store.ErrNotFound
 	}
-	frozen, err := s.frozenOf(ctx, w, in.Job, kept[n].Invoice)
-	if err != nil {
-		return nil, err
-	}
 	notes, err := readCredits(kept[n : n+1])
 	if err != nil {
 		return nil, err
 	}
-	return s.drawCredit(ctx, w.Shop, &frozen.job, notes[0], in.Kind, in.Download)
-}
-
-func (s *Server) drawCredit(ctx context.Context, shop string, j *job.Job, c offer.CreditNote, kind string, download bool) (*fileOut, error) {
-	places, err := j.Prices.Places()
+	of, err := s.offerOf(ctx, w, in.Job, kept[n].Invoice)
 	if err != nil {
 		return nil, err
 	}
-	name := "credit-" + c.Number
-	if kind == "xml" {
-		text, err := c.UBL(places)
-		out := pdfOut(text, name+".xml", download)
-		out.Type = "application/xml"
-		return out, err
-	}
-	pdf, err := proposal.Credit(j, c, s.logoOf(ctx, shop, j), places)
-	return pdfOut(pdf, name+".pdf", download), err
+	return s.billPaper(ctx, w, in, "credit-"+notes[0].Number, of, notes[0].UBL, func(j *job.Job, logo *proposal.Picture, places int) ([]byte, error) {
+		return proposal.Credit(j, notes[0], logo, places)
+	})
 }

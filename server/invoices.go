@@ -6,8 +6,10 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"slices"
 	"time"
 
+	"coilwright/job"
 	"coilwright/offer"
 	"coilwright/proposal"
 	"coilwright/store"
@@ -299,12 +301,7 @@ func (s *Server) invoicePaid(ctx context.Context, in *struct {
 	return s.ledger(ctx, w, in.Job)
 }
 
-func (s *Server) invoicePaper(ctx context.Context, in *struct {
-	InvoicePath
-	Kind     string `query:"kind" enum:"pdf,xml" default:"pdf"`
-	Download bool   `query:"download"`
-},
-) (*fileOut, error) {
+func (s *Server) invoicePaper(ctx context.Context, in *billAsk) (*fileOut, error) {
 	w, err := who(ctx)
 	if err != nil {
 		return nil, err
@@ -313,40 +310,15 @@ func (s *Server) invoicePaper(ctx context.Context, in *struct {
 	if err != nil {
 		return nil, err
 	}
-	for _, k := range kept {
-		if k.Number == in.Number {
-			return s.drawInvoice(ctx, w, k, in.Kind, in.Download)
-		}
+	n := slices.IndexFunc(kept, func(k store.Invoice) bool { return k.Number == in.Number })
+	if n < 0 {
+		return nil, store.ErrNotFound
 	}
-	return nil, store.ErrNotFound
-}
-
-func (s *Server) drawInvoice(ctx context.Context, w store.Who, k store.Invoice, kind string, download bool) (*fileOut, error) {
-	all, err := readInvoices([]store.Invoice{k})
+	all, err := readInvoices(kept[n : n+1])
 	if err != nil {
 		return nil, err
 	}
-	o, err := s.store.Offer(ctx, w.Shop, k.Job, k.Offer)
-	if err != nil {
-		return nil, err
-	}
-	frozen, err := s.frozenJob(ctx, o)
-	if err != nil {
-		return nil, err
-	}
-	places, err := frozen.job.Prices.Places()
-	if err != nil {
-		return nil, err
-	}
-	if kind == "xml" {
-		text, err := all[0].UBL(places)
-		if err != nil {
-			return nil, err
-		}
-		out := pdfOut(text, "invoice-"+all[0].Number+".xml", download)
-		out.Type = "application/xml"
-		return out, nil
-	}
-	pdf, err := proposal.Invoice(&frozen.job, all[0], s.logoOf(ctx, w.Shop, &frozen.job), places)
-	return pdfOut(pdf, "invoice-"+all[0].Number+".pdf", download), err
+	return s.billPaper(ctx, w, in, "invoice-"+all[0].Number, kept[n].Offer, all[0].UBL, func(j *job.Job, logo *proposal.Picture, places int) ([]byte, error) {
+		return proposal.Invoice(j, all[0], logo, places)
+	})
 }
