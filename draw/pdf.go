@@ -22,6 +22,7 @@ func (d *Document) PDF(w io.Writer) error {
 	f.SetTitle(Clean(clip(d.Title)), true)
 	f.SetSubject(Clean(clip(d.Subject)), true)
 	f.SetCreator("Coilwright", true)
+	f.SetLang("en")
 	f.SetProducer("Coilwright", true)
 	f.SetMargins(0, 0, 0)
 	f.SetAutoPageBreak(false, 0)

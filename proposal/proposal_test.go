@@ -2,11 +2,13 @@ package proposal
 
 import (
 	"bytes"
+	"encoding/json"
 	"image"
 	"image/color"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -143,6 +145,53 @@ func TestOffer(t *testing.T) {
 	info := tool(t, "pdfinfo", at)
 	if !strings.Contains(info, "Title:") || !strings.Contains(info, "Alder Row 7") {
 		t.Errorf("%s", info)
+	}
+}
+
+// Every section is a bookmark that leads to the page with its heading, by qpdf and
+// pdftotext; letters are real text, by fonts that know their Unicode; title, subject and
+// language are told.
+func TestOfferIsFoundIn(t *testing.T) {
+	pdf, err := Offer(input(t, "alder"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := written(t, pdf)
+	var read struct {
+		Outlines []struct {
+			Title string
+			Page  int `json:"destpageposfrom1"`
+		}
+	}
+	if err := json.Unmarshal([]byte(tool(t, "qpdf", "--json", "--json-key=outlines", at)), &read); err != nil {
+		t.Fatal(err)
+	}
+	var titles []string
+	for _, o := range read.Outlines {
+		titles = append(titles, o.Title)
+		page := strconv.Itoa(o.Page)
+		if text := tool(t, "pdftotext", "-f", page, "-l", page, at, "-"); o.Page < 1 || o.Page > 1 && !strings.Contains(text, o.Title) {
+			t.Errorf("the bookmark %q leads to page %d, which does not have it", o.Title, o.Page)
+		}
+	}
+	want := []string{"Offer", "The options side by side", "Every side of the house", "What is done", "Price, payments and days", "How it will be hung",
+		"Like for like: compare every bid by the same questions", "What we stand for, and your rights", "Agreed"}
+	if !slices.Equal(titles, want) {
+		t.Errorf("bookmarks %q", titles)
+	}
+	info := tool(t, "pdfinfo", at)
+	for _, row := range []string{"Title:           Offer: steel siding, Alder Row 7 (invented)", "Subject:         Demo Shop (invented)"} {
+		if !strings.Contains(info, row) {
+			t.Errorf("no %q in\n%s", row, info)
+		}
+	}
+	for _, row := range strings.Split(strings.TrimSpace(tool(t, "pdffonts", at)), "\n")[2:] {
+		if f := strings.Fields(row); len(f) < 8 || f[len(f)-3] != "yes" || f[len(f)-5] != "yes" {
+			t.Errorf("a font that is not embedded or knows no Unicode: %s", row)
+		}
+	}
+	if !bytes.Contains(pdf, []byte("/Lang (en)")) {
+		t.Error("the paper's language is not told")
 	}
 }
 
