@@ -164,7 +164,7 @@ func (p *Photo) boardAt(boards []oldBoard, wall, u, v int) *oldBoard {
 	at, ok := p.onWall(wall, u, v)
 	for i := range boards {
 		if o := &boards[i]; ok && o.wall == wall {
-			if d := o.into(at); d >= -0.5 && d <= o.wide {
+			if d := o.into(at); d >= -0.5 && d <= o.wide+boardStep {
 				return o
 			}
 		}

@@ -78,6 +78,9 @@ func (s *Scene) strokes() (out []any) {
 	for _, points := range front {
 		out = append(out, map[string]any{"kind": "front", "width_px": 6, "points": points})
 	}
+	if s.Name == "alder" { // a board that the lawn lights
+		out = append(out, map[string]any{"kind": "wall", "width_px": 10, "points": [][2]float64{{1070, 797}, {1150, 799}}})
+	}
 	return out
 }
 
