@@ -145,8 +145,8 @@ func TestTrimTakesOldBoardsPlace(t *testing.T) {
 // below a rake a painted wall is even.
 func TestSlantIsEven(t *testing.T) {
 	w := frontWall()
-	w.Outline = Ring{{0, 0}, {200, 0}, {200, 20}, {0, 100}}
-	w.Field, w.Overhangs = []Ring{w.Outline}, []Overhang{{XY{200, 20}, XY{0, 100}, 12}}
+	w.Outline = Ring{{0, 0}, {120, 0}, {120, 4}, {0, 100}}
+	w.Field, w.Overhangs = []Ring{w.Outline}, []Overhang{{XY{120, 4}, XY{0, 100}, 6}}
 	im := image.NewRGBA(image.Rect(0, 0, 1000, 640))
 	draw.Draw(im, im.Rect, image.NewUniform(color.RGBA{180, 180, 180, 255}), image.Point{}, draw.Src)
 	ready := Prepare(Photo{Image: im, Camera: lookingUp(), Walls: []Wall{w}, Old: Old{Face: Flat(0.4), Colour: colour.Linear{0.5, 0.5, 0.5}}})
@@ -155,11 +155,12 @@ func TestSlantIsEven(t *testing.T) {
 		t.Fatal(err)
 	}
 	low, high := 255, 0
-	for x := 40.0; x < 160; x += 0.25 {
-		q, _ := ready.photo.Camera.Project(w.Plane.At(x, 100-0.4*x-5))
+	for x := 20.0; x < 90; x += 0.25 {
+		q, _ := ready.photo.Camera.Project(w.Plane.At(x, 100-0.8*x-6))
 		v := int(out.RGBAAt(int(q.U), int(q.V)).G)
 		low, high = min(low, v), max(high, v)
 	}
+	t.Logf("levels from %d to %d", low, high)
 	if high-low > 8 {
 		t.Errorf("from %d to %d along the rake", low, high)
 	}
