@@ -9,6 +9,8 @@ import (
 	"image/jpeg"
 	"image/png"
 	"io"
+	"runtime"
+	"sync"
 
 	"github.com/bep/imagemeta"
 )
@@ -141,8 +143,21 @@ func flat(img image.Image) *image.RGBA {
 		}
 		op = draw.Over
 	}
-	draw.Draw(out, out.Rect, img, b.Min, op)
+	drawBands(out, img, op)
 	return out
+}
+
+// drawBands draws a picture into one of its size, a band of rows for each processor.
+func drawBands(out *image.RGBA, img image.Image, op draw.Op) {
+	from, high := img.Bounds().Min, out.Rect.Dy()
+	each := high/runtime.GOMAXPROCS(0) + 1
+	var wait sync.WaitGroup
+	for top := 0; top < high; top += each {
+		wait.Go(func() {
+			draw.Draw(out, image.Rect(0, top, out.Rect.Dx(), min(high, top+each)), img, from.Add(image.Pt(0, top)), op)
+		})
+	}
+	wait.Wait()
 }
 
 // upright applies an EXIF orientation: 2 mirrors, 3 turns half round, 4 mirrors

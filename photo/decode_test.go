@@ -6,15 +6,19 @@ import (
 	"errors"
 	"image"
 	"image/color"
+	"image/draw"
 	"image/jpeg"
 	"image/png"
 	"math"
+	"math/rand/v2"
 	"os"
 	"strings"
 	"testing"
 
 	"coilwright/opendata"
 	"coilwright/photo"
+
+	"pgregory.net/rapid"
 )
 
 // tag is one EXIF entry of a test picture.
@@ -314,6 +318,34 @@ func FuzzDecode(f *testing.F) {
 		}
 		if err == nil && (p.Image == nil || p.Image.Rect.Dx() < 1) {
 			t.Fatal("no picture and no error")
+		}
+	})
+}
+
+// Drawn in bands a picture is what it is drawn in one go, wherever halved colours fall.
+func TestBands(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		noise := image.NewRGBA(image.Rect(0, 0, rapid.IntRange(1, 20).Draw(t, "width"), rapid.IntRange(1, 60).Draw(t, "height")))
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
+		for i := range noise.Pix {
+			noise.Pix[i] = uint8(r.Uint32()) | 255*uint8(i%4/3)
+		}
+		var file bytes.Buffer
+		if err := jpeg.Encode(&file, noise, nil); err != nil {
+			t.Fatal(err)
+		}
+		got, err := photo.Decode(file.Bytes())
+		if err != nil {
+			t.Fatal(err)
+		}
+		read, err := jpeg.Decode(&file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := image.NewRGBA(noise.Rect)
+		draw.Draw(want, want.Rect, read, image.Point{}, draw.Src)
+		if !bytes.Equal(got.Image.Pix, want.Pix) {
+			t.Fatalf("%v: the pixels differ", noise.Rect)
 		}
 	})
 }

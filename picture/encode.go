@@ -36,9 +36,13 @@ func JPEG(im *image.RGBA, quality int) ([]byte, error) {
 	return joined(coded, im.Rect.Dy(), intervalRows*((im.Rect.Dx()+block-1)/block)), nil
 }
 
-// intervals cuts a picture into bands of whole blocks, the last as high as is left.
+// intervals cuts a picture into bands of whole blocks, the last as high as is left. What
+// is too high for a JPEG stays whole, for the library to refuse.
 func intervals(b image.Rectangle) (out []image.Rectangle) {
 	const high = block * intervalRows
+	if b.Dy() >= 1<<16 {
+		return []image.Rectangle{b}
+	}
 	for y := b.Min.Y; y == b.Min.Y || y < b.Max.Y; y += high {
 		out = append(out, image.Rect(b.Min.X, y, b.Max.X, min(b.Max.Y, y+high)))
 	}

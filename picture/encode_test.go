@@ -82,6 +82,12 @@ func TestJPEGReadByOthers(t *testing.T) {
 	}
 }
 
+func TestJPEGTooHigh(t *testing.T) {
+	if _, err := JPEG(image.NewRGBA(image.Rect(0, 0, 1, 1<<16)), 92); err == nil {
+		t.Error("a picture higher than a JPEG says was written")
+	}
+}
+
 func pixelsOf(t *rapid.T, file []byte) *image.YCbCr {
 	im, err := jpeg.Decode(bytes.NewReader(file))
 	if err != nil {

@@ -3,6 +3,7 @@ package picture
 import (
 	"embed"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -44,22 +45,7 @@ func MarkedJob(name string) (*job.Job, job.Open, error) {
 // marks, the sun by its time, and some schemes.
 func (s *Scene) Job(schemes string) (*job.Job, job.Open, error) {
 	open := func(name string) ([]byte, error) { return os.ReadFile(filepath.Join(s.dir, name)) }
-	marks, err := open("marks.json")
-	if err != nil {
-		return nil, nil, err
-	}
-	var walls []map[string]any
-	for i, w := range s.Truth.Walls {
-		walls = append(walls, s.wallOf(w, s.Truth.Light.Bearing-90*float64(i)))
-	}
-	text, err := json.Marshal(map[string]any{
-		"format": "coilwright/job@1", "title": s.Name + " (a scene of our own)",
-		"house": map[string]any{"walls": walls, "photos": []any{map[string]any{
-			"id": "front", "file": "before.jpg", "marks": json.RawMessage(marks),
-			"sun": map[string]any{"azimuth_deg": s.Truth.Light.Azimuth, "elevation_deg": s.Truth.Light.Elevation}, "strokes": s.strokes(),
-		}}},
-		"schemes": json.RawMessage(schemes), "shop": map[string]any{"use": "demo"},
-	})
+	text, err := s.document(schemes, 1)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -68,20 +54,67 @@ func (s *Scene) Job(schemes string) (*job.Job, job.Open, error) {
 }
 
 // strokes are what a person would draw over the scene's photo: what stands in front, in
-// pixels.
-func (s *Scene) strokes() (out []any) {
+// pixels of that photo blown up k times.
+func (s *Scene) strokes(k float64) (out []any) {
 	front := map[string][][][2]float64{
 		"alder": {{{1482, 470}, {1482, 640}, {1486, 830}}, {{1482, 470}, {1494, 440}}, {{560, 568}, {560, 596}}},
 		"birch": {{{1208, 470}, {1196, 600}, {1196, 820}}, {{918, 465}, {945, 505}, {955, 520}}, {{955, 520}, {958, 700}, {957, 845}},
 			{{634, 600}, {644, 622}}, {{1344, 590}, {1344, 640}, {1347, 670}}, {{1190, 465}, {1140, 375}}, {{1212, 460}, {1235, 380}}, {{1200, 460}, {1198, 380}}, {{1216, 782}, {1240, 765}, {1290, 782}}},
 	}[s.Name]
 	for _, points := range front {
-		out = append(out, map[string]any{"kind": "front", "width_px": 6, "points": points})
+		for i, at := range points {
+			points[i] = [2]float64{k * at[0], k * at[1]}
+		}
+		out = append(out, map[string]any{"kind": "front", "width_px": 6 * k, "points": points})
 	}
 	if s.Name == "alder" { // a board that the lawn lights
 		out = append(out, map[string]any{"kind": "wall", "width_px": 10, "points": [][2]float64{{1070, 797}, {1150, 799}}})
 	}
 	return out
+}
+
+// document is such a job's file, the photo blown up k times.
+func (s *Scene) document(schemes string, k float64) ([]byte, error) {
+	marks, err := s.marks(k)
+	if err != nil {
+		return nil, err
+	}
+	var walls []map[string]any
+	for i, w := range s.Truth.Walls {
+		walls = append(walls, s.wallOf(w, s.Truth.Light.Bearing-90*float64(i)))
+	}
+	return json.Marshal(map[string]any{
+		"format": "coilwright/job@1", "title": s.Name + " (a scene of our own)",
+		"house": map[string]any{"walls": walls, "photos": []any{map[string]any{
+			"id": "front", "file": "before.jpg", "marks": marks,
+			"sun": map[string]any{"azimuth_deg": s.Truth.Light.Azimuth, "elevation_deg": s.Truth.Light.Elevation}, "strokes": s.strokes(k),
+		}}},
+		"schemes": json.RawMessage(schemes), "shop": map[string]any{"use": "demo"},
+	})
+}
+
+// marks are the scene's own, its photo blown up k times.
+func (s *Scene) marks(k float64) (map[string]any, error) {
+	text, err := os.ReadFile(filepath.Join(s.dir, "marks.json"))
+	if err != nil {
+		return nil, err
+	}
+	var out map[string]any
+	var of struct {
+		Photo struct {
+			Focal float64 `json:"focal_px"`
+		}
+		Points map[string][2]float64
+	}
+	if err := errors.Join(json.Unmarshal(text, &out), json.Unmarshal(text, &of)); err != nil {
+		return nil, err
+	}
+	for id, at := range of.Points {
+		of.Points[id] = [2]float64{k * at[0], k * at[1]}
+	}
+	out["points"] = of.Points
+	out["photo"].(map[string]any)["focal_px"] = k * of.Photo.Focal
+	return out, nil
 }
 
 // wallOf is a wall of the truth in the job's words.

@@ -12,12 +12,16 @@ import (
 	"testing"
 	"time"
 
+	"coilwright/bench"
 	"coilwright/picture"
 )
 
-// large is a scene blown up to about 12 megapixels.
+// blown is by how much a scene's photo is blown up to about 12 megapixels.
+const blown = 2.5
+
+// large is a scene blown up.
 func large(s *Scene) picture.Photo {
-	const k = 2.5
+	const k = blown
 	p := s.Photo()
 	size := image.Rect(0, 0, int(k*float64(p.Image.Rect.Dx())), int(k*float64(p.Image.Rect.Dy())))
 	big, mask := image.NewRGBA(size), image.NewGray(size)
@@ -45,13 +49,15 @@ type peer struct {
 	out *bufio.Scanner
 }
 
-func startPeer(b *testing.B) *peer {
+// startPeer starts one of its scripts with as many threads as we have, nil where OpenCV
+// is not there.
+func startPeer(b *testing.B, script string, args ...string) *peer {
 	b.Helper()
-	if err := exec.Command("/usr/bin/python3", "-c", "import cv2, numpy").Run(); err != nil {
+	if err := exec.Command(bench.Python, "-c", "import cv2, numpy").Run(); err != nil {
 		b.Log("OpenCV (python3-opencv) is not installed: no peer to compare with")
 		return nil
 	}
-	c := exec.Command("/usr/bin/python3", "warp.py", fmt.Sprint(runtime.GOMAXPROCS(0)))
+	c := exec.Command(bench.Python, append([]string{script, fmt.Sprint(runtime.GOMAXPROCS(0))}, args...)...)
 	in, err := c.StdinPipe()
 	if err != nil {
 		b.Fatal(err)
@@ -67,8 +73,8 @@ func startPeer(b *testing.B) *peer {
 	return &peer{in, bufio.NewScanner(out)}
 }
 
-// warp is the peer's least time and its processors' mean time, in milliseconds.
-func (p *peer) warp(b *testing.B) (ms, spent float64) {
+// times are the peer's least time and its processors' mean time, in milliseconds.
+func (p *peer) times(b *testing.B) (ms, spent float64) {
 	fmt.Fprintln(p.in)
 	if !p.out.Scan() {
 		b.Fatal("the peer gave no time")
@@ -76,6 +82,8 @@ func (p *peer) warp(b *testing.B) (ms, spent float64) {
 	fmt.Sscan(p.out.Text(), &ms, &spent)
 	return ms, spent
 }
+
+func milliseconds(begun time.Time) float64 { return float64(time.Since(begun).Microseconds()) / 1000 }
 
 // spent is the processors' time that this process took so far, in milliseconds.
 func spent() float64 {
@@ -116,7 +124,7 @@ func BenchmarkScenes(b *testing.B) {
 // beside OpenCV's bilinear warp of as many pixels with as many threads. Both times
 // are the least of several, taken in turn.
 func BenchmarkRender12MP(b *testing.B) {
-	p := startPeer(b)
+	p := startPeer(b, "warp.py")
 	for _, name := range []string{"alder", "birch"} {
 		s := load(b, name)
 		begun := time.Now()
@@ -136,11 +144,11 @@ func BenchmarkRender12MP(b *testing.B) {
 					for range 5 {
 						begun := time.Now()
 						ready.RenderOver(out, dress)
-						ours = min(ours, float64(time.Since(begun).Microseconds())/1000)
+						ours = min(ours, milliseconds(begun))
 					}
 					mine, n = mine+(spent()-before)/5, n+1
 					if p != nil {
-						ms, cpu := p.warp(b)
+						ms, cpu := p.times(b)
 						theirs, peers = min(theirs, ms), peers+cpu
 					}
 				}
