@@ -32,10 +32,10 @@ export function browserPath() {
   return known.find((p) => p && existsSync(p))
 }
 
-export async function browser() {
+export async function browser(...more) {
   return chromium.launch({
     executablePath: browserPath(),
-    args: ['--no-sandbox', '--force-color-profile=srgb'],
+    args: ['--no-sandbox', '--force-color-profile=srgb', ...more],
   })
 }
 
