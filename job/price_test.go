@@ -1,15 +1,19 @@
 package job
 
 import (
+	"bytes"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
+	"strings"
 	"testing"
 
 	"coilwright/house"
 	"coilwright/measure"
 	"coilwright/plane"
 	"coilwright/price"
+	"coilwright/problem"
 )
 
 // The stated plus-minus of a price against brute force: every wall of the house is
@@ -86,4 +90,38 @@ func example(t *testing.T, name string) *Job {
 		t.Fatal(err)
 	}
 	return &j
+}
+
+// A book from before, whose machine has the figures of set-ups and feed and that tears
+// off by the square, prices to the same cent as one that has them among its rates; where
+// both stand, the rate counts and that is said.
+func TestMachineFiguresAreRates(t *testing.T) {
+	text, err := os.ReadFile("../examples/alder.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	with := func(shop string) (Job, problem.List, string) {
+		j, found := Parse("alder", bytes.Replace(text, []byte(`"shop": { "use": "demo" }`), []byte(`"shop": {"use": "demo", `+shop+`}`), 1), nil)
+		if err := found.Err(); err != nil {
+			t.Fatal(err)
+		}
+		e, err := j.Price("A")
+		if err != nil || len(e.Gaps) > 0 {
+			t.Fatal(err, e.Gaps)
+		}
+		return j, found, e.Total.String()
+	}
+	_, _, now := with(`"title": "The demo book"`)
+	old, _, was := with(`"rates": {"setup_minutes": null, "feed_ft_per_min": null}, "machine": {"setup_minutes": 15, "feed_ft_per_min": 40, "threading_scrap": "6 ft", "cut_loss": "1/16 in"}`)
+	if f := old.Prices.Rates[price.SetUpMinutes]; was != now || f.Value.String() != "15" || f.Jobs != 0 {
+		t.Errorf("%s by the machine's figures (%v), %s by the rates", was, f, now)
+	}
+	both, found, other := with(`"machine": {"setup_minutes": 60}`)
+	if both.Book.Machine.SetupMinutes != 15 || other != now || !strings.Contains(fmt.Sprint(found), "the machine's setup_minutes is not used") {
+		t.Errorf("%g minutes, %s, %v", both.Book.Machine.SetupMinutes, other, found)
+	}
+	bare, found := ParseBook("bare", []byte(`{"currency": "USD"}`))
+	if _, ok := bare.Prices.Rates[price.SetUpMinutes]; ok || found.Err() != nil {
+		t.Error("a book without a machine has its figures", found)
+	}
 }

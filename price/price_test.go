@@ -81,7 +81,7 @@ func TestMakeByHand(t *testing.T) {
 		{"hanging trim", "0.33", "60.00", "19.80"},    // 20 min
 		{"weather barrier", "0.20", "60.00", "12.00"}, // 2 squares
 		{"moving the scaffold", "1.00", "60.00", "60.00"},
-		{"travel", "1.00", "60.00", "60.00"}, // 2.85 h: one day, two people
+		{"travel", "1.00", "60.00", "60.00"},                // 2.85 h: one day, two people
 		{"tearing off wood lap", "2.00", "50.00", "100.00"}, // by the square, as this book has it
 		{"machine and trailer", "1.00", "100.00", "100.00"},
 	}
@@ -205,6 +205,23 @@ func TestCurrency(t *testing.T) {
 	b.Currency = "ABC"
 	if _, err := Make(work(), b); err == nil {
 		t.Error("an unknown currency was taken")
+	}
+}
+
+// ISO 80000-1, annex B, rule B (halves go to the greater magnitude) with its examples in
+// steps of 0.1 and of 10 (from memory).
+func TestRoundISO(t *testing.T) {
+	for _, c := range [][2]string{{"12.223", "12.2"}, {"12.251", "12.3"}, {"12.275", "12.3"}, {"12.25", "12.3"}, {"12.35", "12.4"}} {
+		if got, err := round(decimal.MustParse(c[0]), 1); err != nil || got.String() != c[1] {
+			t.Errorf("%s: %s, want %s", c[0], got, c[1])
+		}
+	}
+	for _, c := range [][2]string{{"1222.3", "1220"}, {"1225.1", "1230"}, {"1227.5", "1230"}, {"1225.0", "1230"}, {"1235.0", "1240"}} {
+		tens, _ := decimal.MustParse(c[0]).Quo(decimal.Ten)
+		got, err := round(tens, 0)
+		if back, _ := got.Mul(decimal.Ten); err != nil || back.String() != c[1] {
+			t.Errorf("%s: %s, want %s", c[0], back, c[1])
+		}
 	}
 }
 

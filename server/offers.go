@@ -138,6 +138,23 @@ func (s *Server) sendOffer(ctx context.Context, in *sendIn) (*sentOut, error) {
 	if err != nil {
 		return nil, err
 	}
+	out, err := s.makeOffer(ctx, w, in)
+	if err != nil {
+		s.log.Warn("offer refused", "job", in.Job, "by", w.Name, "why", err, "found", foundIn(err))
+	}
+	return out, err
+}
+
+// foundIn is each thing that a refusal names.
+func foundIn(err error) []problem.Problem {
+	var r *Refusal
+	if errors.As(err, &r) {
+		return r.Problems
+	}
+	return nil
+}
+
+func (s *Server) makeOffer(ctx context.Context, w store.Who, in *sendIn) (*sentOut, error) {
 	_, done, err := s.worked(ctx, in.Job)
 	if err == nil {
 		err = done.sound()
@@ -167,7 +184,6 @@ func (s *Server) sendOffer(ctx context.Context, in *sendIn) (*sentOut, error) {
 	}
 	options, err := s.freeze(ctx, done, schemes, f, worn)
 	if err != nil {
-		s.log.Warn("offer refused", "job", in.Job, "by", w.Name, "why", err)
 		return nil, notReady(err)
 	}
 	for _, r := range worn {

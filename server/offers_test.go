@@ -246,6 +246,15 @@ func TestTwoSignAtOnce(t *testing.T) {
 	if signed != 1 {
 		t.Errorf("%d signatures were taken: %v", signed, status)
 	}
+	refused := 0
+	for _, e := range at(s.want(200, "GET", "/api/jobs/"+o.job+"/offers", nil), "offers", 0, "events").([]any) {
+		if at(e, "kind") == "refused" {
+			refused++
+		}
+	}
+	if refused != len(status)-1 {
+		t.Errorf("%d refusals are on record, %d were made", refused, len(status)-1)
+	}
 }
 
 // What the book lacks is named; so are figures that cannot be.
@@ -275,6 +284,11 @@ func TestNoOfferYet(t *testing.T) {
 	if n := len(s.want(200, "GET", "/api/jobs/"+job+"/offers", nil)["offers"].([]any)); n != 0 {
 		t.Errorf("%d offers were made", n)
 	}
+	log := s.log.String()
+	if n := strings.Count(log, "offer refused"); n != 6 {
+		t.Errorf("%d refusals are on record, 6 were made:\n%s", n, log)
+	}
+	has(t, "the record", []byte(log), "starter_ft", "a margin of 1 leaves no room", "overhead", "a tax of 1 times the price")
 }
 
 // The frozen offer works out to the same cent whatever becomes of the job, and the

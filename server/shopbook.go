@@ -216,6 +216,7 @@ func (s *Server) keepBook(ctx context.Context, w store.Who, base int64, text []b
 	if _, found := job.ParseBook("book", text); found.Err() != nil {
 		p := refuse(http.StatusUnprocessableEntity, "The book was not saved: "+found[0].What+"; "+found[0].Mend+".")
 		p.Problems = found
+		s.log.Warn("book refused", "by", w.Name, "why", found.Err())
 		return nil, p
 	}
 	b, err := s.store.SaveBook(ctx, w, base, text, what)
