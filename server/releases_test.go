@@ -194,7 +194,14 @@ func TestEveryRateIsLearned(t *testing.T) {
 	if len(factors) > 0 {
 		t.Errorf("not learned: %v", factors)
 	}
-	v := s.saveBook(200, op("/rates/tear_off_cedar_shakes", map[string]any{"value": "170", "jobs": 1}))
+	// A book whose rates are what was learned is offered the same again.
+	v := s.saveBook(200, op("/rates/tear_off_cedar_shakes", map[string]any{"value": "170", "jobs": 1}), op("/rates/setup_minutes", "30"), op("/rates/feed_ft_per_min", "20"), op("/rates/trim_minutes_ft", "3.2"))
+	for _, r := range s.want(200, "GET", "/api/shop-book/learned", nil)["rates"].([]any) {
+		if now := figureOf(t, v, at(r, "name").(string))["value"]; strings.Contains("tear_off_cedar_shakes setup_minutes feed_ft_per_min trim_minutes_ft", at(r, "name").(string)) &&
+			new(big.Rat).Quo(rat(t, at(r, "offered")), rat(t, now)).FloatString(1) != "1.0" {
+			t.Errorf("%v, the book has %v", r, now)
+		}
+	}
 	if f := figureOf(t, v, "tear_off_cedar_shakes"); f["jobs"] != 1.0 || f["what"] != "tearing off cedar shakes: each square" || f["unit"] != "minutes" {
 		t.Errorf("%v", f)
 	}

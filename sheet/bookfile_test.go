@@ -96,8 +96,12 @@ func drawnBook(t *rapid.T) BookFile {
 		}
 		return out
 	}
-	size := func(most measure.Length, name string) measure.Length {
-		return measure.Length(rapid.Int64Range(1, int64(most)).Draw(t, name))
+	size := func(most measure.Length, name string) measure.Length { // as a rule or a counter reads it, or any
+		step := rapid.SampledFrom([]measure.Length{1, measure.Millimetre, measure.Inch / 64, measure.Inch, measure.Foot}).Draw(t, "step")
+		if step > most {
+			step = 1
+		}
+		return step * measure.Length(rapid.Int64Range(1, int64(most/step)).Draw(t, name))
 	}
 	b := BookFile{Money: price.Book{Prices: figures(price.PriceKeys), Rates: figures(price.RateKeys)}, Units: rapid.SampledFrom([]measure.Units{measure.Imperial, measure.Metric}).Draw(t, "units")}
 	for range rapid.IntRange(0, 4).Draw(t, "coils") {
