@@ -64,7 +64,10 @@ type plan func(db bun.IDB, at jobRow) (step, error)
 // that many who change one job do not wait for one another's disk.
 func (s *Store) save(ctx context.Context, who Who, id string, base int64, p plan) (Saved, error) {
 	defer s.writer.expect()()
-	at, next, ev, err := s.next(ctx, s.read, who, id, base, p)
+	at, next, ev, err := s.known(who, id, base, p)
+	if err != nil || ev == nil {
+		at, next, ev, err = s.next(ctx, s.read, who, id, base, p)
+	}
 	if err != nil {
 		return Saved{}, err
 	}
@@ -86,7 +89,23 @@ func (s *Store) save(ctx context.Context, who Who, id string, base int64, p plan
 	if err != nil {
 		return Saved{}, err
 	}
+	s.lately.keep(next)
 	return saved(base, at, next), nil
+}
+
+// known is next for a job whose row this process wrote last; none where it did not, or
+// where the edit cannot be done to that row.
+func (s *Store) known(who Who, id string, base int64, p plan) (at, next jobRow, ev *eventRow, err error) {
+	at, ok := s.lately.at(who.Shop, id, base)
+	if !ok {
+		return at, at, nil, nil
+	}
+	st, err := p(s.read, at)
+	if err != nil {
+		return at, at, nil, err
+	}
+	next, ev, err = s.take(who, at, st)
+	return at, next, ev, err
 }
 
 func saved(base int64, at, next jobRow) Saved {

@@ -49,6 +49,7 @@ type Store struct {
 	files    *fileStore
 	config   Config
 	prepared statements
+	lately   lately
 }
 
 // Who makes a change.
