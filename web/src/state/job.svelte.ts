@@ -9,6 +9,7 @@ import type { Sums } from '../house/edits'
 import { applied, type Op } from '../house/patch'
 import { Outbox, type Trouble } from './outbox'
 import { joinedLayout, joinedView } from './parts'
+import { type Built, frameOf, resolved, tabName, type Unsent, UnsentShelf, written } from './unsent'
 
 export interface Tally {
   pieces: number
@@ -42,12 +43,18 @@ export class OpenJob {
   readonly outbox = new Outbox((count, trouble) => this.noted(count, trouble))
   /** The revision that view and layout are of; 0 where the layout is of an earlier state. */
   private holds = 0
+  /** Every edit that waits is kept in the browser too: the page may be closed. */
+  safe = $state(false)
+  private readonly shelf: UnsentShelf
+  private shelving: ReturnType<typeof setTimeout> | undefined
+  private shelved = 0
   private live: EventSource | undefined
   private noticed: ReturnType<typeof setTimeout> | undefined
 
   constructor(id: string, scheme = '') {
     this.id = id
     this.scheme = scheme
+    this.shelf = new UnsentShelf(id, localStorage, tabName(sessionStorage))
   }
 
   get tally(): Tally | undefined {
@@ -65,6 +72,7 @@ export class OpenJob {
     try {
       await this.fetch()
       this.listen()
+      this.goOn()
     } catch (e) {
       this.failed = e instanceof Refusal ? e.said : (e as Error).message
     }
@@ -114,7 +122,58 @@ export class OpenJob {
 
   /** Puts an edit on its way. The page shows it at once where it can. */
   change(what: string, build: Build): Promise<void> {
-    return this.outbox.put({ what, send: () => this.send(what, build) })
+    return this.outbox.put({ what, build, send: () => this.send(what, build) })
+  }
+
+  /** Puts what an earlier page could not send on its way. */
+  private goOn(): void {
+    const list = this.shelf.take()
+    for (const kept of list) {
+      const put = this.outbox.put({ what: kept.what.join('; '), kept, send: () => this.sendKept(kept) })
+      put.catch(() => {}) // it was told
+    }
+  }
+
+  private async sendKept(kept: Unsent): Promise<void> {
+    const { document: doc } = this
+    if (!doc) return
+    const patch = await resolved(kept, (sums) => api.sums(doc.units ?? 'imperial', sums))
+    const next = kept.base === this.revision ? applied(doc, patch) : undefined
+    const what = kept.what.join('; ').slice(0, 300)
+    const answer = await api.change(this.id, kept.base, this.asked, what, patch)
+    this.took(answer, answer.document ?? next ?? (await api.job(this.id)).document, this.tally)
+    this.tell(`Kept in this browser, now saved: ${what}`)
+  }
+
+  /** Keeps what waits in the browser, as far as it can be written down. */
+  private async shelve(): Promise<void> {
+    clearTimeout(this.shelving)
+    this.shelving = undefined
+    const turn = ++this.shelved
+    const waiting = this.outbox.edits
+    const list = waiting.flatMap((e) => e.kept ?? [])
+    const fresh: Built[] = []
+    for (const { what, build } of waiting.slice(list.length)) {
+      if (!build) break // an undo or a stage: only the server can say what it does
+      fresh.push({ what, build })
+    }
+    const whole = list.length + fresh.length === waiting.length
+    try {
+      const { document: doc, view, revision } = this
+      if (fresh.length && doc && view) list.push(await written(fresh, doc, view, revision))
+      if (turn !== this.shelved) return
+      this.shelf.put(list)
+      this.safe = whole
+    } catch {
+      if (turn === this.shelved) this.safe = false // the page then asks before it is left
+    }
+  }
+
+  /** What waits longer than a moment, or has met trouble, is kept. */
+  private keepUnsent(count: number, trouble: Trouble): void {
+    if (!count || trouble) return void this.shelve()
+    this.safe = false
+    this.shelving ??= setTimeout(() => void this.shelve(), 300)
   }
 
   /** The same for a button, which has no field to show a refusal in: it is told instead. */
@@ -181,12 +240,23 @@ export class OpenJob {
     if (keep === 'theirs') this.outbox.drop()
     this.trouble = undefined
     await this.fetch()
+    const kept = keep === 'mine' && this.outbox.edits[0]?.kept
+    if (kept && this.document) {
+      if (frameOf(this.document) === kept.frame) kept.base = this.revision
+      else {
+        this.outbox.drop()
+        this.tell(
+          `Walls or zones came or went meanwhile, so this has no place any more: ${kept.what.join('; ')}`,
+        )
+      }
+    }
     await this.outbox.run()
   }
 
   private noted(count: number, trouble: Trouble): void {
     this.waiting = count
     this.trouble = trouble
+    this.keepUnsent(count, trouble)
     if (trouble?.kind === 'refused' && !trouble.refusal.conflicts.length) this.tell(trouble.refusal.said)
     if (trouble?.kind === 'refused' && trouble.refusal.status === 422) void this.fetch().catch(() => {})
   }
@@ -211,6 +281,7 @@ export class OpenJob {
 
   close(): void {
     this.live?.close()
+    if (this.waiting) void this.shelve()
     this.outbox.stop()
   }
 }

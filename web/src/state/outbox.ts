@@ -2,10 +2,15 @@
 // sent stays and is sent again, so nothing that a person typed is lost.
 
 import { Refusal, Silence } from '../api/refusal'
+import type { Built, Unsent } from './unsent'
 
 export interface Edit {
   what: string
   send: () => Promise<void>
+  /** How the edit can be built again, without the server. */
+  build?: Built['build']
+  /** The edit as an earlier page kept it. */
+  kept?: Unsent
 }
 interface Waiting extends Edit {
   done: () => void
@@ -26,6 +31,10 @@ export class Outbox {
 
   get count(): number {
     return this.waiting.length
+  }
+
+  get edits(): readonly Edit[] {
+    return this.waiting
   }
 
   /** Resolves when the edit is saved or given up, rejects when the server refuses it. */

@@ -72,7 +72,9 @@ console.log(
     `script ${each('ScriptDuration')}, style ${each('RecalcStyleDuration')}, layout ${each('LayoutDuration')}`,
 )
 for (const [name, { times: n, bytes }] of asked) {
-  console.log(`asked ${(n / edits).toFixed(2)} times for each edit: ${name}, ${(bytes / n / 1000).toFixed(1)} kB`)
+  console.log(
+    `asked ${(n / edits).toFixed(2)} times for each edit: ${name}, ${(bytes / n / 1000).toFixed(1)} kB`,
+  )
 }
 await chrome.close()
 await server.stop()

@@ -35,7 +35,7 @@ async function type(page, opening, i, text) {
 }
 const shows = (page, opening, i, text) =>
   page.waitForFunction(
-    ([o, n, t]) => document.querySelectorAll(`[data-opening=${o}] [data-number]`)[n].value === t,
+    ([o, n, t]) => document.querySelectorAll(`[data-opening=${o}] [data-number]`)[n]?.value === t,
     [opening, i, text],
   )
 const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
@@ -91,12 +91,58 @@ test('the server ends and starts again: the edit waits and is sent', { skip }, a
   await server.kill('SIGKILL')
   await type(one, 'S4', 2, '31 1/2')
   await one.locator('[data-silent]').waitFor()
-  assert.match(await one.locator('[data-silent]').innerText(), /1 edit kept here/)
+  assert.match(await one.locator('[data-silent]').innerText(), /1 edit kept in this browser/)
   assert.equal(await number(one, 'S4', 2).inputValue(), '31 1/2')
   server = await serve({ folder: server.folder, port: server.port })
   await one.locator('[data-silent]').waitFor({ state: 'detached', timeout: 20_000 })
   await shows(one, 'S4', 2, `2' 7 1/2"`)
   assert.equal((await size('S4'))[0], `2' 7 1/2"`)
+})
+
+/** Types into a page whose server is gone, then leaves the page and comes back to it. */
+async function typedAndLeft(page, edits) {
+  await server.kill('SIGKILL')
+  for (const [opening, i, text] of edits) await type(page, opening, i, text)
+  await page.locator('[data-silent]', { hasText: `${edits.length} edit` }).waitFor()
+  await page.locator('[data-silent]', { hasText: 'even if the page is closed' }).waitFor()
+  const at = page.url()
+  await page.goto('about:blank')
+  server = await serve({ folder: server.folder, port: server.port })
+  return () => page.goto(at)
+}
+
+test('edits outlive a page that was left while the server was gone', { skip }, async () => {
+  const back = await typedAndLeft(one, [
+    ['S4', 2, '30 3/4'],
+    ['S4', 3, '61 1/4'],
+  ])
+  assert.equal((await size('S4'))[0], `2' 7 1/2"`)
+  await back()
+  await shows(one, 'S4', 2, `2' 6 3/4"`)
+  await shows(one, 'S4', 3, `5' 1 1/4"`)
+  assert.deepEqual(await size('S4'), [`2' 6 3/4"`, `5' 1 1/4"`])
+  await one.waitForFunction(() => !Object.keys(localStorage).some((k) => k.includes('unsent')))
+  await one.reload()
+  await shows(one, 'S4', 2, `2' 6 3/4"`)
+  assert.equal(
+    (await job()).revision,
+    Number(await one.locator('[data-revision]').getAttribute('data-revision')),
+  )
+})
+
+test('an edit that outlived its page and meets another is shown beside it', { skip }, async () => {
+  const back = await typedAndLeft(one, [['S4', 2, '33']])
+  await two.reload()
+  await number(two, 'S4', 2).waitFor()
+  await type(two, 'S4', 2, '34')
+  await shows(two, 'S4', 2, `2' 10"`)
+  await back()
+  const dialog = one.getByRole('dialog')
+  await dialog.waitFor()
+  assert.match(await dialog.innerText(), /33"\s+34"/)
+  await one.getByRole('button', { name: 'Put mine in its place' }).click()
+  await shows(one, 'S4', 2, `2' 9"`)
+  await shows(two, 'S4', 2, `2' 9"`)
 })
 
 test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))

@@ -1,0 +1,85 @@
+import { describe, expect, it } from 'vitest'
+import type { HouseView, JobDoc } from '../../src/api/types'
+import { plus } from '../../src/house/edits'
+import { set } from '../../src/house/patch'
+import { frameOf, resolved, UnsentShelf, written } from '../../src/state/unsent'
+
+const doc = {
+  house: { walls: [{ id: 's', outline: [], openings: [{ id: 'S1', at: ["1'", "2'"] }] }] },
+  schemes: [{ id: 'A', zones: [] }],
+} as unknown as JobDoc
+const view = {} as HouseView
+const at = (i: number) => ['house', 'walls', 0, 'openings', 0, 'at', i] as const
+
+function storage(): Storage {
+  const held = new Map<string, string>()
+  return {
+    getItem: (k: string) => held.get(k) ?? null,
+    setItem: (k: string, v: string) => void held.set(k, v),
+    removeItem: (k: string) => void held.delete(k),
+    key: (i: number) => [...held.keys()][i] ?? null,
+    get length() {
+      return held.size
+    },
+    clear: () => held.clear(),
+  }
+}
+
+describe('edits that were not sent', () => {
+  it('are built one upon the other without the server, their lengths worked out later', async () => {
+    const kept = await written(
+      [
+        {
+          what: 'x',
+          build: async (_d, _v, sums) => [set((await sums([[plus('3'), plus('1/2')]]))[0], ...at(0))],
+        },
+        {
+          what: 'x again',
+          build: async (d, _v, sums) => {
+            const old = (d.house.walls[0]!.openings![0]! as { at: string[] }).at[0]!
+            return [set((await sums([[plus(old), plus('1')]]))[0], ...at(1))]
+          },
+        },
+      ],
+      doc,
+      view,
+      7,
+    )
+    expect(kept.what).toEqual(['x', 'x again'])
+    expect(kept.base).toBe(7)
+    const patch = await resolved(JSON.parse(JSON.stringify(kept)), async (asked) =>
+      asked.map((terms) => terms.map((t) => t.text).join('+')),
+    )
+    expect(patch.map((o) => o.value)).toEqual(['3+1/2', '3+1/2+1'])
+  })
+
+  it('are taken up by the same tab at once, from another only once it is silent', () => {
+    const store = storage()
+    let now = 1000
+    const shelf = (tab: string) => new UnsentShelf('j', store, tab, () => now)
+    const kept = { what: ['x'], base: 1, frame: '', patch: [], sums: [] }
+    shelf('one').put([kept])
+    expect(new UnsentShelf('k', store, 'one', () => now).take()).toEqual([])
+    expect(shelf('two').take()).toEqual([])
+    expect(shelf('one').take()).toEqual([kept])
+    now += 31_000
+    expect(shelf('two').take()).toEqual([kept])
+    expect(shelf('one').take()).toEqual([])
+    expect(shelf('two').take()).toEqual([kept])
+    shelf('two').put([])
+    expect(store.length).toBe(0)
+  })
+
+  it('whose places came or went are told apart by the frame', () => {
+    const other = structuredClone(doc)
+    expect(frameOf(other)).toBe(frameOf(doc))
+    other.house.walls.unshift({ id: 'n', outline: [], openings: [] } as never)
+    expect(frameOf(other)).not.toBe(frameOf(doc))
+  })
+
+  it('that nobody can read any more are none', () => {
+    const store = storage()
+    store.setItem('coilwright unsent j one', '{"list":')
+    expect(new UnsentShelf('j', store, 'one').take()).toEqual([])
+  })
+})
