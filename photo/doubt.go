@@ -7,19 +7,23 @@ import (
 	"coilwright/measure"
 )
 
+// once is the bound for the largest of n standardised residuals: what chance passes
+// once in a thousand times, counted over all of them at once (Bonferroni).
+func once(n int) float64 { return critical + 0.4*math.Log(max(1, float64(n))) }
+
 // doubts names what does not fit: the mark or the length of the largest
-// standardised residual, if it lies beyond what chance does once in a thousand
-// times, and every other that is nearly as far off. Chance is counted over all of
-// them at once (Bonferroni), so that a good photo raises no doubt.
+// standardised residual, if it lies beyond what chance does, and every other that is
+// nearly as far off. Marks and lengths are counted each by themselves, so that a good
+// photo raises no doubt and two tapes are judged as two.
 func (m model) doubts(f fitted, residuals []Residual) []Doubt {
-	bound := critical + 0.4*math.Log(max(1, float64(len(residuals))))
-	most := bound
+	bound, lengthBound := once(len(residuals)), once(len(m.lengths))
+	most := 0.0
 	for _, r := range residuals {
 		most = max(most, r.Standardised)
 	}
-	first := len(f.rows) - len(m.lengths) - 2*len(m.meet) - len(m.square)
-	for i := range m.lengths {
-		most = max(most, standardised(f, f.rows[first+i]))
+	rows := m.lengthRows(f)
+	for _, row := range rows {
+		most = max(most, standardised(f, row))
 	}
 	var out []Doubt
 	for _, r := range residuals {
@@ -29,8 +33,8 @@ func (m model) doubts(f fitted, residuals []Residual) []Doubt {
 		}
 	}
 	for i, l := range m.lengths {
-		row := f.rows[first+i]
-		if w := standardised(f, row); w > bound && w > 0.7*most {
+		row := rows[i]
+		if w := standardised(f, row); w > lengthBound && w > 0.7*most {
 			had := measure.FromInches(l.inches)
 			fits := measure.FromInches(l.inches - row.Value/redundancy(f, row))
 			out = append(out, Doubt{l.photo, fmt.Sprintf("lengths[%d]", l.index),

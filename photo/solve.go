@@ -158,9 +158,13 @@ func (m model) lookTrue(s state) []edge {
 const critical = 3.29
 
 // worstEdge is the edge taken for true that the marks contradict most; -1 where
-// they contradict none.
+// they contradict none, or a known length more: then the tape is the likelier blunder,
+// and an edge let go would hide it.
 func (m model) worstEdge(f fitted) int {
 	worst, most := -1, critical
+	for _, row := range m.lengthRows(f) {
+		most = max(most, standardised(f, row))
+	}
 	for i := range f.edges {
 		row := f.rows[i] // edges stand first
 		if w := standardised(f, row); w > most {
@@ -168,6 +172,12 @@ func (m model) worstEdge(f fitted) int {
 		}
 	}
 	return worst
+}
+
+// lengthRows are the rows of the known lengths, in the order of m.lengths.
+func (m model) lengthRows(f fitted) []adjust.Row {
+	after := len(m.square) + 2*len(m.meet)
+	return f.rows[len(f.rows)-after-len(m.lengths) : len(f.rows)-after]
 }
 
 func (m model) adjusted(start state, edges []edge) (fitted, error) {

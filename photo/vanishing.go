@@ -27,13 +27,15 @@ func VanishingLines(segments []Segment, lens Lens) (upright Vanishing, level []V
 		free[i] = true
 	}
 	v := vanisher{rays, segments, free}
-	upright = v.group(func(d Vec) bool { return math.Abs(d.Y) > 0.85 })
+	steep := func(s Segment) bool { return math.Abs(s.B.V-s.A.V) > math.Abs(s.B.U-s.A.U) }
+	upright = v.group(steep, func(d Vec) bool { return math.Abs(d.Y) > 0.85 })
+	any := func(Segment) bool { return true }
 	for range 2 {
 		up := upright.Direction
 		if up == (Vec{}) {
 			up = Vec{Y: -1}
 		}
-		g := v.group(func(d Vec) bool { return math.Abs(d.Dot(up)) < 0.12 })
+		g := v.group(any, func(d Vec) bool { return math.Abs(d.Dot(up)) < 0.12 })
 		if len(g.Segments) == 0 {
 			break
 		}
@@ -61,11 +63,12 @@ func (v vanisher) agrees(i int, d Vec) bool {
 	return false
 }
 
-// group finds the direction that most length agrees on, among those allowed.
-func (v vanisher) group(allowed func(Vec) bool) Vanishing {
+// group finds the direction that most length agrees on, among those allowed, as the
+// longest of the likely segments propose them.
+func (v vanisher) group(likely func(Segment) bool, allowed func(Vec) bool) Vanishing {
 	var open []int
 	for i := range v.segments {
-		if v.free[i] {
+		if v.free[i] && likely(v.segments[i]) {
 			open = append(open, i)
 		}
 	}

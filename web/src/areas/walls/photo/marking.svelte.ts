@@ -8,7 +8,7 @@ import { set } from '../../../house/patch'
 import type { OpenJob } from '../../../state/job.svelte'
 import * as api from './calls'
 import * as mk from './marks'
-import { rectangle, wallAt } from './plane'
+import { middleOf, rectangle, takeable, wallAt } from './plane'
 
 /** What the next place on the photo will be. */
 export type Task =
@@ -157,8 +157,7 @@ export class Marking {
   }
 
   accept(corners: Pt[]): void {
-    const middle: Pt = [0, 1].map((k) => corners.reduce((s, c) => s + c[k]!, 0) / 4) as Pt
-    const wall = wallAt(this.marks, middle) ?? this.wall
+    const wall = wallAt(this.marks, middleOf(corners)) ?? this.wall
     if (!wall) return
     const known = this.job.document?.house.walls.find((w) => w.id === wall.id)?.openings ?? []
     const taken = [...(wall.openings ?? []), ...known].map((o) => o.id)
@@ -252,7 +251,8 @@ export class Marking {
   async propose(): Promise<void> {
     this.looking = true
     try {
-      this.proposed = await api.proposals(this.job.id, this.id)
+      const got = await api.proposals(this.job.id, this.id)
+      this.proposed = { ...got, windows: takeable(this.marks, got.windows) }
       this.said = this.proposed.windows.length ? '' : 'No likely windows found: mark them by hand.'
     } catch (e) {
       this.said = (e as { said?: string }).said ?? (e as Error).message

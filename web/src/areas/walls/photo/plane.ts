@@ -130,3 +130,22 @@ function insideRing(ring: Pt[], [x, y]: Pt): boolean {
   })
   return inside
 }
+
+/** Of likely windows those that a person can still take: on a marked wall, where one is
+ * marked at all, and not over an opening that is marked already. */
+export function takeable<W extends { corners: Pt[] }>(m: Marks, likely: W[]): W[] {
+  const walls = m.walls.filter((w) => w.outline.length > 2)
+  const inside = (ids: string[], at: Pt) => insideRing(ids.map((id) => m.points[id]!), at)
+  return likely.filter(({ corners }) => {
+    const at = middleOf(corners)
+    if (walls.length && !walls.some((w) => inside(w.outline, at))) return false
+    return !walls.some((w) =>
+      w.openings?.some(
+        (o) => inside(o.corners, at) || insideRing(corners, middleOf(o.corners.map((id) => m.points[id]!))),
+      ),
+    )
+  })
+}
+
+export const middleOf = (corners: Pt[]): Pt =>
+  [0, 1].map((k) => corners.reduce((s, c) => s + c[k]!, 0) / corners.length) as Pt
