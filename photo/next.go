@@ -15,6 +15,7 @@ const (
 // measurable is a size that a person could tape.
 type measurable struct {
 	what string
+	ends [2]int // vertices
 	form form
 	high float64 // of its higher end over the wall's first corner
 }
@@ -31,12 +32,12 @@ func (z sizes) measurables() []measurable {
 			long := math.Hypot(dx.value, dy.value)
 			f := dx.times(dx.value / max(long, 1e-9)).plus(dy.times(dy.value / max(long, 1e-9)))
 			f.value = long
-			out = append(out, measurable{fmt.Sprintf("edge %d of wall %s", k, w.id), f, over(a, b)})
+			out = append(out, measurable{fmt.Sprintf("edge %d of wall %s", k, w.id), [2]int{a, b}, f, over(a, b)})
 		}
 		for _, o := range w.openings {
 			c := o.corners
-			out = append(out, measurable{fmt.Sprintf("the width of %s on wall %s", o.id, w.id), z.x(c[1]).minus(z.x(c[0])), over(c[0], c[1])},
-				measurable{fmt.Sprintf("the height of %s on wall %s", o.id, w.id), z.y(c[3]).minus(z.y(c[0])), over(c[0], c[3])})
+			out = append(out, measurable{fmt.Sprintf("the width of %s on wall %s", o.id, w.id), [2]int{c[0], c[1]}, z.x(c[1]).minus(z.x(c[0])), over(c[0], c[1])},
+				measurable{fmt.Sprintf("the height of %s on wall %s", o.id, w.id), [2]int{c[0], c[3]}, z.y(c[3]).minus(z.y(c[0])), over(c[0], c[3])})
 		}
 	}
 	return out

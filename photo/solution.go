@@ -215,10 +215,15 @@ func (m model) residuals(f fitted) []Residual {
 	return out
 }
 
+// leastRedundancy is where rounding speaks: below it nothing else would notice. A
+// tape beside a photo has little (its sigma over the photo's, squared), and yet a foot
+// misread shows.
+const leastRedundancy = 1e-5
+
 func standardised(f fitted, row adjust.Row) float64 {
 	r := redundancy(f, row)
-	if r < 0.01 {
-		return 0 // nothing else would notice
+	if r < leastRedundancy {
+		return 0
 	}
 	return math.Abs(row.Value) / row.Sigma / math.Sqrt(r)
 }

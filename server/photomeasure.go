@@ -39,6 +39,7 @@ type PhotoMeasureView struct {
 	Taken     []TakenView    `json:"taken" doc:"Edges taken as level or plumb because they look so"`
 	Widened   float64        `json:"widened" doc:"By what the plus-minus were multiplied because the marks fit badly; 1 where they fit"`
 	Next      *NextView      `json:"next,omitempty" doc:"The one further tape number that would help most"`
+	Unchecked *UncheckedView `json:"unchecked,omitempty" doc:"The tape number that the others check least, where an inch misread would pass unseen"`
 }
 
 // SizeView is one size and the two marked corners that it runs between.
@@ -188,6 +189,9 @@ func (v *PhotoMeasureView) add(one job.Solved, u measure.Units) {
 	}
 	if v.Next == nil && one.Solution.Next != "" {
 		v.Next = v.next(one.Solution.Next)
+	}
+	if v.Unchecked == nil {
+		v.Unchecked = v.unchecked(one, u)
 	}
 }
 

@@ -213,6 +213,28 @@ func TestMeasureContradictions(t *testing.T) {
 	}
 }
 
+// TestMeasureUnchecked: one tape number alone is checked by nothing, and that is said
+// with the number that would; a second says how much of an error would still pass.
+func TestMeasureUnchecked(t *testing.T) {
+	s := here(t)
+	job, file := s.scene("birch")
+	m := sceneMarks(t, "birch", file, 0.5)
+	m["lengths"] = m["lengths"].([]any)[:1]
+	got := s.want(200, "POST", job+"/photos/measure", measured(text(t, m)))
+	if what := fmt.Sprint(at(got, "unchecked", "what")); what != "nothing checks it: misread, it would pass unseen" || at(got, "unchecked", "where") != "lengths[0]" {
+		t.Errorf("one tape number: %v", got["unchecked"])
+	}
+	if mend := fmt.Sprint(at(got, "unchecked", "mend")); !strings.HasPrefix(mend, "read it twice; with front, base, taped too, ") {
+		t.Errorf("one tape number: %v", mend)
+	}
+	outline := at(m, "walls", 0, "outline").([]any)
+	m["lengths"] = append(m["lengths"].([]any), map[string]any{"between": outline[:2], "length": "32'", "plus_minus": "1/8 in"})
+	got = s.want(200, "POST", job+"/photos/measure", measured(text(t, m)))
+	if what := fmt.Sprint(at(got, "unchecked", "what")); !strings.HasPrefix(what, "misread by less than ") {
+		t.Errorf("two tape numbers: %v", got["unchecked"])
+	}
+}
+
 // TestMeasureNext: with one width taped, the tape number that would help most is
 // named, with how to take it safely.
 func TestMeasureNext(t *testing.T) {

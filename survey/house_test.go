@@ -52,6 +52,25 @@ func TestMisreadTape(t *testing.T) {
 	}
 }
 
+// TestTapeBesidePhoto: a tape misread by a foot shows against a photo alone, thirty
+// times as wide as it is; and what would fit is the photo's.
+func TestTapeBesidePhoto(t *testing.T) {
+	n := survey.Network{
+		Unknowns: []survey.Unknown{{Name: "the base"}},
+		Readings: []survey.Reading{
+			{Name: "the base", By: "tape", Of: survey.Size(0), Value: 396, Sigma: survey.Sigma(measure.Inch / 8)},
+			{Name: "the base", By: "photo", Of: survey.Size(0), Value: 384.5, Sigma: 2},
+		},
+	}
+	a, err := survey.Adjust(n)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j := a.Readings[0]; math.Abs(j.Standardised) < survey.Critical || math.Abs(j.WouldFit-384.5) > 0.01 {
+		t.Errorf("%+v", j)
+	}
+}
+
 // TestLookAlikes: a chain measured once as a whole and once in two parts shows
 // that something is wrong, and honestly not what.
 func TestLookAlikes(t *testing.T) {

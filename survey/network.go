@@ -183,9 +183,10 @@ func (n Network) named(err error) error {
 	return err
 }
 
-// checked is the redundancy below which a reading counts as checked by nothing:
-// its error would have to be ten times as large to show as much.
-const checked = 0.01
+// checked is the redundancy below which rounding speaks and a reading counts as
+// checked by nothing. A tape beside a photo has little (its sigma over the photo's,
+// squared), and yet a foot misread shows.
+const checked = 1e-5
 
 func (n Network) judge(x []float64, fit adjust.Fit, joints []whitened) Adjustment {
 	a := Adjustment{Values: x, Cov: fit.Cov, Freedom: fit.Freedom, Factor: 1, rows: n.rows(x)}

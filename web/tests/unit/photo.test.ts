@@ -26,6 +26,7 @@ import {
   held,
   rectangle,
   squareTo,
+  takeable,
   through,
   toPhoto,
   toScreen,
@@ -50,6 +51,22 @@ describe('marks on a photo', () => {
     expect(m.walls[0]!.outline).toEqual(cornersOf.eave.map((c) => `south ${c}`))
     expect(cornersOf.gable[3]).toBe('ridge')
     expect(cornerName('other', 5)).toBe('corner 6')
+  })
+  it('likely windows are offered on marked walls, once each', () => {
+    const at = (u: number, v: number) => ({
+      corners: [
+        [u, v + 40],
+        [u + 30, v + 40],
+        [u + 30, v],
+        [u, v],
+      ] as Pt[],
+    })
+    const [on, beside] = [at(200, 300), at(600, 300)]
+    expect(takeable(noMarks('photo-1.jpg'), [on, beside])).toEqual([on, beside])
+    const m = marked('south', box)
+    expect(takeable(m, [on, beside])).toEqual([on])
+    const [taken] = addOpening(m, 'south', 'S1', 'window', at(195, 295).corners)
+    expect(takeable(taken, [on, at(300, 300)])).toEqual([at(300, 300)])
   })
   it('an opening’s corners are its own even where two openings have one name', () => {
     let m = marked('south', box)

@@ -31,6 +31,7 @@ export interface Measured {
   taken: { wall: string; edge: number; plumb: boolean }[]
   widened: number
   next?: { size: number; what: string; advice: string }
+  unchecked?: Doubt
   focal_px: number
   residual_px: number
 }
