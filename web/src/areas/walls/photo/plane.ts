@@ -135,7 +135,11 @@ function insideRing(ring: Pt[], [x, y]: Pt): boolean {
  * marked at all, and not over an opening that is marked already. */
 export function takeable<W extends { corners: Pt[] }>(m: Marks, likely: W[]): W[] {
   const walls = m.walls.filter((w) => w.outline.length > 2)
-  const inside = (ids: string[], at: Pt) => insideRing(ids.map((id) => m.points[id]!), at)
+  const inside = (ids: string[], at: Pt) =>
+    insideRing(
+      ids.map((id) => m.points[id]!),
+      at,
+    )
   return likely.filter(({ corners }) => {
     const at = middleOf(corners)
     if (walls.length && !walls.some((w) => inside(w.outline, at))) return false
