@@ -218,7 +218,8 @@ func (e *eaveStrip) matte() (out []eavePixel) {
 			}
 		}
 	})
-	soft := g.guided(like, guide, 2, 0.0004)
+	soft := g.zeros()
+	g.guided(soft, like, guide, 2, 0.0004)
 	for k := range soft {
 		a := cover[k] * min(1, max(0, (soft[k]-0.3)/0.4))
 		if s := uint8(255*a + 0.5); s > 0 {

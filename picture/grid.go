@@ -116,16 +116,32 @@ func (g grid) boxRows(a []float32, r int) {
 	}
 }
 
+// boxColumns goes down all columns at once, row by row as memory lies.
 func (g grid) boxColumns(a []float32, r int) {
 	if r == 0 {
 		return
 	}
-	line := make([]float32, g.h)
-	for i := range g.w {
-		for j := range g.h {
-			line[j] = a[j*g.w+i]
+	sums := make([]float64, g.w)
+	before := make([]float32, (r+1)*g.w) // the last rows as they were
+	for j := -r; j < g.h; j++ {
+		if j+r < g.h {
+			for i, v := range a[(j+r)*g.w:][:g.w] {
+				sums[i] += float64(v)
+			}
 		}
-		slide(line, r, func(j int, v float32) { a[j*g.w+i] = v })
+		if j < 0 {
+			continue
+		}
+		row, was := a[j*g.w:][:g.w], before[j%(r+1)*g.w:][:g.w]
+		if j > r {
+			for i, v := range was {
+				sums[i] -= float64(v)
+			}
+		}
+		copy(was, row)
+		for i, v := range sums {
+			row[i] = float32(v / float64(2*r+1))
+		}
 	}
 }
 

@@ -73,7 +73,8 @@ func (p *Photo) guess(field []int16) (covered *image.Gray, boards []oldBoard) {
 			}
 		}
 	})
-	soft := g.guided(whole, guide, max(2, w/400), 0.0004)
+	soft := like // which is looked at no more
+	g.guided(soft, whole, guide, max(2, w/400), 0.0004)
 	covered = image.NewGray(b)
 	parallel(h, func(v int) {
 		for u := range w {
@@ -209,31 +210,6 @@ func (p *Photo) fieldAt(u, v int) int {
 		return -1
 	}
 	return i
-}
-
-// guided filters v by the guide, over squares of 2r+1 cells.
-func (g grid) guided(v, guide []float32, r int, eps float32) []float32 {
-	mean := func(of func(i int) float32) []float32 {
-		a := make([]float32, len(v))
-		for i := range a {
-			a[i] = of(i)
-		}
-		g.boxRows(a, r)
-		g.boxColumns(a, r)
-		return a
-	}
-	mi, mp := mean(func(i int) float32 { return guide[i] }), mean(func(i int) float32 { return v[i] })
-	ii, ip := mean(func(i int) float32 { return guide[i] * guide[i] }), mean(func(i int) float32 { return guide[i] * v[i] })
-	a := make([]float32, len(v))
-	for i := range a {
-		a[i] = (ip[i] - mi[i]*mp[i]) / (ii[i] - mi[i]*mi[i] + eps)
-	}
-	ma, mb := mean(func(i int) float32 { return a[i] }), mean(func(i int) float32 { return mp[i] - a[i]*mi[i] })
-	out := make([]float32, len(v))
-	for i := range out {
-		out[i] = ma[i]*guide[i] + mb[i]
-	}
-	return out
 }
 
 // InField says whether a pixel shows a place of a wall's field.
