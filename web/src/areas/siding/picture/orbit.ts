@@ -7,7 +7,8 @@ export interface Eye {
   off: number
 }
 
-export const front: Eye = { around: 0, over: 0.1, off: 2.8 }
+/** Level with the middle of the walls, as somebody on the ground sees them: no roof is part of the body. */
+export const front: Eye = { around: 0, over: 0, off: 2.5 }
 
 /** Keeps the eye above the ground, off the zenith, and neither inside nor out of sight. */
 export const held = (e: Eye): Eye => ({

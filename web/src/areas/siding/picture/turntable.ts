@@ -16,7 +16,7 @@ import {
   WebGLRenderer,
 } from 'three'
 import { GLTFLoader } from 'three/examples/jsm/loaders/GLTFLoader.js'
-import { type Eye, eyeAt, held, moved } from './orbit'
+import { type Eye, eyeAt, front, held, moved } from './orbit'
 
 /** Radians a second of the slow turn: once around in two minutes. */
 const slow = (2 * Math.PI) / 120
@@ -30,7 +30,7 @@ export class Turntable {
   private body: Group | undefined
   private middle = new Vector3()
   private size = 10
-  private eye: Eye = { around: 0.5, over: 0.2, off: 2.8 }
+  private eye: Eye = { ...front, around: 0.5 }
   private turning = false
   private frame = 0
   private last = 0
@@ -153,7 +153,7 @@ export class Turntable {
         this.last = now
       }
       // A narrow screen stands farther off, so that the house stays in sight.
-      const off = this.size * this.eye.off * Math.max(1, 1.5 / this.camera.aspect)
+      const off = this.size * this.eye.off * Math.max(1, 1.15 / this.camera.aspect)
       const [x, y, z] = eyeAt(this.eye)
       this.camera.position.set(this.middle.x + x * off, this.middle.y + y * off, this.middle.z + z * off)
       this.camera.near = off / 100
