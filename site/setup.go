@@ -54,7 +54,7 @@ func (m *maker) steps(s coil.Setup, u PackSetup) []PackStep {
 		loads = "Coil " + m.coilText(u.Reels[0].Coil) + " on the reel; read its lot from the tag"
 	}
 	return []PackStep{
-		{"power", "Power locked out before anything is changed", "jam"},
+		{"power", "Power locked out before anything is changed", ""},
 		{"rollers", "Rollers set for " + u.PanelTitle + ", strip " + u.Width + " wide, " + u.Thickness, "run"},
 		{"texture", texture, "run"},
 		{"coil", loads, "load"},

@@ -109,8 +109,6 @@ export interface SitePiece extends Formable {
   zone: string
   course: number
   panel: string
-  texture: string
-  colour: string
   vertical: boolean
   cover_in: number
   across_in: number
