@@ -293,6 +293,33 @@ test('pieces not fit to cut wait, and come when somebody answers for them by nam
   await it.context().close()
 })
 
+test("the office states the wind, and the wall's screen suggests nails by zone", { skip }, async () => {
+  const job = (await ask('GET', 'jobs')).jobs.find((j) => /Alder/.test(j.title)).id
+  const office = await open(await chrome.newContext(desk), `${server.url}#/job/${job}/site?scheme=A`, faults)
+  const form = office.locator('[data-windsite]')
+  await form.getByLabel(/Edition/).selectOption('7-22')
+  await form.getByLabel(/Basic wind speed/).fill('115')
+  await form.getByLabel('Exposure').selectOption('C')
+  await form.getByLabel(/Mean roof height/).fill("17'")
+  await picture(office, 'wind-asked', { fullPage: true })
+  await soundness(office, 'the wind', '[data-windsite] :is(button, input, select, summary)')
+  await form.getByRole('button', { name: /Reckon/ }).click()
+  await form.getByText(/ASCE 7-22, 115 mph, exposure C/).waitFor()
+  await office.locator('[data-waiting="0"]').first().waitFor()
+  await office.close()
+  const it = await newPhone(job, 'JK')
+  await screen(it, job, 'wall/south', '[data-wall]')
+  await it.locator('[data-wind] > summary').click()
+  const said = await it.locator('[data-wind]').innerText()
+  assert.match(said, /Field of the wall: .* apart/)
+  assert.match(said, /of a corner: .* apart/)
+  assert.match(said, /code official/)
+  await it.locator('[data-wind]').evaluate((e) => e.scrollIntoView())
+  await picture(it, 'wind')
+  assert.deepEqual(await axe(it, 'nails and wind'), [])
+  await it.context().close()
+})
+
 test('a signed house that is not released stops at the machine, with the reasons', { skip }, async () => {
   const job = (await ask('GET', 'jobs')).jobs.find((j) => j.id !== id && /Alder/.test(j.title)).id
   const { revision } = await ask('GET', `jobs/${job}`)
