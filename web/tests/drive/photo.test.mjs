@@ -7,7 +7,7 @@ import assert from 'node:assert/strict'
 import { existsSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, desk, open, phone, root, serve } from './lib.mjs'
+import { axe, browser, browserPath, desk, open, phone, picture, root, serve } from './lib.mjs'
 
 const data = [join(root, '..', 'shared', 'data'), join(root, '..', '..', 'shared', 'data')].find(existsSync)
 const skip = !browserPath()
@@ -255,6 +255,50 @@ test('two walls on one photo share the corner that is marked once', { skip }, as
     const want = Math.max(...wall.outline_in.map((p) => p[0]))
     assert.ok(Math.abs(got.width_in - want) <= may, `${got.id}: ${got.width}, truth ${want} in, ± ${may}`)
   }
+})
+
+test('two photos of one job are measured together: one tape number serves both', { skip }, async () => {
+  const folder = join(data, 'scenes', 'birch')
+  const [front, right] = JSON.parse(readFileSync(join(folder, 'truth.json'), 'utf8')).walls
+  const id = await begin('Two photos (invented)', join(folder, 'before.jpg'))
+  await markWall('front', front.corners_px)
+  await markOpenings('Door', [front.openings.find((o) => o.kind === 'door').corners_px])
+  await tape('Front, base', "32'")
+  await page.getByText('nothing checks it: misread, it would pass unseen').waitFor()
+  await page.getByRole('button', { name: 'Draw front from this photo' }).click()
+  await page.locator('[data-made]', { hasText: 'front drawn.' }).waitFor()
+  await settled()
+
+  await page.locator('input[type=file]').first().setInputFiles(join(folder, 'after_lap4.jpg'))
+  await page.waitForURL(/photo=P2/)
+  await shown()
+  await markWall('front', front.corners_px)
+  await markWall('right', right.corners_px)
+  await page.locator('[data-size="right, base"] b').waitFor()
+  await picture(page, 'two-photos')
+  await page.getByRole('button', { name: 'Draw front and right from the photos' }).click()
+  await page.locator('[data-made]', { hasText: 'front, right drawn.' }).waitFor()
+  await settled()
+  const job = await get(`api/jobs/${id}`)
+  const [one, two] = job.document.house.photos
+  assert.equal(one.marks.lengths.length, 1)
+  assert.equal(two.marks.lengths?.length ?? 0, 0, 'no tape number on the second photo')
+  const got = job.view.walls.find((w) => w.id === 'right')
+  const may = Math.max(...got.readings.map((r) => r[0].plus_minus_in ?? 0)) + 0.6
+  assert.ok(Math.abs(got.width_in - 292) <= may, `${got.width}, truth 292 in, ± ${may}`)
+  // The tape's own number stays what it was.
+  assert.equal(job.view.walls.find((w) => w.id === 'front').width_in, 384)
+  await page.goto(`${server.url}#/job/${id}/walls`)
+  await page.getByRole('heading', { name: 'Left to measure' }).waitFor()
+  await picture(page, 'tape-list', { fullPage: true })
+  await page.setViewportSize({ width: 360, height: 780 })
+  await picture(page, 'tape-list-phone', { fullPage: true })
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)
+  assert.ok(wide <= 0, `the page is ${wide} px too wide`)
+  await page.goto(`${server.url}#/job/${id}/walls?photo=P2`)
+  await shown()
+  await picture(page, 'two-photos-phone', { fullPage: true })
+  await page.setViewportSize(desk.viewport)
 })
 
 test('from a street photo and one tape number to a drawn wall', { skip }, async () => {
