@@ -126,7 +126,8 @@ export async function soundness(page, name, targets) {
       .filter(([, , height]) => height < 47.5),
   )
   const wide = await page.evaluate(
-    () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+    (width) => document.documentElement.scrollWidth - width,
+    page.viewportSize().width,
   )
   assert.deepEqual(
     [
