@@ -78,7 +78,7 @@ func worth(cut guillotine.RootCut, plan []lanes) float64 {
 // a per cent of a proven bound, and repeats.
 func TestHouseIsNearlyProven(t *testing.T) {
 	c := house()
-	c.Steps = 1_000_000_000
+	c.Steps = 2_000_000_000
 	p, err := guillotine.Slit(context.Background(), c)
 	if err != nil {
 		t.Fatal(err)

@@ -21,12 +21,20 @@ func (c *choice) below() int { return int(math.Floor(c.value)) }
 func (p *priced) choose() (choice, bool) {
 	all := p.ofBlanks()
 	if len(all) == 0 {
-		all = p.ofArcs()
-	}
-	if len(all) == 0 {
-		return choice{}, false
+		return p.surest()
 	}
 	return p.strong(all), true
+}
+
+// surest is the arc that lacks least of a whole.
+func (p *priced) surest() (best choice, ok bool) {
+	for _, c := range p.ofArcs() {
+		if lack := float64(c.above()) - c.value; !ok || lack < float64(best.above())-best.value-1e-6 {
+			best, ok = c, true
+		}
+	}
+	best.upwards = true
+	return best, ok
 }
 
 // consider adds a choice where its value is no whole number.
@@ -123,7 +131,7 @@ func (p *priced) ofArcs() (all []choice) {
 
 const (
 	// mostArcs bounds the choices among arcs, tried those by programmes (assumed).
-	mostArcs, tried = 60, 3
+	mostArcs, stepped, tried = 60, 40, 3
 	// farthest bounds what one step is believed to add, in units of cost.
 	farthest = 50
 )
@@ -132,6 +140,8 @@ const (
 // Bixby, Chvatal and Cook 1995, from memory): by the first step of the dual simplex
 // method for all, by a few pivots for the best.
 func (p *priced) strong(all []choice) choice {
+	slices.SortStableFunc(all, func(a, b choice) int { return cmp.Compare(b.score, a.score) })
+	all = all[:min(len(all), stepped)]
 	base, y := p.lp.least(), p.lp.duals()
 	loss := make([]float64, len(p.cols))
 	for j := range p.cols {
@@ -143,10 +153,10 @@ func (p *priced) strong(all []choice) choice {
 		c.score = max(up, 1e-3)*max(down, 1e-3) + 1e-6*c.score
 	}
 	slices.SortStableFunc(all, func(a, b choice) int { return cmp.Compare(b.score, a.score) })
-	best, top := all[0], -1.0
+	best, top, q := all[0], -1.0, p.trials()
 	for _, c := range all[:min(len(all), tried)] {
-		up := p.trial(c.rule, 1, c.above()) - base
-		down := p.trial(c.rule, -1, c.below()) - base
+		up := q.try(c.rule, 1, c.above()) - base
+		down := q.try(c.rule, -1, c.below()) - base
 		if score := max(up, 1e-3) * max(down, 1e-3); score > top {
 			best, top = c, score
 			best.upwards = up < down

@@ -55,10 +55,14 @@
 // tightened by mixed integer rounding of what weights of pieces ask of the lanes: such
 // cuts, and all that is branched on, count blanks by extent and setup, or strips by the
 // places that their pieces come to, so that pricing stays a knapsack of lengths and a
-// choice of setup. Nodes are chosen in turn for a better plan and for a better bound;
-// bounds are rounded up to the unit of the blanks' lengths. Where pieces are few (some
-// two dozen) everything is tried instead. A whole house's trim is commonly proven to
-// half or one per cent in some seconds, and the plan says how far.
+// choice of setup. A node goes on from its parent's basis by the dual simplex method.
+// Nodes are chosen in turn for a better plan and for a better bound; bounds are rounded
+// up to the unit of the blanks' lengths. Once the shapes of blanks are whole, the pieces
+// of each width are seated on its lanes by search. In turns with the tree, plans are
+// sought near the best one: most of its blanks keep their shapes, the rest is branched
+// on. Where pieces are few (some two dozen) everything is tried instead. A whole house's
+// trim is proven, or planned to within some two per cent, in some seconds, and the
+// plan says how far.
 //
 // # Certificate
 //

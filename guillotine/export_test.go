@@ -73,3 +73,42 @@ func ready(c Coil) (*slitter, []int, error) {
 	}
 	return s, count, nil
 }
+
+// SeatPieces seats pieces of given lengths and counts on lanes.
+func SeatPieces(lengths, count, rooms []int) [][]int {
+	strips, _ := seatPieces(lengths, count, rooms)
+	return strips
+}
+
+// TwoWays is the least cost of a covering programme with a last row that is added when
+// the others are met: by the dual method from there, and by the primal method afresh.
+// Columns hold a number for every row; false where the dual method did not end.
+func TwoWays(need []int, cost []float64, columns [][]int) (dual, primal float64, ok bool) {
+	m := len(need) - 1
+	build := func(rows int) *programme {
+		p := newProgramme(need[:rows])
+		for i := range rows {
+			p.columns = append(p.columns, lpColumn{cost: 1000, holds: []lpEntry{{i, 1}}})
+		}
+		for j, c := range columns {
+			p.add(cost[j], c[:rows])
+		}
+		return p
+	}
+	whole := build(m + 1)
+	whole.fresh()
+	whole.optimise(10_000)
+	part := build(m)
+	part.fresh()
+	part.optimise(10_000)
+	again := build(m + 1)
+	for _, b := range part.basis {
+		if b >= m {
+			b++ // the artificial column of the new row lies before it
+		}
+		again.basis = append(again.basis, b)
+	}
+	again.basis = append(again.basis, ^m)
+	ok = again.invert() && again.dual(10_000, 1e18) && !again.unsound()
+	return again.least(), whole.least(), ok
+}

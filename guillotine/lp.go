@@ -12,6 +12,7 @@ type programme struct {
 	basis   []int       // column of each row; ^i is the surplus of row i
 	inverse [][]float64 // of the basis
 	x       []float64   // of the basis
+	some    []int       // places, in hand
 	work    int         // elementary steps so far
 	lazy    bool        // duals are carried from pivot to pivot, and computed anew now and then
 }
@@ -89,7 +90,7 @@ func (p *programme) optimise(pivots int) {
 		if n > 0 && (!p.lazy || n%50 == 0) {
 			y = p.duals()
 		}
-		p.work += 2 * len(y) * len(y)
+		p.work += len(y) * len(y)
 		enter, gain, found := 0, -tiny, false
 		for i, v := range y {
 			if v < gain {
@@ -135,22 +136,35 @@ func (p *programme) pivot(enter int) int {
 	if leave < 0 {
 		return -1
 	}
+	p.exchange(leave, enter, d)
+	for r, v := range p.x {
+		p.x[r] = max(0, v)
+	}
+	return leave
+}
+
+// exchange puts a column into the basis in the place of row leave, given what it is in
+// terms of the basis.
+func (p *programme) exchange(leave, enter int, d []float64) {
 	scale := 1 / d[leave]
-	row := p.inverse[leave]
+	row, amount := p.inverse[leave], p.x[leave]*scale
+	p.some = p.some[:0] // where the row is not zero
 	for i := range row {
-		row[i] *= scale
+		if row[i] *= scale; row[i] != 0 {
+			p.some = append(p.some, i)
+		}
 	}
 	for r, v := range d {
 		if r == leave || v == 0 {
 			continue
 		}
-		for i, w := range row {
-			p.inverse[r][i] -= v * w
+		other := p.inverse[r][:len(row)]
+		for _, i := range p.some {
+			other[i] -= v * row[i]
 		}
-		p.x[r] = max(0, p.x[r]-v*least)
+		p.x[r] -= v * amount
 	}
-	p.x[leave], p.basis[leave] = least, enter
-	return leave
+	p.x[leave], p.basis[leave] = amount, enter
 }
 
 func (p *programme) direction(enter int) []float64 {

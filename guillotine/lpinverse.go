@@ -1,6 +1,9 @@
 package guillotine
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // fresh starts from artificial columns, which come first, or where less than nothing
 // is needed from surpluses.
@@ -22,7 +25,22 @@ func (p *programme) fresh() {
 // refactor computes the inverse of the basis anew, and x; false where the basis is
 // none, or x is not what a programme may have.
 func (p *programme) refactor() bool {
+	if !p.invert() {
+		return false
+	}
+	for i, v := range p.x {
+		if v < -1e-5 {
+			return false
+		}
+		p.x[i] = max(0, v)
+	}
+	return true
+}
+
+// invert computes the inverse of the basis anew, and x; false where the basis is none.
+func (p *programme) invert() bool {
 	m := len(p.need)
+	p.work += m * m * m / 2
 	a := p.beside()
 	for c := range m {
 		best := c
@@ -37,19 +55,22 @@ func (p *programme) refactor() bool {
 		a[c], a[best] = a[best], a[c]
 		eliminate(a, c)
 	}
-	inverse, x := make([][]float64, m), make([]float64, m)
+	p.inverse, p.x = make([][]float64, m), make([]float64, m)
 	for i := range m {
-		inverse[i] = a[i][m:]
-		for j, v := range inverse[i] {
-			x[i] += v * p.need[j]
-		}
-		if x[i] < -1e-5 || math.IsNaN(x[i]) {
-			return false
-		}
-		x[i] = max(0, x[i])
+		p.inverse[i] = a[i][m:]
 	}
-	p.inverse, p.x = inverse, x
+	p.solve()
 	return true
+}
+
+// solve computes x from the inverse.
+func (p *programme) solve() {
+	for i, row := range p.inverse {
+		p.x[i] = 0
+		for j, v := range row {
+			p.x[i] += v * p.need[j]
+		}
+	}
 }
 
 // beside is the basis with the unit matrix beside it.
@@ -87,10 +108,23 @@ func eliminate(a [][]float64, c int) {
 	}
 }
 
-// unsound says that rounding has spoilt the inverse.
+// unsound says that rounding has spoilt the inverse: what the basis gives is not what
+// is needed.
 func (p *programme) unsound() bool {
-	for _, v := range p.x {
-		if v > 1e6 || math.IsNaN(v) {
+	short := slices.Clone(p.need)
+	for r, b := range p.basis {
+		v := p.x[r]
+		if b < 0 {
+			short[^b] += v
+			continue
+		}
+		for _, h := range p.columns[b].holds {
+			short[h.row] -= h.count * v
+		}
+	}
+	p.work += 8 * len(short)
+	for _, v := range short {
+		if !(math.Abs(v) < 1e-6) {
 			return true
 		}
 	}

@@ -11,7 +11,6 @@ type priced struct {
 	n    *part
 	lp   *programme
 	cols []*column // of each column of lp; nil for what is no blank
-	have map[string]bool
 }
 
 const (
@@ -21,6 +20,8 @@ const (
 	mostRounds = 400
 	// mostPivots bounds one solution of the programme.
 	mostPivots = 2000
+	// mostDual bounds the pivots of the dual method (assumed).
+	mostDual, dualOver = 400, 200
 	// kept is the most, in units of cost, that a column may lose to be handed on.
 	kept = 30
 )
@@ -32,7 +33,10 @@ func (t *tree) solve(n *part) *priced {
 	for range mostRounds {
 		was := p.lp.work
 		p.lp.optimise(mostPivots)
-		if p.lp.unsound() && p.lp.refactor() {
+		if p.lp.unsound() {
+			if !p.lp.refactor() {
+				p.lp.fresh()
+			}
 			p.lp.optimise(mostPivots)
 		}
 		t.s.meter.spend(p.lp.work - was)
@@ -48,7 +52,7 @@ func (t *tree) solve(n *part) *priced {
 
 // begin opens the programme at the basis that the node was left with.
 func (t *tree) begin(n *part) *priced {
-	p := &priced{t: t, n: n, have: map[string]bool{}}
+	p := &priced{t: t, n: n}
 	var need []int
 	for _, k := range t.rows {
 		need = append(need, t.count[k])
@@ -64,9 +68,13 @@ func (t *tree) begin(n *part) *priced {
 		p.cols = append(p.cols, nil)
 	}
 	at := map[*column]int{}
-	for _, c := range n.active {
+	for i, c := range n.active {
 		at[c] = len(p.cols)
-		p.add(c)
+		col := lpColumn{cost: float64(t.s.extents[c.extent].cost)}
+		if col.holds = n.holds[i]; col.holds == nil {
+			col.holds = p.holds(c)
+		}
+		p.lp.columns, p.cols = append(p.lp.columns, col), append(p.cols, c)
 	}
 	for _, b := range n.basis {
 		if b.column != nil {
@@ -74,34 +82,100 @@ func (t *tree) begin(n *part) *priced {
 		}
 		p.lp.basis = append(p.lp.basis, b.code)
 	}
-	if len(n.basis) < len(need) || !p.lp.refactor() {
-		p.lp.fresh()
-	}
-	t.s.meter.spend(len(need) * len(need) * len(need) / 2)
+	p.start()
+	t.s.meter.spend(p.lp.work)
 	return p
+}
+
+// start goes from the node's basis to one that can be: by the dual method, or where that
+// is long, through the artificial columns of the rules that are new.
+func (p *priced) start() {
+	lp, n := p.lp, p.n
+	if len(lp.basis) < len(lp.need) || !p.inherit() {
+		lp.fresh()
+		return
+	}
+	basis := slices.Clone(lp.basis)
+	if lp.dual(mostDual, float64(p.t.s.cost)+dualOver) && !lp.unsound() {
+		return
+	}
+	lp.basis = basis
+	if !p.inherit() {
+		lp.fresh()
+		return
+	}
+	for i := len(lp.basis) - n.latest; i < len(lp.basis); i++ {
+		if lp.x[i] < 0 {
+			lp.basis[i] = i
+		}
+	}
+	if !lp.refactor() {
+		lp.fresh()
+	}
+}
+
+// inherit takes the inverse from the node before, where it was kept, and adds the rows of
+// the rules that are new, whose surpluses are basic; else it computes it.
+func (p *priced) inherit() bool {
+	lp, before := p.lp, p.n.inverse
+	if before == nil {
+		return lp.invert()
+	}
+	m := len(lp.need)
+	lp.inverse, lp.x = make([][]float64, m), make([]float64, m)
+	cells := make([]float64, m*m)
+	for i := range m {
+		lp.inverse[i] = cells[i*m : (i+1)*m]
+		if i < len(before) {
+			copy(lp.inverse[i], before[i])
+		}
+	}
+	for i := len(before); i < m; i++ {
+		row := lp.inverse[i]
+		row[i] = -1
+		for r, b := range lp.basis[:len(before)] {
+			if b < 0 {
+				continue
+			}
+			for _, h := range lp.columns[b].holds {
+				if h.row == i {
+					for k, v := range before[r] {
+						row[k] += h.count * v
+					}
+				}
+			}
+		}
+	}
+	lp.solve()
+	return true
 }
 
 // add puts a blank at the end; false where one like it is there.
 func (p *priced) add(c *column) bool {
-	t := p.t
-	k := key(int64(c.extent*len(t.setups)+c.setup), c.holds)
-	if p.have[k] {
-		return false
+	for _, o := range p.cols {
+		if o != nil && o.extent == c.extent && o.setup == c.setup && slices.Equal(o.holds, c.holds) {
+			return false
+		}
 	}
-	p.have[k] = true
-	col := lpColumn{cost: float64(t.s.extents[c.extent].cost)}
+	col := lpColumn{cost: float64(p.t.s.extents[c.extent].cost), holds: p.holds(c)}
+	p.lp.columns, p.cols = append(p.lp.columns, col), append(p.cols, c)
+	return true
+}
+
+// holds is a column of the programme: the pieces of a blank, and what the rules count.
+func (p *priced) holds(c *column) (out []lpEntry) {
+	t := p.t
 	for i, k := range t.rows {
 		if n := c.holds[k]; n > 0 {
-			col.holds = append(col.holds, lpEntry{i, float64(n)})
+			out = append(out, lpEntry{i, float64(n)})
 		}
 	}
 	for i := range p.n.rules {
 		if v := p.n.rules[i].amount(t, c); v != 0 {
-			col.holds = append(col.holds, lpEntry{len(t.rows) + i, v})
+			out = append(out, lpEntry{len(t.rows) + i, v})
 		}
 	}
-	p.lp.columns, p.cols = append(p.lp.columns, col), append(p.cols, c)
-	return true
+	return out
 }
 
 // dualScale is what one unit of cost is in whole numbers.
@@ -174,8 +248,8 @@ func (p *priced) generate(all []proposal, scale float64) bool {
 	return added > 0
 }
 
-// active are the columns worth handing on, and the basis.
-func (p *priced) active() (cols []*column, basis []seat) {
+// active are the columns worth handing on, as they are in the programme, and the basis.
+func (p *priced) active() (cols []*column, holds [][]lpEntry, basis []seat) {
 	y, seated := p.lp.duals(), make([]bool, len(p.cols))
 	for _, b := range p.lp.basis {
 		if b >= 0 && p.cols[b] != nil {
@@ -187,28 +261,38 @@ func (p *priced) active() (cols []*column, basis []seat) {
 	}
 	for j, c := range p.cols {
 		if c != nil && (seated[j] || p.lp.columns[j].loss(y) < kept) {
-			cols = append(cols, c)
+			cols, holds = append(cols, c), append(holds, p.lp.columns[j].holds)
 		}
 	}
-	return cols, basis
+	return cols, holds, basis
 }
 
-// child is the node with one rule more. A rule that the programme breaks is met by its
-// artificial column at first, one that it keeps by its surplus.
+// child is the node with one rule more.
 func (p *priced) child(r rule, sign, need int) *part {
 	r.sign, r.need = sign, sign*need
-	n := &part{rules: append(slices.Clone(p.n.rules), r), lower: p.n.lower}
-	n.active, n.basis = p.active()
-	amount := 0.0
-	for j, v := range p.lp.values() {
-		if v > 0 && p.cols[j] != nil {
-			amount += v * r.amount(p.t, p.cols[j])
+	return p.with([]rule{r})
+}
+
+// with is the node with more rules; what each has over is basic at first, and less than
+// nothing where the programme breaks it.
+func (p *priced) with(rules []rule) *part {
+	n := &part{rules: slices.Clone(p.n.rules), lower: p.n.lower}
+	n.active, n.holds, n.basis = p.active()
+	n.inverse = p.lp.inverse
+	for _, r := range rules {
+		if k := slices.IndexFunc(n.rules, r.like); k >= 0 {
+			n.rules[k].need = max(n.rules[k].need, r.need)
+			continue
 		}
+		row := len(p.t.rows) + len(n.rules)
+		for j, c := range n.active {
+			if v := r.amount(p.t, c); v != 0 {
+				h := n.holds[j]
+				n.holds[j] = append(h[:len(h):len(h)], lpEntry{row, v})
+			}
+		}
+		n.rules, n.basis = append(n.rules, r), append(n.basis, seat{code: ^row})
+		n.latest++
 	}
-	code := len(p.lp.need)
-	if amount >= float64(r.need) {
-		code = ^code
-	}
-	n.basis = append(n.basis, seat{code: code})
 	return n
 }

@@ -2,11 +2,12 @@ package guillotine
 
 // What a rule counts.
 const (
-	blanks = iota // of at least an extent
-	lanes         // of a width in them
-	likes         // those of a setup
-	arcs          // strips that take n of a size from a place
-	shapes        // blanks by extent and setup, as a cut weighs them
+	blanks  = iota // of at least an extent
+	lanes          // of a width in them
+	likes          // those of a setup
+	exactly        // those of a setup that have the extent itself
+	arcs           // strips that take n of a size from a place
+	shapes         // blanks by extent and setup, as a cut weighs them
 )
 
 // rule is a row of a node's programme beside the pieces: sign times what it counts
@@ -19,6 +20,12 @@ type rule struct {
 	sign, need                 int
 }
 
+// like says that two rules count the same with the same sign.
+func (r rule) like(o rule) bool {
+	o.need, o.slack = r.need, r.slack
+	return o == r
+}
+
 // amount is what the rule counts of a blank.
 func (r *rule) amount(t *tree, c *column) float64 {
 	switch {
@@ -26,7 +33,7 @@ func (r *rule) amount(t *tree, c *column) float64 {
 		return float64(r.cut.table[c.extent*len(t.setups)+c.setup]) / cutUnit
 	case r.kind == arcs:
 		return float64(r.sign * t.setups[c.setup][r.width] * r.passes(t, c.strips[r.width]))
-	case c.extent < r.extent:
+	case c.extent < r.extent || r.kind == exactly && c.extent > r.extent:
 		return 0
 	case r.kind == blanks:
 		return float64(r.sign)
@@ -75,6 +82,8 @@ func (r *rule) pay(t *tree, worth int64) {
 			b.shape[i] += v
 		}
 		t.s.meter.spend(len(b.shape))
+	case exactly:
+		b.shape[r.extent*P+r.setup] += v
 	case likes:
 		for e := r.extent; e < len(t.s.extents); e++ {
 			b.shape[e*P+r.setup] += v

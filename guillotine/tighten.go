@@ -54,7 +54,8 @@ func (p *priced) withCuts(cuts []*cut) *part {
 	for _, c := range cuts {
 		n.rules = append(n.rules, rule{kind: shapes, sign: 1, need: c.need, cut: c})
 	}
-	n.active, _ = p.active()
+	n.active, _, _ = p.active()
+	n.holds = make([][]lpEntry, len(n.active))
 	return n
 }
 

@@ -21,10 +21,13 @@ type setup []int
 
 // part is one part of what is still to be searched.
 type part struct {
-	rules  []rule
-	active []*column // to start from
-	basis  []seat
-	lower  int64 // no plan in it costs less
+	rules   []rule
+	active  []*column   // to start from
+	holds   [][]lpEntry // what each is in the programme; nil where that is to be found
+	basis   []seat
+	latest  int         // of the rules are new
+	inverse [][]float64 // of the node before; nil where it was let go
+	lower   int64       // no plan in it costs less
 }
 
 // seat is a basic variable: a column, or by its code in the programme what is no blank.
@@ -36,6 +39,8 @@ type seat struct {
 const (
 	// mostShapes bounds extents times setups, and so the tables of cuts.
 	mostShapes = 60_000
+	// mostKept bounds the inverses that are kept for nodes that wait.
+	mostKept = 100
 	// mostOpen bounds the nodes that wait.
 	mostOpen = 20_000
 )
@@ -81,20 +86,32 @@ func (t *tree) listSetups(most []int, lanes setup, w, left int) bool {
 }
 
 // grow searches until bound and plan meet or the work limit comes, and gives the bound
-// that is proven then.
+// that is proven then. The tree and the search near the best plan take turns.
 func (t *tree) grow() int64 {
 	n := &part{}
-	p := t.solve(n)
-	p, n = t.tighten(p, n)
-	t.settle(p, n)
-	for next := (course{}); !t.s.meter.done && len(t.open) > 0; {
-		n = t.take(next.pick(t))
-		p = t.solve(n)
-		if t.settle(p, n) {
+	root := t.solve(n)
+	root, n = t.tighten(root, n)
+	near := &nearby{t: t, root: root, luck: 1}
+	t.settle(root, n)
+	for turn := t.s.meter.left / turns; !t.s.meter.done && len(t.open) > 0; {
+		t.search(t.s.meter.left - turn)
+		near.search(t.s.meter.left - turn)
+	}
+	return t.lower()
+}
+
+// turns is into how many turns the work limit is cut (assumed).
+const turns = 4
+
+// search takes nodes in turn until the meter is down to floor.
+func (t *tree) search(floor int64) {
+	t.prune()
+	for next := (course{}); !t.s.meter.done && len(t.open) > 0 && t.s.meter.left > floor; {
+		n := t.take(next.pick(t))
+		if t.settle(t.solve(n), n) {
 			next = course{}
 		}
 	}
-	return t.lower()
 }
 
 // lower is what no plan of the tree costs less than.
@@ -116,6 +133,12 @@ func (t *tree) settle(p *priced, n *part) bool {
 		t.open = append(t.open, n)
 		return false
 	}
+	if plan := p.seated(); plan != nil {
+		better := t.s.offer(plan)
+		if t.prune(); n.lower >= t.s.cost {
+			return better
+		}
+	}
 	choice, ok := p.choose()
 	if !ok {
 		plan := p.plan()
@@ -130,7 +153,15 @@ func (t *tree) settle(p *priced, n *part) bool {
 	if choice.upwards {
 		up, down = down, up
 	}
+	if choice.rule.kind == arcs { // of a plan's shapes that find no strips: other shapes first
+		up.inverse, down.inverse = nil, nil
+		t.open = slices.Insert(t.open, 0, up, down)
+		return false
+	}
 	t.open = append(t.open, up, down)
+	for i := max(0, len(t.open)-mostKept-2); i < len(t.open)-mostKept; i++ {
+		t.open[i].inverse = nil
+	}
 	return false
 }
 

@@ -1,65 +1,84 @@
 package guillotine
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 const (
 	// tryPivots bounds a trial, tryLoss the columns that take part in it (assumed).
-	tryPivots, tryLoss = 15, 6
+	tryPivots, tryLoss = 10, 6
 	// dearRow is what a trial pays for each whole that its rule is short of.
 	dearRow = 500
 )
 
-// trial is what the programme comes to with a rule more, after a few pivots on the
-// columns on hand that lose little.
-func (p *priced) trial(r rule, sign, need int) float64 {
-	r.sign, r.need = sign, sign*need
-	q, index, amounts := p.some(&r)
-	m, amount := len(p.lp.need), 0.0
-	last := make([]float64, m+1) // row of the inverse
-	for i, b := range p.lp.basis {
-		q.inverse = append(q.inverse, append(slices.Clone(p.lp.inverse[i]), 0))
-		if b < 0 {
-			q.basis = append(q.basis, b)
-			continue
-		}
-		q.basis = append(q.basis, index[b])
-		amount += amounts[b] * p.lp.x[i]
-		for k, v := range p.lp.inverse[i] {
-			last[k] -= amounts[b] * v
-		}
-	}
-	last[m] = 1
-	q.columns = append(q.columns, lpColumn{cost: dearRow, holds: []lpEntry{{m, 1}}})
-	q.basis, q.inverse = append(q.basis, len(q.columns)-1), append(q.inverse, last)
-	q.x = append(slices.Clone(p.lp.x), float64(r.need)-amount)
-	q.optimise(tryPivots)
-	p.t.s.meter.spend(q.work + 2*m*m)
-	return q.least()
+// trials is a programme of the basis and the columns that lose little, on which rules
+// are tried.
+type trials struct {
+	p       *priced
+	columns []lpColumn
+	of      []*column
+	basis   []int
 }
 
-// some is a programme of the basis and the columns that lose little, with the rule's
-// row; index says where each column is in it.
-func (p *priced) some(r *rule) (q *programme, index []int, amounts []float64) {
-	m, y := len(p.lp.need), p.lp.duals()
-	q = &programme{lazy: true, need: append(slices.Clone(p.lp.need), float64(r.need))}
-	index, amounts = make([]int, len(p.cols)), make([]float64, len(p.cols))
+func (p *priced) trials() *trials {
+	q, y, index := &trials{p: p}, p.lp.duals(), make([]int, len(p.cols))
 	for _, b := range p.lp.basis {
 		if b >= 0 {
 			index[b] = 1
 		}
 	}
 	for j, c := range p.lp.columns {
-		if index[j] == 0 && c.loss(y) > tryLoss {
+		if index[j] == 1 || c.loss(y) <= tryLoss {
+			index[j] = len(q.columns)
+			q.columns, q.of = append(q.columns, c), append(q.of, p.cols[j])
+		}
+	}
+	for _, b := range p.lp.basis {
+		if b >= 0 {
+			b = index[b]
+		}
+		q.basis = append(q.basis, b)
+	}
+	p.t.s.meter.spend(8 * len(p.cols))
+	return q
+}
+
+// try is what the programme comes to with a rule more, after a few pivots.
+func (q *trials) try(r rule, sign, need int) float64 {
+	p, m := q.p, len(q.p.lp.need)
+	r.sign, r.need = sign, sign*need
+	lp := &programme{lazy: true, need: append(slices.Clone(p.lp.need), float64(r.need)), columns: slices.Clone(q.columns)}
+	amounts := make([]float64, len(lp.columns))
+	for j, c := range q.of {
+		if c == nil {
 			continue
 		}
-		index[j] = len(q.columns)
-		if p.cols[j] != nil {
-			if v := r.amount(p.t, p.cols[j]); v != 0 {
-				amounts[j] = v
-				c.holds = append(c.holds[:len(c.holds):len(c.holds)], lpEntry{m, v})
-			}
+		if v := r.amount(p.t, c); v != 0 {
+			h := lp.columns[j].holds
+			amounts[j], lp.columns[j].holds = v, append(h[:len(h):len(h)], lpEntry{m, v})
 		}
-		q.columns = append(q.columns, c)
 	}
-	return q, index, amounts
+	lp.columns = append(lp.columns, lpColumn{cost: dearRow, holds: []lpEntry{{m, 1}}})
+	cells, amount := make([]float64, (m+1)*(m+1)), 0.0
+	last := cells[m*(m+1):]
+	last[m] = -1
+	for i, b := range q.basis {
+		row := cells[i*(m+1) : (i+1)*(m+1)]
+		copy(row, p.lp.inverse[i])
+		lp.inverse = append(lp.inverse, row)
+		if b < 0 || amounts[b] == 0 {
+			continue
+		}
+		amount += amounts[b] * p.lp.x[i]
+		for k, v := range p.lp.inverse[i] {
+			last[k] += amounts[b] * v
+		}
+	}
+	lp.inverse = append(lp.inverse, last)
+	lp.basis = append(slices.Clone(q.basis), ^m)
+	lp.x = append(slices.Clone(p.lp.x), amount-float64(r.need))
+	lp.dual(tryPivots, math.Inf(1))
+	p.t.s.meter.spend(lp.work + 2*m*m + 4*len(lp.columns))
+	return lp.least()
 }
