@@ -156,7 +156,9 @@ func (s scene) draw(t testing.TB, draws int) quality {
 	return quality{100 * float64(inside) / float64(all), 100 * median(relative), median(ofBound), slices.Max(ofBound), median(stated), median(share), 1e3 * median(times)}
 }
 
-// scenes are the truth scenes and the opening whose width is taped on each.
+// scenes are the truth scenes and the opening whose width is taped on each. Birch's
+// covers 88 pixels of its photo only, alder's 135: that, and no loss in the solution, is
+// why birch's bound lies near 2 % of a size and alder's near 1 %.
 var scenes = []struct{ name, tape string }{{"alder", "S2"}, {"birch", "F3"}}
 
 // TestCalibration holds the aim with 200 draws: for 1,000, run the benchmark with

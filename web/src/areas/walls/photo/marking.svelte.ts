@@ -122,7 +122,8 @@ export class Marking {
   async close(wall: string): Promise<void> {
     this.task = undefined
     await this.snap(mk.wallOf(this.marks, wall)?.outline ?? [])
-    this.said = `${wall} is marked. Now its openings, and one length that you taped.`
+    const taped = this.photos.some((p) => typeof p.marks === 'object' && p.marks.lengths?.length)
+    this.said = `${wall} is marked. Now its openings${taped || this.marks.lengths?.length ? '' : ', and one length that you taped'}.`
   }
 
   private async opening(t: Extract<Task, { is: 'opening' }>, at: Pt): Promise<void> {
