@@ -142,7 +142,7 @@ func TestBadShopBook(t *testing.T) {
 	if v := s.want(200, "GET", "/api/shop-book", nil); v["version"] != 0.0 {
 		t.Error("a bad book was kept")
 	}
-	has(t, "the record", []byte(s.log.String()), "book refused", "a tax of 1 times the price")
+	has(t, "the record", s.log.Bytes(), "book refused", "a tax of 1 times the price")
 	s.saveBook(200, op("/prices/starter_ft", "1"))
 	s.want(412, "POST", "/api/shop-book/changes", map[string]any{"base": 0, "what": "late", "patch": []any{op("/prices/starter_ft", "2")}})
 	s.want(404, "GET", "/api/shop-book?version=7", nil)
