@@ -63,7 +63,7 @@ type stretch struct {
 	parts    []part            // nil: all cladding
 	kept     []part            // the same where the old boards stay; nil: none is here
 	stays    bool              // the old boards do
-	slant    bool              // a sloping overhang shades it
+	bend     *bend             // nil: no sloping overhang shades it
 }
 
 // sunning is how the sun reaches a stretch.
@@ -85,12 +85,11 @@ type part struct {
 // Prepare finds the light of a photo and where its walls are seen. It is the work
 // done once; what follows is quick.
 func Prepare(p Photo) *Prepared {
-	out := &Prepared{photo: p, light: solve(&p)}
-	out.strips = out.cut()
-	out.group = 2
+	out := &Prepared{photo: p, light: solve(&p), group: 2}
 	if p.Image.Rect.Dx() >= 3000 {
 		out.group = 4
 	}
+	out.strips = out.cut()
 	out.edges, out.wide = out.meet(1), out.meet(out.group)
 	out.boards = out.eaves()
 	return out
@@ -259,7 +258,7 @@ func (c *cutter) add(w, v, first, last int) {
 		return
 	}
 	c.sun[w].light(&s)
-	s.slant = d.wall.slanted(&s)
+	s.bend = d.wall.bendOf(&s, (c.left-c.p.photo.Image.Rect.Min.X)/span, c.p.group)
 	c.mix(&s, d)
 	t := c.out[w]
 	if t == nil {

@@ -79,41 +79,42 @@ func (b brush) paint() {
 		if pairs[zone] == nil {
 			pairs[zone] = b.pair(int(zone))
 		}
-		switch q := pairs[zone]; {
-		case t.slant && !q.vertical:
-			b.slanted(t, q, &light)
-		case t.sun == bright:
-			b.even(t, q, q.a.lit, q.b.lit)
-		case t.sun == shade:
-			b.even(t, q, q.a.dark, q.b.dark)
+		b.wear(t, pairs[zone], &light)
+	}
+}
+
+// wear paints a stretch that wears one zone: at once where the sun reaches all of it or
+// none, else quarter by quarter.
+func (b brush) wear(t *stretch, q *pair, light *[span][3]float32) {
+	up := b.lift(t, q)
+	level := up.level()
+	for n := 0; n < quarters; {
+		part := *t
+		part.sun = t.at(n)
+		first := n
+		for n < quarters && t.at(n) == part.sun {
+			n++
+		}
+		part.from, part.to = max(t.from, uint8(first*span/quarters)), min(t.to, uint8(n*span/quarters))
+		switch {
+		case part.from >= part.to:
+		case level && part.sun == bright:
+			b.even(&part, q, q.a.lit, q.b.lit)
+		case level && part.sun == shade:
+			b.even(&part, q, q.a.dark, q.b.dark)
 		default:
-			b.varied(t, q, &light)
+			b.lights(&part, q, &up, light)
+			b.careful(&part, light)
 		}
 	}
 }
 
-// varied paints a stretch that the sun reaches in part, quarter by quarter.
-func (b brush) varied(t *stretch, q *pair, light *[span][3]float32) {
-	for n := 0; n < quarters; {
-		first, sun := n, t.quarter[n]
-		for n < quarters && t.quarter[n] == sun {
-			n++
-		}
-		part := *t
-		part.from, part.to = max(t.from, uint8(first*span/quarters)), min(t.to, uint8(n*span/quarters))
-		if part.from >= part.to {
-			continue
-		}
-		switch sun {
-		case bright:
-			b.even(&part, q, q.a.lit, q.b.lit)
-		case shade:
-			b.even(&part, q, q.a.dark, q.b.dark)
-		default:
-			b.lights(&part, q, light)
-			b.careful(&part, light)
-		}
+// at is how the sun reaches a quarter.
+func (t *stretch) at(n int) sunning {
+	if t.sun != varied {
+		return t.sun
 	}
+	return t.quarter[n]
 }
 
 // pair finds a zone's tables for the strip. Those of courses are shared with the
@@ -268,22 +269,30 @@ func (b brush) careful(t *stretch, light *[span][3]float32) {
 	}
 }
 
-// lights fills in the cladding's light for a stretch that wears one zone, the sun's
-// share from place to place.
-func (b brush) lights(t *stretch, q *pair, out *[span][3]float32) {
+// lights fills in the cladding's light for a stretch that wears one zone, sun and
+// ambient light from place to place.
+func (b brush) lights(t *stretch, q *pair, up *lift, out *[span][3]float32) {
 	l, r, mix, mixStep := q.readings(t, b.strip)
 	l.hold(q.a.lit, span)
 	r.hold(q.b.lit, span)
-	walk := b.walk(t)
+	walk, sun := b.walk(t), float32(0)
+	if t.sun == bright {
+		sun = 1
+	}
 	skip := int(t.from)
 	l.at, r.at, mix = l.at+skip*l.step, r.at+skip*r.step, mix+skip*mixStep
 	for k := skip; k < int(t.to); k++ {
 		p, s := &q.a.light[l.at>>16], &q.b.light[r.at>>16]
 		m := float32(mix) / 256
-		sun := walk.at(float32(k), p[6])
+		if t.sun == varied {
+			sun = walk.at(float32(k), p[6])
+		}
+		const wide = span / quarters
+		n, part := k/wide, float32(k%wide)/wide
+		lift := up[n] + part*(up[n+1]-up[n])
 		o := &out[k]
 		for c := range o {
-			v, w := sun*p[c]+p[3+c], sun*s[c]+s[3+c]
+			v, w := sun*p[c]+lift*p[3+c], sun*s[c]+lift*s[3+c]
 			o[c] = v + m*(w-v)
 		}
 		l.at, r.at, mix = l.at+l.step, r.at+r.step, mix+mixStep
@@ -312,10 +321,8 @@ func (b brush) light(t *stretch, q *pair, k int, right, down float64) [3]float32
 		out := d.wall.Standoff - float64(l[6])
 		sun = float32(d.cells.sample(d.shine, x+out*run, y+out*rise))
 	}
-	up := float32(1)
-	if t.slant && !q.vertical {
-		up = b.lifted(t, q, s)
-	}
+	lift := b.lift(t, q)
+	up := lift.at(s)
 	var v [3]float32
 	for c := range v {
 		v[c] = sun*(l[c]+mix*(r[c]-l[c])) + up*(l[3+c]+mix*(r[3+c]-l[3+c]))

@@ -2,8 +2,33 @@ package picture
 
 import "math"
 
-// slanted says whether an overhang that slopes shades a stretch unevenly: its light then
-// bends between the edges that tables stand at.
+// bend is where a sloping overhang stands over a stretch that it shades: the light
+// there bends between the edges that tables stand at. Profile angles of its edge, over
+// the edges of the stretch's group and at the quarters.
+type bend struct {
+	edge [2]float32
+	at   [quarters + 1]float32
+}
+
+// bendOf is the bend of a stretch in column n, groups being so many columns wide, nil
+// where no overhang slopes near above it.
+func (w Wall) bendOf(s *stretch, n, group int) *bend {
+	if !w.slanted(s) {
+		return nil
+	}
+	eave := func(t float64) float32 {
+		x := float64(s.a[0]) + t*float64(s.b[0]-s.a[0])
+		return float32(w.eave(x, float64(s.a[1])+t*float64(s.b[1]-s.a[1])))
+	}
+	first := -float64(n % group)
+	out := &bend{edge: [2]float32{eave(first), eave(first + float64(group))}}
+	for k := range out.at {
+		out.at[k] = eave(float64(k) / quarters)
+	}
+	return out
+}
+
+// slanted says whether an overhang that slopes shades a stretch unevenly.
 func (w Wall) slanted(s *stretch) bool {
 	const far = 5 // depths below an overhang, where it hides little of the sky
 	for _, o := range w.Overhangs {
@@ -22,46 +47,67 @@ func (w Wall) slanted(s *stretch) bool {
 	return false
 }
 
-// slanted paints a stretch under a sloping overhang: the tables' light, the ambient
-// part at every quarter brought to what the overhang leaves there.
-func (b brush) slanted(t *stretch, q *pair, light *[span][3]float32) {
-	l, r, mix, mixStep := q.readings(t, b.strip)
-	l.hold(q.a.lit, span)
-	r.hold(q.b.lit, span)
-	walk, lift := b.walk(t), b.lift(t, q)
-	skip := int(t.from)
-	l.at, r.at, mix = l.at+skip*l.step, r.at+skip*r.step, mix+skip*mixStep
-	for k := skip; k < int(t.to); k++ {
-		p, s := &q.a.light[l.at>>16], &q.b.light[r.at>>16]
-		m := float32(mix) / 256
-		sun := walk.at(float32(k), p[6])
-		n := k * quarters / span
-		part := float32(k*quarters%span) / span
-		up := lift[n] + part*(lift[n+1]-lift[n])
-		for c := range 3 {
-			light[k][c] = sun*(p[c]+m*(s[c]-p[c])) + up*(p[3+c]+m*(s[3+c]-p[3+c]))
-		}
-		l.at, r.at, mix = l.at+l.step, r.at+r.step, mix+mixStep
+// eaveLights is the ambient light's luminance on a plain wall by the profile angle of
+// the overhang over it, from 0 to open; dome.flat's own steps are steps here too.
+type eaveLights [eaveSteps + 2]float32
+
+const eaveSteps = 4 * angles
+
+func (d *daylight) eaveLights() *eaveLights {
+	var out eaveLights
+	for k := range out {
+		sky, ground := d.dome.flat(float64(k) / eaveSteps * open)
+		out[k] = float32(d.light.sky.Scale(sky).Plus(d.light.ground.Scale(ground)).Luminance())
 	}
-	b.careful(t, light)
+	return &out
+}
+
+func (l *eaveLights) at(eave float32) float32 {
+	f := min(eaveSteps, max(0, eave*(eaveSteps/open)))
+	k := int(f)
+	return l[k] + (f-float32(k))*(l[k+1]-l[k])
 }
 
 // lift is the ambient light at the quarters of a stretch beside what its tables mix.
-func (b brush) lift(t *stretch, q *pair) (out [quarters + 1]float32) {
+type lift [quarters + 1]float32
+
+// unlifted is where no overhang slopes above.
+var unlifted = lift{1, 1, 1, 1, 1}
+
+// lift of a stretch; the tables of courses stand at the edges of its group, or of its
+// strip. The tables of vertical panels stand at the strip's top and bottom.
+func (b brush) lift(t *stretch, q *pair) lift {
+	if t.bend == nil || q.vertical {
+		return unlifted
+	}
+	l, e := b.clothes.eaves, t.bend.edge
+	if q.of == 1 {
+		e = [2]float32{t.bend.at[0], t.bend.at[quarters]}
+	}
+	left, right := l.at(e[0]), l.at(e[1])
+	var out lift
 	for n := range out {
-		out[n] = b.lifted(t, q, float64(n)/quarters)
+		mix := (float32(n)/quarters + float32(q.which)) / float32(q.of)
+		out[n] = min(4, l.at(t.bend.at[n])/max(1e-6, left+mix*(right-left)))
 	}
 	return out
 }
 
-// lifted is the same at a place of a stretch, 0 at its first pixel and 1 a span on.
-func (b brush) lifted(t *stretch, q *pair, s float64) float32 {
-	d := b.p.light[b.strip.wall]
-	plain := func(s float64) float64 {
-		x := float64(t.a[0]) + s*float64(t.b[0]-t.a[0])
-		return d.plain(x, float64(t.a[1])+s*float64(t.b[1]-t.a[1])).Luminance()
+// at is the lift at a place of the stretch, 0 at its first pixel and 1 a span on.
+func (l *lift) at(s float64) float32 {
+	f := min(quarters, max(0, float32(s)*quarters))
+	n := min(quarters-1, int(f))
+	return l[n] + (f-float32(n))*(l[n+1]-l[n])
+}
+
+// level says that a lift changes no screen value by half a step: the brightest, 255,
+// goes up by 0.45 for as much light more.
+func (l *lift) level() bool {
+	const little = 0.004
+	for _, v := range l {
+		if v < 1-little || v > 1+little {
+			return false
+		}
 	}
-	first, of := float64(-q.which), float64(q.of)
-	left, right := plain(first), plain(first+of)
-	return float32(min(4, plain(s)/max(1e-6, left+(s-first)/of*(right-left))))
+	return true
 }

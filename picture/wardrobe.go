@@ -12,6 +12,7 @@ type clothes struct {
 	rows   []*rows
 	edges  [][]sharedTable // by column and zone
 	encode *encoder
+	eaves  *eaveLights
 	// trimmed says that the dressing has trim of its own: old boards give way to it
 	trimmed bool
 }
@@ -28,7 +29,7 @@ func (p *Prepared) wardrobe(dress []Dressing, e *encoder) []*clothes {
 	type job struct{ wall, zone int }
 	var jobs []job
 	for i, d := range dress {
-		out[i] = &clothes{dress: d, trimmed: slices.ContainsFunc(d, func(z Zone) bool { return z.Trim }), rows: make([]*rows, len(d)), encode: e, edges: make([][]sharedTable, len(p.edges[i]))}
+		out[i] = &clothes{dress: d, trimmed: slices.ContainsFunc(d, func(z Zone) bool { return z.Trim }), rows: make([]*rows, len(d)), encode: e, eaves: p.light[i].eaveLights(), edges: make([][]sharedTable, len(p.edges[i]))}
 		for k := range out[i].edges {
 			out[i].edges[k] = make([]sharedTable, len(d))
 		}
