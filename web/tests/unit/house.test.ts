@@ -218,6 +218,17 @@ describe('patches', () => {
     )
   })
 
+  it('shares what no operation touches, and the document stays as it was', () => {
+    const before = { walls: [{ at: [1, 2] }, { at: [3] }], title: 'x' }
+    const kept = structuredClone(before)
+    const after = applied(before, [
+      { op: 'add', path: '/walls/0/at/-', value: 9 },
+      { op: 'replace', path: '/walls/0/at/0', value: 7 },
+    ])
+    expect(after).toEqual({ walls: [{ at: [7, 2, 9] }, { at: [3] }], title: 'x' })
+    expect(before).toEqual(kept)
+    expect(after.walls[1]).toBe(before.walls[1])
+  })
   it('a name of the language itself is only a name', () => {
     const got = applied({ a: {} }, [{ op: 'add', path: '/a/__proto__', value: { x: 1 } }])
     expect(Object.hasOwn(got.a, '__proto__')).toBe(true)

@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { likelier, press, readTyped } from '../../src/text/marks'
+import { likelier, plainLength, press, readTyped } from '../../src/text/marks'
 
 const length = (typed: string, units: 'imperial' | 'metric' = 'imperial') => {
   const r = readTyped(typed, units)
@@ -50,6 +50,16 @@ describe('what is typed gets its marks', () => {
       }),
     )
   })
+})
+
+describe('a length so plain that the server is not asked first', () => {
+  it.each([`10' 3"`, `7' 5 3/8"`, `36"`, `43 1/4"`, `32'`, `-1' 4"`, '0', '2270 mm'])('%s', (t) =>
+    expect(plainLength.test(t)).toBe(true),
+  )
+  it.each([`7' 12"`, `7' 5 3/0"`, `7' 5 2/8"`, `7.5' 3"`, '12', `7' 5" x`, `9999'`, `7'5 3/8`, '', '-'])(
+    'but %s is asked about',
+    (t) => expect(plainLength.test(t)).toBe(false),
+  )
 })
 
 describe('of two readings the likelier stands near what was there', () => {
