@@ -28,6 +28,30 @@ func TestBranchAgainstEverything(t *testing.T) {
 	})
 }
 
+// TestBranchAgainstSearch: with more pieces than can be tried one by one, branch and
+// price gives what a bounded search of another kind gives.
+func TestBranchAgainstSearch(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := guillotine.Coil{Width: 24, Longest: 40, Step: rapid.Int64Range(0, 1).Draw(t, "step"), Steps: 400_000_000}
+		for range rapid.IntRange(3, 6).Draw(t, "sizes") {
+			c.Pieces = append(c.Pieces, guillotine.Piece{Width: rapid.SampledFrom([]int64{3, 4, 8, 10}).Draw(t, "width"),
+				Length: rapid.Int64Range(9, 33).Draw(t, "length"), Count: rapid.IntRange(1, 3).Draw(t, "count")})
+		}
+		p, err := guillotine.Branched(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		judgePlan(t, c, p)
+		o, err := guillotine.Searched(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p.Bound > o.Length || p.Optimal && o.Optimal && p.Length != o.Length {
+			t.Fatalf("branched %d, bound %d; searched %d, bound %d", p.Length, p.Bound, o.Length, o.Bound)
+		}
+	})
+}
+
 // TestCutsHoldForEveryPlan: whatever way the pieces are cut, the blanks make what each
 // cut asks for.
 func TestCutsHoldForEveryPlan(t *testing.T) {

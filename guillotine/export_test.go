@@ -13,6 +13,18 @@ func Branched(c Coil) (Plan, error) {
 	return s.answer(c), nil
 }
 
+// Searched answers by trying everything within bounds, from a plan of each size by
+// itself. It shares no programme and no tables with Branched.
+func Searched(c Coil) (Plan, error) {
+	s, count, err := ready(c)
+	if err != nil || len(s.sizes) == 0 {
+		return Plan{Optimal: true}, err
+	}
+	s.offer(s.shelves(count))
+	s.search()
+	return s.answer(c), nil
+}
+
 // RootCut is an inequality that is found at the root: what a blank counts for, by how many
 // strips of each width it has and its longest one, and how much all must make.
 type RootCut struct {
