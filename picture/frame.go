@@ -17,6 +17,7 @@ import (
 type Prepared struct {
 	photo  Photo
 	light  []*daylight
+	suns   []*sunTable // by wall
 	strips []strip
 	edges  [][]edgeOf // by wall and column: where two strips meet
 	wide   [][]edgeOf // by wall: every group-th of them, over all strips on either side
@@ -88,6 +89,9 @@ func Prepare(p Photo) *Prepared {
 	out := &Prepared{photo: p, light: solve(&p), group: 2}
 	if p.Image.Rect.Dx() >= 3000 {
 		out.group = 4
+	}
+	for _, d := range out.light {
+		out.suns = append(out.suns, d.sunTable())
 	}
 	out.strips = out.cut()
 	out.edges, out.wide = out.meet(1), out.meet(out.group)

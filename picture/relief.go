@@ -58,13 +58,46 @@ func newRelief(f Face, d *dome, towards photo.Vec, vertical bool) *relief {
 	for i := range r.spots {
 		r.spots[i].direct(r, up, towards.Z)
 	}
+	rays := r.trace()
 	for i := range r.spots {
-		r.spots[i].ambient(r, d)
+		r.spots[i].ambient(&rays[i], d)
 	}
 	for i := range r.spots {
-		r.spots[i].bounce(r, d)
+		r.spots[i].bounce(r, &rays[i], d)
 	}
 	return r
+}
+
+// ray is what a spot sees in one direction: cos to its normal, 0 or less behind it, and
+// the spot of the face that stands there, -1 for none.
+type ray struct {
+	cos  float64
+	seen int
+}
+
+// rays are those of a spot all around: bin k is at (k + 1/2)/angles x 180 - 180 degrees,
+// since undersides see the face below; profileAngle(0) is at angles/2.
+type rays [2 * angles]ray
+
+func (r *relief) trace() []rays {
+	var sin, cos [2 * angles]float64
+	for k := range sin {
+		sin[k], cos[k] = math.Sincos((float64(k)+0.5)/angles*math.Pi - math.Pi)
+	}
+	out := make([]rays, len(r.spots))
+	for i := range r.spots {
+		s := &r.spots[i]
+		for k := range out[i] {
+			to := ray{s.ny*sin[k] + s.nz*cos[k], -1}
+			if to.cos > 0 {
+				if t, at, hidden := r.face.hit(r.edges, s.y, s.z, sin[k], cos[k], leastStep); hidden {
+					to.seen = r.spotAt(at, s.y+t*sin[k], s.z+t*cos[k])
+				}
+			}
+			out[i][k] = to
+		}
+	}
+	return out
 }
 
 // direct finds the sun's share, the sun at (up, out) in the cross-section.
@@ -79,13 +112,10 @@ func (s *spot) direct(r *relief, up, out float64) {
 }
 
 // ambient sums sky and ground up by profile angle.
-func (s *spot) ambient(r *relief, d *dome) {
+func (s *spot) ambient(all *rays, d *dome) {
 	for k := range angles {
-		sin, cos := math.Sincos(profileAngle(k))
-		if c := s.ny*sin + s.nz*cos; c > 0 {
-			if _, _, hidden := r.face.hit(r.edges, s.y, s.z, sin, cos, leastStep); !hidden {
-				s.cos[k] = c
-			}
+		if to := all[k+angles/2]; to.cos > 0 && to.seen < 0 {
+			s.cos[k] = to.cos
 		}
 		s.sky[k+1] = s.sky[k] + s.cos[k]*d.sky[k]
 		s.ground[k+1] = s.ground[k] + s.cos[k]*d.ground[k]
@@ -93,21 +123,14 @@ func (s *spot) ambient(r *relief, d *dome) {
 }
 
 // bounce gathers what the face itself sends on, once.
-func (s *spot) bounce(r *relief, d *dome) {
+func (s *spot) bounce(r *relief, all *rays, d *dome) {
 	sky, ground := d.flat(math.Pi / 2)
-	for k := range 2 * angles { // all around: undersides see the face below
-		a := (float64(k)+0.5)/angles*math.Pi - math.Pi
-		sin, cos := math.Sincos(a)
-		c := s.ny*sin + s.nz*cos
-		if c <= 0 {
+	for _, to := range all {
+		if to.seen < 0 {
 			continue
 		}
-		t, at, hidden := r.face.hit(r.edges, s.y, s.z, sin, cos, leastStep)
-		if !hidden {
-			continue
-		}
-		from := r.spots[r.spotAt(at, s.y+t*sin, s.z+t*cos)]
-		share := c * math.Pi / angles / 2
+		from := &r.spots[to.seen]
+		share := to.cos * math.Pi / angles / 2
 		s.fromSun += share * from.sun
 		s.fromAmbient += share * (from.sky[angles] + from.ground[angles]) / (sky + ground)
 	}

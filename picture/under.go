@@ -2,6 +2,7 @@ package picture
 
 import (
 	"math"
+	"slices"
 
 	"coilwright/colour"
 	"coilwright/photo"
@@ -19,7 +20,7 @@ import (
 // shadow; nobody knows what else would shade it.
 func (p *Prepared) Under(towards photo.Vec) *Prepared {
 	out := *p
-	out.light = make([]*daylight, len(p.light))
+	out.light, out.suns = make([]*daylight, len(p.light)), slices.Clone(p.suns)
 	square := p.squareOn()
 	exposure := 1.0
 	for i, d := range p.light {
@@ -34,6 +35,7 @@ func (p *Prepared) Under(towards photo.Vec) *Prepared {
 		}
 		if !p.light[i].sunny() && d.towards.Z > 0 {
 			d.shine = d.underEaves()
+			out.suns[i] = d.sunTable()
 			out.strips = resunned(out.strips, i, d)
 		}
 	}

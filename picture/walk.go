@@ -1,35 +1,61 @@
 package picture
 
-// walk reads the sun's share along a stretch, as grid.sample does, in steps.
+// sunTable holds the sun's share for painting: column by column, since strips are painted
+// from the top down, in 1/32767.
+type sunTable struct {
+	w, h  int
+	share []uint16
+}
+
+const sunFull = 32767
+
+func (d *daylight) sunTable() *sunTable {
+	t := &sunTable{w: d.cells.w, h: d.cells.h, share: make([]uint16, len(d.shine))}
+	const block = 32 // cells turned at a time
+	parallel((t.h+block-1)/block, func(n int) {
+		for i := 0; i < t.w; i += block {
+			for j := n * block; j < min(t.h, (n+1)*block); j++ {
+				for k, v := range d.shine[j*t.w+i : j*t.w+min(t.w, i+block)] {
+					t.share[(i+k)*t.h+j] = uint16(min(1, max(0, v))*sunFull + 0.5)
+				}
+			}
+		}
+	})
+	return t
+}
+
+// walk reads the sun's share along a stretch, as grid.sample does, in steps; places are
+// in 1/256 of a cell.
 type walk struct {
-	x, y, dx, dy        float32 // cells, at the first pixel and from pixel to pixel
-	run, rise, standoff float32 // cells that sunlight moves for an inch of depth; the face plane's depth
-	w, h                int
-	shine               []float32
+	x, y, dx, dy        float32 // at the first pixel and from pixel to pixel
+	run, rise, standoff float32 // how far sunlight moves for an inch of depth; the face plane's depth
+	table               *sunTable
+	lastX, lastY        int // of the places between cells' middles
 }
 
 func (b brush) walk(t *stretch) walk {
 	d := b.p.light[b.strip.wall]
 	g := d.cells
-	k := float32(1 / g.pitch)
+	k := float32(256 / g.pitch)
 	run, rise := d.shift()
 	return walk{
-		x: (t.a[0]-float32(g.low.X))*k - 0.5, y: (t.a[1]-float32(g.low.Y))*k - 0.5,
+		x: (t.a[0]-float32(g.low.X))*k - 127.5, y: (t.a[1]-float32(g.low.Y))*k - 127.5,
 		dx: (t.b[0] - t.a[0]) * k / span, dy: (t.b[1] - t.a[1]) * k / span,
 		run: float32(run) * k, rise: float32(rise) * k, standoff: float32(d.wall.Standoff),
-		w: g.w, h: g.h, shine: d.shine,
+		table: b.clothes.sun, lastX: 256*(g.w-1) - 1, lastY: 256*(g.h-1) - 1,
 	}
 }
 
 // at is the sun's share at pixel k on a face at depth z.
 func (w *walk) at(k, z float32) float32 {
 	out := w.standoff - z
-	x := min(float32(w.w)-1.01, max(0, w.x+k*w.dx+out*w.run))
-	y := min(float32(w.h)-1.01, max(0, w.y+k*w.dy+out*w.rise))
-	i, j := int(x), int(y)
-	tx, ty := x-float32(i), y-float32(j)
-	low := w.shine[j*w.w+i : j*w.w+i+2]
-	high := w.shine[(j+1)*w.w+i : (j+1)*w.w+i+2]
-	a, c := low[0]+tx*(low[1]-low[0]), high[0]+tx*(high[1]-high[0])
-	return a + ty*(c-a)
+	x := min(w.lastX, max(0, int(w.x+k*w.dx+out*w.run)))
+	y := min(w.lastY, max(0, int(w.y+k*w.dy+out*w.rise)))
+	tx, ty := uint32(x&255), uint32(y&255)
+	first := (x>>8)*w.table.h + y>>8
+	left := w.table.share[first : first+2]
+	right := w.table.share[first+w.table.h:][:2]
+	a := uint32(left[0])*(256-ty) + uint32(left[1])*ty
+	c := uint32(right[0])*(256-ty) + uint32(right[1])*ty
+	return float32(a*(256-tx)+c*tx) * (1.0 / sunFull / 65536)
 }

@@ -13,6 +13,7 @@ type clothes struct {
 	edges  [][]sharedTable // by column and zone
 	encode *encoder
 	eaves  *eaveLights
+	sun    *sunTable
 	// trimmed says that the dressing has trim of its own: old boards give way to it
 	trimmed bool
 }
@@ -29,7 +30,7 @@ func (p *Prepared) wardrobe(dress []Dressing, e *encoder) []*clothes {
 	type job struct{ wall, zone int }
 	var jobs []job
 	for i, d := range dress {
-		out[i] = &clothes{dress: d, trimmed: slices.ContainsFunc(d, func(z Zone) bool { return z.Trim }), rows: make([]*rows, len(d)), encode: e, eaves: p.light[i].eaveLights(), edges: make([][]sharedTable, len(p.edges[i]))}
+		out[i] = &clothes{dress: d, trimmed: slices.ContainsFunc(d, func(z Zone) bool { return z.Trim }), rows: make([]*rows, len(d)), encode: e, eaves: p.light[i].eaveLights(), sun: p.suns[i], edges: make([][]sharedTable, len(p.edges[i]))}
 		for k := range out[i].edges {
 			out[i].edges[k] = make([]sharedTable, len(d))
 		}
