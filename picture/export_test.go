@@ -1,0 +1,72 @@
+package picture
+
+import "image"
+
+// RenderExactly paints the dressings the slow way, pixel by pixel: the sun's share by
+// grid.sample and the ambient light by plain, wherever the quick way takes a stretch
+// at once or steps along it. A pixel that it paints is opaque; it leaves out what
+// something stands in front of, and where zones meet.
+func (p *Prepared) RenderExactly(dress []Dressing) *image.RGBA {
+	out := image.NewRGBA(p.Bounds())
+	clothes := p.wardrobe(dress, newEncoder())
+	for i := range p.strips {
+		s := &p.strips[i]
+		b := brush{p: p, strip: s, clothes: clothes[s.wall], out: out}
+		bands := b.clothes.labels.bands(s.low.X, s.high.X)
+		pairs := make([]*pair, len(b.clothes.dress))
+		for k := range s.stretches {
+			t := s.stretches[k].worn(b.clothes.trimmed)
+			zone := b.clothes.labels.between(bands, float64(t.a[1]), float64(t.b[1]))
+			if zone == bare || zone == mixed {
+				continue
+			}
+			if pairs[zone] == nil {
+				pairs[zone] = b.pair(int(zone))
+			}
+			b.exactly(t, pairs[zone])
+		}
+	}
+	return out
+}
+
+func (b brush) exactly(t *stretch, q *pair) {
+	d, e := b.p.light[b.strip.wall], b.clothes.encode
+	run, rise := d.shift()
+	l, r, mix, mixStep := q.readings(t, b.strip)
+	l.hold(q.a.lit, span)
+	r.hold(q.b.lit, span)
+	for k := int(t.from); k < int(t.to); k++ {
+		if t.parts != nil && t.parts[k].share < 255 {
+			continue
+		}
+		left, right := &q.a.light[(l.at+k*l.step)>>16], &q.b.light[(r.at+k*r.step)>>16]
+		m := float32(mix+k*mixStep) / 256
+		x, y := t.place(float64(k) / span)
+		deep := d.wall.Standoff - float64(left[6])
+		sun := float32(d.cells.sample(d.shine, x+deep*run, y+deep*rise))
+		up := b.exactLift(t, q, float64(k)/span)
+		at := b.out.PixOffset(b.strip.left+k, int(t.row))
+		for c := range 3 {
+			v := sun*left[c] + up*left[3+c]
+			w := sun*right[c] + up*right[3+c]
+			b.out.Pix[at+c] = e.one(v + m*(w-v))
+		}
+		b.out.Pix[at+3] = 255
+	}
+}
+
+func (t *stretch) place(s float64) (x, y float64) {
+	return float64(t.a[0]) + s*float64(t.b[0]-t.a[0]), float64(t.a[1]) + s*float64(t.b[1]-t.a[1])
+}
+
+// exactLift is the ambient light at a place of a stretch beside what its tables mix.
+func (b brush) exactLift(t *stretch, q *pair, s float64) float32 {
+	d := b.p.light[b.strip.wall]
+	if q.vertical || !d.wall.slanted(t) {
+		return 1
+	}
+	plain := func(s float64) float64 { return d.plain(t.place(s)).Luminance() }
+	first, of := float64(-q.which), float64(q.of)
+	left, right := plain(first), plain(first+of)
+	return float32(min(4, plain(s)/max(1e-6, left+(s-first)/of*(right-left))))
+}
