@@ -6,6 +6,7 @@ import (
 	"io"
 	"net/url"
 	"path"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -163,6 +164,13 @@ func paperTitle(name string) string {
 	words := strings.Fields(strings.ReplaceAll(strings.TrimSuffix(name, path.Ext(name)), "-", " "))
 	if len(words) > 2 && words[0] == "wall" {
 		words = append(words[:1], words[2:]...)
+	}
+	if part, ok := strings.CutPrefix(words[len(words)-1], "part"); ok {
+		words = append(words[:len(words)-1], "part", part)
+		if n, err := strconv.Atoi(part); err == nil { // the first has no number
+			words[len(words)-1] = strconv.Itoa(n + 1)
+		}
+		words[len(words)-3] += ","
 	}
 	title := strings.Join(words, " ")
 	return strings.ToUpper(title[:1]) + title[1:]

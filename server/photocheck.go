@@ -39,7 +39,7 @@ func (v *PhotoMeasureView) unchecked(one job.Solved, u measure.Units) *Unchecked
 	}
 	out.Mend = "read it twice"
 	if worst.Also != "" {
-		out.Mend += fmt.Sprintf("; with %s taped too, %s would show", v.sizeWords(worst.Also), roughly(worst.Then, u))
+		out.Mend += fmt.Sprintf("; with %s taped too, an error of %s would show", v.sizeWords(worst.Also), roughly(worst.Then, u))
 	}
 	return out
 }

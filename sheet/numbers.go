@@ -220,7 +220,7 @@ func (e *elevation) counted(g *ground) {
 			continue
 		}
 		b := e.view.box(z.Region.Box())
-		text := fmt.Sprintf("%s: %d pieces", draw.Clean(e.Scheme.Zones[z.Zone].Panel), z.Count)
+		text := fmt.Sprintf("%s: %d pieces", e.panelName(e.Scheme.Zones[z.Zone].Panel), z.Count)
 		text = draw.Fit(text, 8, true, max(10, b.W))
 		g.fill(e.view.region(z.Region), shown)
 		r := g.nearMiddle(b, shown, draw.Width(text, 8, true)+1.5, 4)

@@ -214,9 +214,17 @@ func (s *set) loadCoil(p *paper, i int, fresh bool) {
 	}
 }
 
+// coilName is what is written on a coil; one to be bought has only its colour, its
+// length and, beside others alike, its number.
 func (s *set) coilName(c Coil) string {
 	if c.Bought {
-		return orNone(c.ID, "new") + " (to buy)"
+		_, nth, _ := strings.Cut(c.ID, "ft-")
+		if nth == "" || nth == "1" {
+			nth = "new"
+		} else {
+			nth = "new no. " + nth
+		}
+		return fmt.Sprintf("%s, %s %s (to buy)", nth, orNone(c.Colour, "any colour"), s.long(c.Length))
 	}
 	return c.ID
 }

@@ -97,7 +97,17 @@ func (s *set) revision() string {
 
 // material is a panel as the operator sets the machine for it.
 func (s *set) material(panel, texture, colour string) string {
-	return strings.Join([]string{panel, orNone(texture, "plain"), orNone(colour, "any colour")}, " · ")
+	return strings.Join([]string{s.panelName(panel), orNone(texture, "plain"), orNone(colour, "any colour")}, " · ")
+}
+
+// panelName is what the shop calls a panel, or its id where the book names none.
+func (s *set) panelName(id string) string {
+	if s.Book != nil {
+		if p, ok := s.Book.Panel(id); ok {
+			return draw.Clean(orNone(p.Title, id))
+		}
+	}
+	return id
 }
 
 func orNone(v, none string) string {

@@ -33,24 +33,42 @@ export function pieceAt(layout: Layout, wall: string, at: Pt): Piece | undefined
   return hit && part?.pieces.find((p) => p.id === hit.id)
 }
 
-/** Where a word fits best in a shape: in the middle of its longest solid run along an axis. */
+/**
+ * Where a word fits best in a shape: in the middle of the longest run along an axis that is
+ * solid at the foot and the head of a letter too, else of its longest solid run.
+ */
 export function roomiest(shape: Drawn, along: 0 | 1): { at: Pt; long: number } {
   const across = along === 0 ? 1 : 0
   const values = shape.outline_in.map((p) => p[across])
   const low = Math.min(...values)
   const high = Math.max(...values)
+  const rings = [shape.outline_in, ...shape.holes_in]
+  const runs = (t: number) => pairs(crossings(rings, along, low + (high - low) * t))
   let best: { at: Pt; long: number } = { at: [0, 0], long: 0 }
-  for (const t of [0.5, 0.3, 0.7]) {
+  const consider = (t: number, solid: [number, number][], more: number) => {
     const level = low + (high - low) * t
-    const runs = crossings([shape.outline_in, ...shape.holes_in], along, level)
-    for (let i = 0; i + 1 < runs.length; i += 2) {
-      const long = runs[i + 1]! - runs[i]!
-      if (long <= best.long * 1.2) continue
-      const middle = (runs[i]! + runs[i + 1]!) / 2
-      best = { at: along === 0 ? [middle, level] : [level, middle], long }
+    for (const [from, to] of solid) {
+      if (to - from <= best.long * more) continue
+      const middle = (from + to) / 2
+      best = { at: along === 0 ? [middle, level] : [level, middle], long: to - from }
     }
   }
+  consider(0.5, common(common(runs(0.5), runs(0.15)), runs(0.85)), 1)
+  for (const t of [0.5, 0.3, 0.7]) consider(t, runs(t), 3)
   return best
+}
+
+function pairs(values: number[]): [number, number][] {
+  return values.flatMap((v, i): [number, number][] =>
+    i % 2 === 0 && i + 1 < values.length ? [[v, values[i + 1]!]] : [],
+  )
+}
+
+/** What two lists of runs share. */
+function common(a: [number, number][], b: [number, number][]): [number, number][] {
+  return a
+    .flatMap(([x, y]) => b.map(([u, v]): [number, number] => [Math.max(x, u), Math.min(y, v)]))
+    .filter(([from, to]) => from < to)
 }
 
 function crossings(rings: Pt[][], along: 0 | 1, level: number): number[] {

@@ -1,6 +1,7 @@
 // Every screen of the page, by name, and how one gets there: for the pictures and for axe.
 
 import { screen, setUp, take } from './crew.mjs'
+import { crewLater, officeScreens } from './later.mjs'
 import { addScene, noScene } from './scene.mjs'
 
 /** Walks through all screens of a page that is open on the jobs list, calling at each. */
@@ -57,6 +58,7 @@ export async function everyScreen(page, base, id, at) {
   await onPhoto(page, base, id, go, at)
   await go(`job/${id}/site`, '[data-site] table')
   await at('site-office')
+  await officeScreens(page, base, id, go, at)
   await crewScreens(page, id, at)
 }
 
@@ -109,6 +111,7 @@ async function crewScreens(page, id, at) {
   if (await page.locator('[data-setup]').count()) await setUp(page)
   await page.locator('[data-formed]').waitFor()
   await at('crew-machine')
+  await crewLater(page, id, at)
   await screen(page, id, 'wall/east', '[data-wall]')
   await at('crew-wall')
   for (const more of await page.locator('main details > summary').all()) await more.click()

@@ -2,7 +2,8 @@
 
 import { mkdirSync, rmSync } from 'node:fs'
 import { join } from 'node:path'
-import { browser, desk, open, phone, root, serve } from './lib.mjs'
+import { small } from './crew.mjs'
+import { browser, desk, open, root, serve } from './lib.mjs'
 import { everyScreen } from './places.mjs'
 
 /** Screens that hold a photograph are kept as one. */
@@ -14,6 +15,18 @@ async function keep(page, name, size) {
   await page.screenshot(photo ? { path, type: 'jpeg', quality: 80 } : { path })
 }
 
+/** Screens that are also kept as they look by night. */
+const byNight = [
+  'walls-one',
+  'siding',
+  'steel-piece',
+  'offer',
+  'tape-list',
+  'owner',
+  'crew-machine',
+  'crew-wall',
+]
+
 const folder = join(root, 'docs', 'screens')
 rmSync(folder, { recursive: true, force: true })
 mkdirSync(folder, { recursive: true })
@@ -22,7 +35,7 @@ const chrome = await browser()
 const id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
 for (const [size, screen] of [
   ['desk', desk],
-  ['phone', phone],
+  ['phone', small],
 ]) {
   const context = await chrome.newContext({
     ...screen,
@@ -36,7 +49,7 @@ for (const [size, screen] of [
 const dark = await chrome.newContext({ ...desk, colorScheme: 'dark' })
 const page = await open(dark, server.url, [])
 await everyScreen(page, server.url, id, async (name) => {
-  if (['walls-one', 'steel-piece', 'crew-wall'].includes(name)) await keep(page, name, 'dark')
+  if (byNight.includes(name)) await keep(page, name, 'dark')
 })
 await chrome.close()
 await server.stop()
