@@ -70,16 +70,10 @@ func (b brush) paint() {
 			continue
 		}
 		if zone == mixed {
-			for k := t.from; k < t.to; k++ {
-				light[k] = b.crossing(t, pairs, int(k))
-			}
-			b.careful(t, &light)
+			b.several(t, pairs, &light)
 			continue
 		}
-		if pairs[zone] == nil {
-			pairs[zone] = b.pair(int(zone))
-		}
-		b.wear(t, pairs[zone], &light)
+		b.wear(t, b.worn(pairs, zone), &light)
 	}
 }
 
@@ -330,20 +324,57 @@ func (b brush) light(t *stretch, q *pair, k int, right, down float64) [3]float32
 	return v
 }
 
+// several paints a stretch that wears several zones: what lies in one of them as any
+// stretch, the pixels in which they meet place by place.
+func (b brush) several(t *stretch, pairs []*pair, light *[span][3]float32) {
+	part := *t
+	for part.from < t.to {
+		zones := b.zones(t, int(part.from))
+		one := zones.one()
+		part.to = part.from + 1
+		for one && part.to < t.to && b.zones(t, int(part.to)) == zones {
+			part.to++
+		}
+		if one {
+			b.wear(&part, b.worn(pairs, zones[0]), light)
+		} else {
+			light[part.from] = b.crossing(t, pairs, zones, int(part.from))
+			b.careful(&part, light)
+		}
+		part.from = part.to
+	}
+}
+
+// fourths are the places of a pixel that are looked at, right and down in it.
+var fourths = [4][2]float64{{0.25, 0.25}, {0.75, 0.25}, {0.25, 0.75}, {0.75, 0.75}}
+
+// zonesOf is the zone at each of the fourths.
+type zonesOf [4]int16
+
+func (z zonesOf) one() bool { return z[0] == z[1] && z[0] == z[2] && z[0] == z[3] }
+
+func (b brush) zones(t *stretch, k int) (out zonesOf) {
+	for i, at := range fourths {
+		s := (float32(k) + float32(at[0]) - 0.5) / span
+		x := t.a[0] + s*(t.b[0]-t.a[0])
+		y := t.a[1] + s*(t.b[1]-t.a[1]) - (float32(at[1])-0.5)*float32(b.strip.pixel)
+		out[i] = max(0, b.clothes.labels.at(float64(x), float64(y))) // bare: no label reaches so far
+	}
+	return out
+}
+
+// worn are a zone's tables, made where they are first asked for.
+func (b brush) worn(pairs []*pair, zone int16) *pair {
+	if pairs[zone] == nil {
+		pairs[zone] = b.pair(int(zone))
+	}
+	return pairs[zone]
+}
+
 // crossing is the light of a pixel in which zones meet: the mean of four places.
-func (b brush) crossing(t *stretch, pairs []*pair, k int) (sum [3]float32) {
-	for _, at := range [4][2]float64{{0.25, 0.25}, {0.75, 0.25}, {0.25, 0.75}, {0.75, 0.75}} {
-		s := (float64(k) + at[0] - 0.5) / span
-		x := float64(t.a[0]) + s*float64(t.b[0]-t.a[0])
-		y := float64(t.a[1]) + s*float64(t.b[1]-t.a[1]) - (at[1]-0.5)*b.strip.pixel
-		zone := b.clothes.labels.at(x, y)
-		if zone == bare {
-			zone = 0
-		}
-		if pairs[zone] == nil {
-			pairs[zone] = b.pair(int(zone))
-		}
-		l := b.light(t, pairs[zone], k, at[0], at[1])
+func (b brush) crossing(t *stretch, pairs []*pair, zones zonesOf, k int) (sum [3]float32) {
+	for i, at := range fourths {
+		l := b.light(t, b.worn(pairs, zones[i]), k, at[0], at[1])
 		for c := range sum {
 			sum[c] += l[c] / 4
 		}
