@@ -185,12 +185,13 @@ func (b *bench) saves(writers int) error {
 	if err != nil {
 		return err
 	}
+	first := []answer{alone}
 	var one, many saved
 	for range rounds { // in turn, so that what else the machine does meets both
 		for _, turn := range []struct {
 			jobs []answer
 			sum  *saved
-		}{{[]answer{alone}, &one}, {jobs, &many}} {
+		}{{first, &one}, {jobs, &many}} {
 			if err := b.saving(turn.jobs, turn.sum); err != nil {
 				return err
 			}
