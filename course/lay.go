@@ -22,12 +22,7 @@ type Input struct {
 }
 
 // Step is the shop's step: what lengths are rounded down to.
-func (in Input) Step() measure.Length {
-	if in.Book.Step > 0 {
-		return in.Book.Step
-	}
-	return in.Units.Step()
-}
+func (in Input) Step() measure.Length { return in.Book.StepIn(in.Units) }
 
 // layer is the work in hand of one layout.
 type layer struct {

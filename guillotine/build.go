@@ -85,10 +85,13 @@ func (s *slitter) shorten(b *load) {
 }
 
 // along is the length of pieces end to end.
-func (s *slitter) along(holds []int) int {
+func (s *slitter) along(holds []int) int { return s.alongFrom(0, holds) }
+
+// alongFrom is along where the first of holds counts size first.
+func (s *slitter) alongFrom(first int, holds []int) int {
 	n := 0
-	for k, c := range holds {
-		n += c * s.sizes[k].length
+	for i, c := range holds {
+		n += c * s.sizes[first+i].length
 	}
 	return n
 }

@@ -37,12 +37,18 @@ func (p *priced) surest() (best choice, ok bool) {
 	return best, ok
 }
 
+// whole says that a value of the programme is a whole number, but for rounding.
+func whole(v float64) bool {
+	f := v - math.Floor(v)
+	return f < 1e-5 || f > 1-1e-5
+}
+
 // consider adds a choice where its value is no whole number.
 func consider(all []choice, r rule, value, weight float64) []choice {
-	f := value - math.Floor(value)
-	if f < 1e-5 || f > 1-1e-5 {
+	if whole(value) {
 		return all
 	}
+	f := value - math.Floor(value)
 	return append(all, choice{rule: r, value: value, score: min(f, 1-f) * weight})
 }
 

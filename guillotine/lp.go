@@ -97,12 +97,9 @@ func (p *programme) optimise(pivots int) {
 				enter, gain, found = ^i, v, true
 			}
 		}
-		for j, c := range p.columns {
-			d := c.cost
-			for _, h := range c.holds {
-				d -= y[h.row] * h.count
-			}
-			p.work += len(c.holds) + 1
+		for j := range p.columns {
+			d := p.columns[j].loss(y)
+			p.work += len(p.columns[j].holds) + 1
 			if d < gain {
 				enter, gain, found = j, d, true
 			}

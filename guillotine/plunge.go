@@ -79,10 +79,17 @@ func (t *tree) shapeOf(b load) int {
 func (t *tree) atLeast(kept []int) (out []rule) {
 	for at, n := range kept {
 		if n > 0 {
-			out = append(out, rule{kind: exactly, extent: at / len(t.setups), setup: at % len(t.setups), sign: 1, need: n})
+			r := t.ofShape(at)
+			r.sign, r.need = 1, n
+			out = append(out, r)
 		}
 	}
 	return out
+}
+
+// ofShape counts the blanks of a shape.
+func (t *tree) ofShape(at int) rule {
+	return rule{kind: exactly, extent: at / len(t.setups), setup: at % len(t.setups)}
 }
 
 // plunge makes shapes whole until few are not, each time the one that the programme
@@ -97,10 +104,7 @@ func (t *tree) plunge(p *priced, kept []int) {
 		}
 		q, best, least := p.trials(), 0, 0.0
 		for i, at := range broken {
-			one := make([]int, at+1)
-			one[at] = kept[at] + 1
-			r := t.atLeast(one)[0]
-			if v := q.try(r, 1, r.need); i == 0 || v < least {
+			if v := q.try(t.ofShape(at), 1, kept[at]+1); i == 0 || v < least {
 				best, least = at, v
 			}
 		}
@@ -114,9 +118,8 @@ func (p *priced) keepWhole(kept []int) (broken []int) {
 	P := len(p.t.setups)
 	for e, line := range p.byShape() {
 		for i, v := range line {
-			n := int(v + 1e-5)
-			kept[e*P+i] = max(kept[e*P+i], n)
-			if v-float64(n) > 1e-5 {
+			kept[e*P+i] = max(kept[e*P+i], int(v+1e-5))
+			if !whole(v) {
 				broken = append(broken, e*P+i)
 			}
 		}

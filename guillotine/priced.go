@@ -1,6 +1,7 @@
 package guillotine
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -70,11 +71,11 @@ func (t *tree) begin(n *part) *priced {
 	at := map[*column]int{}
 	for i, c := range n.active {
 		at[c] = len(p.cols)
-		col := lpColumn{cost: float64(t.s.extents[c.extent].cost)}
-		if col.holds = n.holds[i]; col.holds == nil {
-			col.holds = p.holds(c)
+		holds := n.holds[i]
+		if holds == nil {
+			holds = p.holds(c)
 		}
-		p.lp.columns, p.cols = append(p.lp.columns, col), append(p.cols, c)
+		p.put(c, holds)
 	}
 	for _, b := range n.basis {
 		if b.column != nil {
@@ -157,9 +158,13 @@ func (p *priced) add(c *column) bool {
 			return false
 		}
 	}
-	col := lpColumn{cost: float64(p.t.s.extents[c.extent].cost), holds: p.holds(c)}
-	p.lp.columns, p.cols = append(p.lp.columns, col), append(p.cols, c)
+	p.put(c, p.holds(c))
 	return true
+}
+
+func (p *priced) put(c *column, holds []lpEntry) {
+	p.lp.columns = append(p.lp.columns, lpColumn{cost: float64(p.t.s.extents[c.extent].cost), holds: holds})
+	p.cols = append(p.cols, c)
 }
 
 // holds is a column of the programme: the pieces of a blank, and what the rules count.
@@ -235,7 +240,7 @@ func (p *priced) generate(all []proposal, scale float64) bool {
 		return false
 	}
 	gain := func(o proposal) float64 { return float64(o.worth)/scale - float64(t.s.extents[o.extent].cost) }
-	slices.SortStableFunc(all, func(a, b proposal) int { return compareFloat(gain(b), gain(a)) })
+	slices.SortStableFunc(all, func(a, b proposal) int { return cmp.Compare(gain(b), gain(a)) })
 	added := 0
 	for _, o := range all {
 		if added == atATime || gain(o) < 1e-9*float64(t.s.extents[o.extent].cost) {

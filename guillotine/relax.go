@@ -1,6 +1,7 @@
 package guillotine
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -106,7 +107,7 @@ func (r *relaxation) columns(scale float64) bool {
 			all = append(all, gain{e, g})
 		}
 	}
-	slices.SortStableFunc(all, func(a, b gain) int { return compareFloat(b.worth, a.worth) })
+	slices.SortStableFunc(all, func(a, b gain) int { return cmp.Compare(b.worth, a.worth) })
 	added := 0
 	for _, g := range all {
 		if r.column(r.s.extents[g.extent].cost, r.prices.holds(g.extent)) {
@@ -116,14 +117,4 @@ func (r *relaxation) columns(scale float64) bool {
 		}
 	}
 	return added > 0
-}
-
-func compareFloat(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }

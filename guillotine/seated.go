@@ -1,9 +1,6 @@
 package guillotine
 
-import (
-	"math"
-	"slices"
-)
+import "slices"
 
 // seated reads a plan from a programme whose shapes are whole, whether its strips are
 // or not: the pieces of each width are put on its lanes anew. Nil where a shape is not
@@ -12,7 +9,7 @@ func (p *priced) seated() []load {
 	t, s := p.t, p.t.s
 	for _, line := range p.byShape() {
 		for _, v := range line {
-			if f := v - math.Floor(v); f > 1e-5 && f < 1-1e-5 {
+			if !whole(v) {
 				return nil
 			}
 		}
@@ -35,9 +32,13 @@ func (p *priced) seated() []load {
 // longest first: from the shortest lane, from the longest, and last beside the strips
 // that are whole already.
 func (t *tree) seatWidth(w int, out []load, lanes []int, left []int, whole [][]int) bool {
-	lengths, count := t.s.ofWidth(w, t.count)
+	lo, hi := t.s.first[w], t.s.first[w+1]
+	count, lengths := t.count[lo:hi], make([]int, hi-lo)
 	if slices.Max(count) == 0 {
 		return true
+	}
+	for i, q := range t.s.sizes[lo:hi] {
+		lengths[i] = q.length
 	}
 	shortest := slices.Clone(lanes)
 	slices.Reverse(shortest)
@@ -50,7 +51,7 @@ func (t *tree) seatWidth(w int, out []load, lanes []int, left []int, whole [][]i
 	rest, free, given := slices.Clone(count), shortest, []int{}
 	var kept [][]int
 	for _, strip := range whole {
-		at := slices.IndexFunc(free, func(b int) bool { return out[b].extent.cells >= along(lengths, strip) })
+		at := slices.IndexFunc(free, func(b int) bool { return out[b].extent.cells >= t.s.alongFrom(t.s.first[w], strip) })
 		if at < 0 || !atMost(strip, rest) {
 			continue
 		}
@@ -67,15 +68,6 @@ func (t *tree) seatWidth(w int, out []load, lanes []int, left []int, whole [][]i
 	t.give(w, out, free, strips, left)
 	t.give(w, out, given, kept, left)
 	return true
-}
-
-// ofWidth are the lengths of the sizes of a width, and how many of each.
-func (s *slitter) ofWidth(w int, count []int) (lengths, of []int) {
-	lo, hi := s.first[w], s.first[w+1]
-	for _, q := range s.sizes[lo:hi] {
-		lengths = append(lengths, q.length)
-	}
-	return lengths, count[lo:hi]
 }
 
 // seatIn seats pieces of one width on the lanes of blanks, in that order.
@@ -117,18 +109,9 @@ func (p *priced) wholeStrips(w int) (out [][]int) {
 			out = append(out, c.strips[w])
 		}
 	}
-	lengths, _ := p.t.s.ofWidth(w, p.t.count)
-	slices.SortStableFunc(out, func(a, b []int) int { return along(lengths, b) - along(lengths, a) })
+	s := p.t.s
+	slices.SortStableFunc(out, func(a, b []int) int { return s.alongFrom(s.first[w], b) - s.alongFrom(s.first[w], a) })
 	return out
-}
-
-// along is the length of a strip, given the lengths of its sizes.
-func along(lengths, strip []int) int {
-	n := 0
-	for k, c := range strip {
-		n += c * lengths[k]
-	}
-	return n
 }
 
 // atMost says that there are pieces enough for the strip.

@@ -109,7 +109,7 @@ func (s *Server) registerBook() {
 
 func bookView(j *job.Job) *BookView {
 	b, u := &j.Book, j.Units
-	at := step(b, u)
+	at := b.StepIn(u)
 	v := &BookView{
 		Title: b.Title, Invented: b.Invented, Panels: []PanelView{}, Colours: []ColourView{}, Textures: []TextureView{}, Receivers: []ReceiverView{}, Coils: []StockView{},
 		Step: at.Text(u), StepIn: at.Inches(), Sliver: b.Sliver.Text(u), SliverIn: b.Sliver.Inches(), Currency: j.Prices.Currency,

@@ -140,10 +140,7 @@ type set struct {
 }
 
 func newSet(in Input) *set {
-	s := &set{Input: in, step: in.Book.Step, piece: map[string]*course.Piece{}, coilOf: map[string]int{}}
-	if s.step <= 0 {
-		s.step = in.Units.Step()
-	}
+	s := &set{Input: in, step: in.Book.StepIn(in.Units), piece: map[string]*course.Piece{}, coilOf: map[string]int{}}
 	for i := range in.Layout.Pieces {
 		s.piece[in.Layout.Pieces[i].ID] = &in.Layout.Pieces[i]
 	}

@@ -32,7 +32,7 @@ func (w *watch) size(m tally.Mark) ProgressSize {
 		return out
 	}
 	u := w.job.Units
-	out.What, out.Was, out.Open = s.What, s.value.Near(u, stepOf(w.job)), s.value != found
+	out.What, out.Was, out.Open = s.What, s.value.Near(u, w.job.Book.StepIn(w.job.Units)), s.value != found
 	if len(s.pointers) == 0 {
 		out.Why = "more than one number of the house hangs on it: change it where the wall is drawn"
 		return out

@@ -49,7 +49,7 @@ type maker struct {
 }
 
 func newMaker(name string, j *job.Job, scheme int, r *job.RunResult) *maker {
-	m := &maker{j: j, scheme: scheme, r: r, step: stepOf(j), prefix: codePrefix(name), keys: KeysOf(j, r), coilOf: map[string]string{}, setupOf: map[string]string{}, carry: carryingOf(j.Book.Carrying)}
+	m := &maker{j: j, scheme: scheme, r: r, step: j.Book.StepIn(j.Units), prefix: codePrefix(name), keys: KeysOf(j, r), coilOf: map[string]string{}, setupOf: map[string]string{}, carry: carryingOf(j.Book.Carrying)}
 	for _, reel := range r.Plan.Reels {
 		for _, id := range reel.Pieces {
 			m.coilOf[id] = reel.ID
@@ -74,13 +74,6 @@ func wordsOf(r *job.RunResult) map[string]*PackWord {
 		}
 	}
 	return out
-}
-
-func stepOf(j *job.Job) measure.Length {
-	if j.Book.Step > 0 {
-		return j.Book.Step
-	}
-	return j.Units.Step()
 }
 
 func float(r *big.Rat) float64 {

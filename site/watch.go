@@ -197,7 +197,7 @@ func (w *watch) checks() []ProgressCheck {
 		found, err := measure.ParseLength(m.Text)
 		if wanted, ok := w.lengths[m.Note]; ok && err == nil {
 			want := measure.FromInches(wanted)
-			c.Wanted, c.Off, c.OK = want.Text(w.job.Units), (found - want).Text(w.job.Units), (found-want).Abs() <= stepOf(w.job)
+			c.Wanted, c.Off, c.OK = want.Text(w.job.Units), (found - want).Text(w.job.Units), (found-want).Abs() <= w.job.Book.StepIn(w.job.Units)
 		}
 		out = append(out, c)
 	}

@@ -179,6 +179,14 @@ type Book struct {
 	Carrying     Carrying
 }
 
+// StepIn is the shop's step for a job in u: what lengths are rounded to.
+func (b *Book) StepIn(u measure.Units) measure.Length {
+	if b.Step > 0 {
+		return b.Step
+	}
+	return u.Step()
+}
+
 // Panel finds a panel by id.
 func (b *Book) Panel(id string) (Panel, bool) {
 	for _, p := range b.Panels {

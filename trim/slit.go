@@ -81,10 +81,7 @@ func Slit(ctx context.Context, h house.House, s scheme.Scheme, b *steel.Book, u 
 	if b == nil || b.Trim.BrakeLength <= 0 {
 		return nil
 	}
-	step := b.Step
-	if step <= 0 {
-		step = u.Step()
-	}
+	step := b.StepIn(u)
 	all, not := flats(h, s, b, step, lines)
 	var flat, post []Flat
 	for _, f := range all {

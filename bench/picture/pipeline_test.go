@@ -2,12 +2,10 @@ package picture
 
 import (
 	"fmt"
-	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"testing"
-	"time"
 
 	"coilwright/bench"
 	"coilwright/photo"
@@ -25,28 +23,7 @@ func BenchmarkPipeline12MP(b *testing.B) {
 	name, file := photoFile(b, dir, big)
 	p := startPeer(b, "pipeline.py", name, dir)
 	ready, dress := picture.Prepare(big), s.Dress("lap4")
-	ours, theirs := math.Inf(1), math.Inf(1)
-	var mine, peers, n float64
-	for b.Loop() {
-		before := spent()
-		for range 3 {
-			begun := time.Now()
-			through(b, ready, dress, file, filepath.Join(dir, "ours.jpg"))
-			ours = min(ours, milliseconds(begun))
-		}
-		mine, n = mine+(spent()-before)/3, n+1
-		if p != nil {
-			ms, cpu := p.times(b)
-			theirs, peers = min(theirs, ms), peers+cpu
-		}
-	}
-	b.ReportMetric(ours, "ms/jpeg-to-jpeg")
-	b.ReportMetric(mine/n, "cpu-ms/jpeg-to-jpeg")
-	if p != nil {
-		b.ReportMetric(theirs, "ms/peer")
-		b.ReportMetric(ours/theirs, "x-of-peer(goal<1.5)")
-		b.ReportMetric(mine/peers, "cpu-x-of-peer")
-	}
+	p.beside(b, 3, func() { through(b, ready, dress, file, filepath.Join(dir, "ours.jpg")) }, "jpeg-to-jpeg", "", "peer", "(goal<1.5)")
 }
 
 // through reads a photo's file, paints over it and writes the picture's.

@@ -83,6 +83,35 @@ func (p *peer) times(b *testing.B) (ms, spent float64) {
 	return ms, spent
 }
 
+// beside times what is done, several times a turn, in turn with the peer, where there is
+// one (p may be nil). It reports the least times and the processors' mean, under the
+// names of the two and with the goals of ours and of the ratio.
+func (p *peer) beside(b *testing.B, several int, do func(), what, goal, peer, ratio string) {
+	b.Helper()
+	ours, theirs := math.Inf(1), math.Inf(1)
+	var mine, peers, n float64
+	for b.Loop() {
+		before := spent()
+		for range several {
+			begun := time.Now()
+			do()
+			ours = min(ours, milliseconds(begun))
+		}
+		mine, n = mine+(spent()-before)/float64(several), n+1
+		if p != nil {
+			ms, cpu := p.times(b)
+			theirs, peers = min(theirs, ms), peers+cpu
+		}
+	}
+	b.ReportMetric(ours, "ms/"+what+goal)
+	b.ReportMetric(mine/n, "cpu-ms/"+what)
+	if p != nil {
+		b.ReportMetric(theirs, "ms/"+peer)
+		b.ReportMetric(ours/theirs, "x-of-"+peer+ratio)
+		b.ReportMetric(mine/peers, "cpu-x-of-"+peer)
+	}
+}
+
 func milliseconds(begun time.Time) float64 { return float64(time.Since(begun).Microseconds()) / 1000 }
 
 // spent is the processors' time that this process took so far, in milliseconds.
@@ -137,36 +166,15 @@ func BenchmarkRender12MP(b *testing.B) {
 				if err != nil {
 					b.Fatal(err)
 				}
-				ours, theirs := math.Inf(1), math.Inf(1)
-				var mine, peers, n float64
-				for b.Loop() {
-					before := spent()
-					for range 5 {
-						begun := time.Now()
-						ready.RenderOver(out, dress)
-						ours = min(ours, milliseconds(begun))
-					}
-					mine, n = mine+(spent()-before)/5, n+1
-					if p != nil {
-						ms, cpu := p.times(b)
-						theirs, peers = min(theirs, ms), peers+cpu
-					}
-				}
-				b.ReportMetric(mine/n, "cpu-ms/render")
-				b.ReportMetric(ours, "ms/render(goal<1000)")
+				p.beside(b, 5, func() { ready.RenderOver(out, dress) }, "render", "(goal<1000)", "warp", "(goal<0.7)")
 				b.ReportMetric(prepare.Seconds(), "s-prepare(goal<5)")
-				if p != nil {
-					b.ReportMetric(theirs, "ms/warp")
-					b.ReportMetric(ours/theirs, "x-of-warp(goal<0.7)")
-					b.ReportMetric(mine/peers, "cpu-x-of-warp")
-				}
 			})
 		}
 	}
 }
 
 // BenchmarkPreview changes the scheme of a preview, 1600 x 1200: what a person waits
-// for, the layout included and the JPEG not.
+// for, the layout and the JPEG included.
 func BenchmarkPreview(b *testing.B) {
 	s := load(b, "birch")
 	j, open, err := s.Job(`[{"id":"A","zones":[{"id":"f","walls":"all","where":"rest","panel":"dutch-double-5","texture":"smooth","colour":"slate"}],"trim_colour":"bone"},
