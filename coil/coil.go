@@ -89,6 +89,7 @@ type Reel struct {
 	ID, Lot, Colour    string
 	Thickness, Width   measure.Length
 	Bought             bool
+	Nth                int // of those bought alike, from 1; 0 in stock
 	Length, Used, Tail measure.Length
 	Pieces             []string
 	PlusMinus          measure.Length // doubt of the length, 0 if not stated

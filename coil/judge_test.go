@@ -1,7 +1,9 @@
 package coil
 
 import (
+	"fmt"
 	"math/big"
+	"strings"
 	"testing"
 
 	"coilwright/measure"
@@ -36,6 +38,9 @@ func verify(t *testing.T, cuts []Cut, b *steel.Book, p Plan) {
 		}
 		if r.Bought {
 			bought++
+		}
+		if (r.Nth > 0) != r.Bought || r.Bought && !strings.HasSuffix(r.ID, fmt.Sprintf("ft-%d", r.Nth)) {
+			t.Errorf("reel %s is number %d of those alike", r.ID, r.Nth)
 		}
 	}
 	for _, r := range p.Runs {

@@ -275,7 +275,8 @@ func (p *planner) reel(t *task, b bin) Reel {
 	r := Reel{Colour: t.strip.colour, Thickness: t.strip.thickness, Width: t.strip.width, Length: b.length, Used: used, Tail: b.length - used}
 	if b.source.bought {
 		o := p.in.Book.Mill[b.source.index]
-		r.ID, r.Bought, r.offer = p.newName(t.strip, o), true, b.source.index
+		r.ID, r.Nth = p.newName(t.strip, o)
+		r.Bought, r.offer = true, b.source.index
 		p.bought(t.strip, o)
 	} else {
 		k := t.stock[b.source.index]
@@ -297,14 +298,14 @@ func (p *planner) reel(t *task, b bin) Reel {
 	return r
 }
 
-// newName is a name that no coil of the stock has.
-func (p *planner) newName(s strip, o steel.Mill) string {
+// newName is a name that no coil of the stock has, and the number in it.
+func (p *planner) newName(s strip, o steel.Mill) (id string, nth int) {
 	name := fmt.Sprintf("new-%s-%.0fft", s.colour, o.Length.Feet())
 	for {
 		p.names[name]++
-		id := fmt.Sprintf("%s-%d", name, p.names[name])
+		id = fmt.Sprintf("%s-%d", name, p.names[name])
 		if !slices.Contains(p.taken, id) && !slices.ContainsFunc(p.in.Book.Coils, func(c steel.Coil) bool { return c.ID == id }) {
-			return id
+			return id, p.names[name]
 		}
 	}
 }

@@ -171,7 +171,8 @@ func (y *yard) buyStrip(s strip, asks []*ask, money money) {
 		pl.taken = append(pl.taken, r.ID)
 	}
 	for _, b := range sol.bins {
-		r := &standing{Reel: Reel{ID: pl.newName(s, y.in.Book.Mill[b.source.index]), Colour: s.colour, Thickness: s.thickness, Width: s.width, Bought: true, Length: b.length}}
+		id, nth := pl.newName(s, y.in.Book.Mill[b.source.index])
+		r := &standing{Reel: Reel{ID: id, Nth: nth, Colour: s.colour, Thickness: s.thickness, Width: s.width, Bought: true, Length: b.length}}
 		pl.bought(s, y.in.Book.Mill[b.source.index])
 		y.reels = append(y.reels, r)
 		for _, i := range b.pieces {

@@ -20,7 +20,7 @@ func stripOf(s Setup) strip { return strip{s.Colour, s.Thickness, s.Width} }
 
 // suits says whether a coil or an offer is strip of that kind; zero fits any.
 func (s strip) suits(colour string, thickness, width measure.Length) bool {
-	return (colour == s.colour || colour == "any") &&
+	return (colour == s.colour || colour == steel.AnyColour) &&
 		(thickness == 0 || thickness == s.thickness) && (width == 0 || width == s.width)
 }
 

@@ -120,6 +120,12 @@ func TestMachineFiguresAreRates(t *testing.T) {
 	if both.Book.Machine.SetupMinutes != 15 || other != now || !strings.Contains(fmt.Sprint(found), "the machine's setup_minutes is not used") {
 		t.Errorf("%g minutes, %s, %v", both.Book.Machine.SetupMinutes, other, found)
 	}
+	for range 8 { // in the same order every time
+		_, found, _ := with(`"machine": {"setup_minutes": 60, "feed_ft_per_min": 50}`)
+		if said := fmt.Sprint(found); !strings.Contains(said, "feed_ft_per_min is not used") || strings.Index(said, "feed_ft_per_min is not used") < strings.Index(said, "setup_minutes is not used") {
+			t.Fatal(said)
+		}
+	}
 	bare, found := ParseBook("bare", []byte(`{"currency": "USD"}`))
 	if _, ok := bare.Prices.Rates[price.SetUpMinutes]; ok || found.Err() != nil {
 		t.Error("a book without a machine has its figures", found)

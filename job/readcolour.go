@@ -10,8 +10,8 @@ import (
 func colour(v document.Value, i int, seen ids) steel.Colour {
 	o := v.Object(colourFields)
 	c := steel.Colour{ID: seen.take(o, i, true), Title: o.Get("title").Text()}
-	if c.ID == anyColour {
-		o.Get("id").Errorf("give the colour another id", "%q means all colours in the list of mill coils", anyColour)
+	if c.ID == steel.AnyColour {
+		o.Get("id").Errorf("give the colour another id", "%q means all colours in the list of mill coils", steel.AnyColour)
 	}
 	if c.Title == "" {
 		c.Title = c.ID

@@ -78,19 +78,22 @@ func exactly(v document.Value, f *price.Figure) {
 // forming makes the machine and the book's rates tell the same of set-ups and feed: a
 // rate that the book has stands over the machine's own figure, which is assumed.
 func forming(o document.Object, m *steel.Machine, rates map[string]price.Figure) {
-	for name, own := range map[string]*float64{price.SetUpMinutes: &m.SetupMinutes, price.FeedFtPerMinute: &m.FeedFtPerMinute} {
-		machine := o.Get("machine").Peek(name)
-		if f := rates[name]; f.Written {
-			was := *own
-			if *own, _ = f.Value.Float64(); machine.Present() && was != *own {
-				machine.Warnf("leave it out here, or write it under rates", "the machine's %s is not used: the book's rate of %s stands over it", name, f.Value)
-			}
-			continue
+	formingRate(o, price.SetUpMinutes, &m.SetupMinutes, rates)
+	formingRate(o, price.FeedFtPerMinute, &m.FeedFtPerMinute, rates)
+}
+
+func formingRate(o document.Object, name string, own *float64, rates map[string]price.Figure) {
+	machine := o.Get("machine").Peek(name)
+	if f := rates[name]; f.Written {
+		was := *own
+		if *own, _ = f.Value.Float64(); machine.Present() && was != *own {
+			machine.Warnf("leave it out here, or write it under rates", "the machine's %s is not used: the book's rate of %s stands over it", name, f.Value)
 		}
-		if r := new(big.Rat).SetFloat64(*own); o.Has("machine") && r != nil {
-			if value, err := price.Exact(r); err == nil {
-				rates[name] = price.Figure{Value: value, Written: true}
-			}
+		return
+	}
+	if r := new(big.Rat).SetFloat64(*own); o.Has("machine") && r != nil {
+		if value, err := price.Exact(r); err == nil {
+			rates[name] = price.Figure{Value: value, Written: true}
 		}
 	}
 }

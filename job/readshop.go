@@ -124,10 +124,10 @@ func (r *reader) strays(shop document.Value) {
 		return !known(c.Colour)
 	})
 	b.Mill = slices.DeleteFunc(b.Mill, func(m steel.Mill) bool {
-		if m.Colour != anyColour && !known(m.Colour) {
+		if m.Colour != steel.AnyColour && !known(m.Colour) {
 			mills = append(mills, m.Colour)
 		}
-		return m.Colour != anyColour && !known(m.Colour)
+		return m.Colour != steel.AnyColour && !known(m.Colour)
 	})
 	warn := func(list string, out []string) {
 		if len(out) > 0 {

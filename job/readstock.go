@@ -9,9 +9,6 @@ import (
 	"coilwright/steel"
 )
 
-// anyColour is the colour of a mill coil that can be had in all.
-const anyColour = "any"
-
 func (r *reader) coils(v document.Value) {
 	seen := newIDs("coil")
 	for i, w := range v.List() {
@@ -89,7 +86,7 @@ func surely(l measure.Length, err error) measure.Length {
 func (r *reader) mill(v document.Value) {
 	for _, w := range v.List() {
 		o := w.Object(millFields)
-		m := steel.Mill{Colour: anyColour, LeadDays: o.Get("lead_days").Int(0, 10000), Minimum: o.Get("minimum").Int(0, 1000)}
+		m := steel.Mill{Colour: steel.AnyColour, LeadDays: o.Get("lead_days").Int(0, 10000), Minimum: o.Get("minimum").Int(0, 1000)}
 		if c := o.Get("colour"); c.Present() {
 			m.Colour = c.ID()
 		}

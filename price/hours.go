@@ -69,13 +69,16 @@ func (s *sheet) forming() decimal.Decimal {
 // hanging is minutes by piece, foot, cut end and notch, more of them higher up.
 func (s *sheet) hanging() decimal.Decimal {
 	rates := [...]string{"hang_minutes_piece", "hang_minutes_ft", "hang_minutes_cut_end", "hang_minutes_notch"}
-	high := s.rate("hang_high_share")
-	minutes, higher, parts := decimal.Zero, decimal.Zero, [len(rates)]decimal.Decimal{}
+	minutes, higher, each, parts := decimal.Zero, decimal.Zero, [len(rates)]decimal.Decimal{}, [len(rates)]decimal.Decimal{}
+	for i, rate := range rates {
+		each[i] = s.rate(rate)
+	}
+	high := s.rate(HighShare)
 	for _, p := range s.work.Layout.Pieces {
 		counts := [...]decimal.Decimal{decimal.One, s.feet(p.Length), s.whole(cutEnds(p)), s.whole(len(p.Notches))}
 		own := decimal.Zero
-		for i, rate := range rates {
-			m := s.mul(s.rate(rate), counts[i])
+		for i := range rates {
+			m := s.mul(each[i], counts[i])
 			own, parts[i] = s.add(own, m), s.add(parts[i], m)
 		}
 		if up := p.At.Y - 10*measure.Foot; up > 0 {

@@ -124,13 +124,14 @@ func (s *Server) changed(ctx context.Context, shop string, saved store.Saved, in
 	s.news.look()
 	a := ChangeAnswer{JobLine: lineOf(saved.Job), Merged: saved.Merged}
 	was := deskKey(shop, saved.Was)
+	before := s.before(was, in.Scheme)
 	if whole {
 		a.Document = saved.Job.Document
 	}
 	if done, err := s.workOf(ctx, shop, saved.Job); err == nil {
 		a.View, a.Problems = done.view, done.view.Problems
 		if in.Scheme != "" && !done.found.Fatal() {
-			l, err := s.schemeLayoutAfter(ctx, done, in.Scheme, s.before(was, in.Scheme))
+			l, err := s.schemeLayoutAfter(ctx, done, in.Scheme, before.layout)
 			if err == nil {
 				a.Layout, a.Problems = l, l.Warnings
 			} else {
@@ -138,8 +139,8 @@ func (s *Server) changed(ctx context.Context, shop string, saved store.Saved, in
 			}
 		}
 	}
-	if h, ok := s.holds(in.Holds, saved.Job.Revision, was, in.Scheme); ok {
-		h.spare(&a)
+	if before.by(in.Holds, saved.Job.Revision) {
+		before.spare(&a)
 	}
 	s.desk.moved(was, deskKey(shop, saved.Job.Hash))
 	text, err := encoded(a)

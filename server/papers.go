@@ -165,12 +165,12 @@ func paperTitle(name string) string {
 	if len(words) > 2 && words[0] == "wall" {
 		words = append(words[:1], words[2:]...)
 	}
-	if part, ok := strings.CutPrefix(words[len(words)-1], "part"); ok {
-		words = append(words[:len(words)-1], "part", part)
-		if n, err := strconv.Atoi(part); err == nil { // the first has no number
-			words[len(words)-1] = strconv.Itoa(n + 1)
+	last := len(words) - 1
+	if part, ok := strings.CutPrefix(words[last], "part"); ok && last > 0 {
+		if n, err := strconv.Atoi(part); err == nil { // the first part has no number
+			words[last-1] += ","
+			words = append(words[:last], "part", strconv.Itoa(n+1))
 		}
-		words[len(words)-3] += ","
 	}
 	title := strings.Join(words, " ")
 	return strings.ToUpper(title[:1]) + title[1:]

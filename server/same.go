@@ -7,36 +7,26 @@ import (
 	"coilwright/job"
 )
 
-// held is what a page has of a job already: what was worked out of the document
-// before a change.
+// held is what was worked out of the document before a change: what a page has of a
+// job already.
 type held struct {
 	view   *View
 	layout *SchemeLayout
 }
 
-// holds says what a page has that knows a revision, as far as this server still has
-// it on the desk; else nothing, and the page is sent the whole.
-func (s *Server) holds(page int64, now int64, was, scheme string) (h held, ok bool) {
-	if page <= 0 || page != now-1 {
-		return h, false
+// before is what this server still has on the desk of the document before a change;
+// without a layout, nothing.
+func (s *Server) before(was, scheme string) held {
+	w := s.desk.have(was)
+	if w == nil {
+		return held{}
 	}
-	before := s.desk.have(was)
-	if before == nil {
-		return h, false
-	}
-	h.view = before.view
-	h.layout, ok = known[*SchemeLayout](before, layoutKey(scheme))
-	return h, ok
+	l, _ := known[*SchemeLayout](w, layoutKey(scheme))
+	return held{w.view, l}
 }
 
-// before is a scheme's layout of the document before a change, if this server has it.
-func (s *Server) before(was, scheme string) *SchemeLayout {
-	if w := s.desk.have(was); w != nil {
-		l, _ := known[*SchemeLayout](w, layoutKey(scheme))
-		return l
-	}
-	return nil
-}
+// by says whether a page that knows a revision has all of it; else it is sent the whole.
+func (h held) by(page, now int64) bool { return h.layout != nil && page > 0 && page == now-1 }
 
 // spare takes out of an answer what the page holds of walls that stayed as they
 // were, and names those walls. What is about the whole house stays.

@@ -38,7 +38,7 @@ func (s *Server) getSite(ctx context.Context, in *SchemeIn) (*kept, error) {
 	if err != nil {
 		return nil, err
 	}
-	done, p, err := s.pack(ctx, in.Job, in.Scheme)
+	k, err := s.packed(ctx, in.Job, in.Scheme)
 	if err != nil {
 		return nil, err
 	}
@@ -46,68 +46,66 @@ func (s *Server) getSite(ctx context.Context, in *SchemeIn) (*kept, error) {
 	if err != nil {
 		return nil, err
 	}
-	whole := *p
+	whole := *k.pack
 	whole.Release = site.PackRelease{State: v.State, Says: v.Says, Why: v.Why}
-	state, err := json.Marshal([]any{whole.Release, whole.LeftOut, wordsIn(p)})
+	state, err := json.Marshal([]any{whole.Release, k.words})
 	if err != nil {
 		return nil, err
 	}
-	tag := fmt.Sprintf(`"%d-%s"`, p.Revision, store.Hash(state)[:12])
+	tag := fmt.Sprintf(`"%d-%s"`, whole.Revision, store.Hash(state)[:12])
 	if same(in.IfNoneMatch, tag) {
 		return &kept{Status: http.StatusNotModified, ETag: tag}, nil
 	}
-	text, err := work(done, fmt.Sprintf("text site %s %s %s", in.Job, tag, in.Scheme), func() ([]byte, error) { return encoded(whole) })
+	text, err := work(k.done, fmt.Sprintf("text site %s %s %s", in.Job, tag, in.Scheme), func() ([]byte, error) { return encoded(whole) })
 	out := keptJSON(text)
 	out.ETag = tag
 	return out, err
 }
 
-// wordsIn are the words that a pack's pieces are cut on.
-func wordsIn(p *site.Pack) []any {
-	var out []any
-	for i := range p.Pieces {
-		if q := &p.Pieces[i]; q.OnWord != nil {
-			out = append(out, q.Key, q.OnWord)
-		}
-	}
-	return out
-}
-
-// pack gives the pack of a scheme as the job stands, worked out once for each revision
-// and what is cut on somebody's word.
+// pack gives the pack of a scheme as the job stands.
 func (s *Server) pack(ctx context.Context, id, scheme string) (*worked, *site.Pack, error) {
-	done, p, _, err := s.packAndRun(ctx, id, scheme)
-	return done, p, err
+	k, err := s.packed(ctx, id, scheme)
+	return k.done, k.pack, err
 }
 
-func (s *Server) packAndRun(ctx context.Context, id, scheme string) (*worked, *site.Pack, *job.RunResult, error) {
+// packed is a scheme's pack with what it was made of. Words tells what is cut on
+// somebody's word from other words, see [spoken].
+type packed struct {
+	done  *worked
+	pack  *site.Pack
+	run   *job.RunResult
+	words string
+}
+
+// packed packs a scheme once for each revision and what is cut on somebody's word.
+func (s *Server) packed(ctx context.Context, id, scheme string) (packed, error) {
 	w, err := who(ctx)
 	if err != nil {
-		return nil, nil, nil, err
+		return packed{}, err
 	}
 	j, done, err := s.workedOf(ctx, w.Shop, id)
 	if err == nil {
 		err = done.sound()
 	}
 	if err != nil {
-		return nil, nil, nil, err
+		return packed{}, err
 	}
 	if _, err := done.job.Scheme(scheme); err != nil {
-		return nil, nil, nil, refuse(http.StatusNotFound, "The job has no scheme of that id.")
+		return packed{}, refuse(http.StatusNotFound, "The job has no scheme of that id.")
 	}
 	by, err := s.spoken(ctx, w.Shop, id, scheme, "")
 	if err != nil {
-		return nil, nil, nil, err
+		return packed{}, err
 	}
 	r, err := s.run(ctx, done, scheme, by)
 	if err != nil {
-		return nil, nil, nil, err
+		return packed{}, err
 	}
 	p, err := heavy(ctx, done, fmt.Sprintf("site %s %d %s %s", id, j.Revision, scheme, by.digest), func() (*site.Pack, error) {
 		p, err := site.Of(id, j.Revision, &done.job, r)
 		return &p, err
 	})
-	return done, p, r, err
+	return packed{done, p, r, by.digest}, err
 }
 
 // seen gives all marks of a job, and the cursor after them.
@@ -211,10 +209,11 @@ func (s *Server) recut(ctx context.Context, in *struct {
 	if err != nil {
 		return nil, err
 	}
-	done, p, r, err := s.packAndRun(ctx, in.Job, in.Scheme)
+	k, err := s.packed(ctx, in.Job, in.Scheme)
 	if err != nil {
 		return nil, err
 	}
+	done, p, r := k.done, k.pack, k.run
 	seen, _, err := s.seen(ctx, w.Shop, in.Job)
 	if err != nil {
 		return nil, err
@@ -243,9 +242,11 @@ func (s *Server) getLabels(ctx context.Context, in *struct {
 	if err != nil {
 		return nil, err
 	}
-	labels := p.Labels(in.Per == "bundle", in.Wall, in.Setup)
+	var labels []site.Label
 	if in.Per == "coil" {
 		labels = p.CoilLabels()
+	} else {
+		labels = p.Labels(in.Per == "bundle", in.Wall, in.Setup)
 	}
 	if len(labels) == 0 {
 		return nil, refuse(http.StatusNotFound, "No piece that is to be cut is of that wall and set-up.")

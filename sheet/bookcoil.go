@@ -12,9 +12,6 @@ import (
 	"coilwright/steel"
 )
 
-// anyColour is what a coil of every colour has for its colour.
-const anyColour = "any"
-
 // Limits of a coil that the mill sells, as a book has them.
 const (
 	mostLeadDays = 10_000
@@ -106,10 +103,10 @@ func readCoil(r bookRow, colours []string) (map[string]any, error) {
 func (r bookRow) colour(of string, known []string) (string, error) {
 	c := r.cell("colour")
 	switch {
-	case c == "" || c == anyColour:
-		return anyColour, nil
+	case c == "" || c == steel.AnyColour:
+		return steel.AnyColour, nil
 	case len(known) > 0 && !slices.Contains(known, c):
-		return "", fmt.Errorf("the colour of %s is %q, which the book does not list; write %s or %s", of, c, anyColour, strings.Join(known, ", "))
+		return "", fmt.Errorf("the colour of %s is %q, which the book does not list; write %s or %s", of, c, steel.AnyColour, strings.Join(known, ", "))
 	}
 	return c, nil
 }

@@ -48,7 +48,7 @@ func paperRun(j *job.Job, r *job.RunResult) Run {
 	}
 	for _, c := range r.Plan.Reels {
 		out.Coils = append(out.Coils, Coil{
-			ID: c.ID, Lot: c.Lot, Colour: c.Colour, Thickness: c.Thickness, Width: c.Width, Bought: c.Bought,
+			ID: c.ID, Lot: c.Lot, Colour: c.Colour, Thickness: c.Thickness, Width: c.Width, Bought: c.Bought, Nth: c.Nth,
 			Length: c.Length, Used: c.Used, Tail: c.Tail, Pieces: c.Pieces,
 		})
 	}

@@ -218,13 +218,11 @@ func (s *set) loadCoil(p *paper, i int, fresh bool) {
 // length and, beside others alike, its number.
 func (s *set) coilName(c Coil) string {
 	if c.Bought {
-		_, nth, _ := strings.Cut(c.ID, "ft-")
-		if nth == "" || nth == "1" {
-			nth = "new"
-		} else {
-			nth = "new no. " + nth
+		name := "new"
+		if c.Nth > 1 {
+			name = fmt.Sprintf("new no. %d", c.Nth)
 		}
-		return fmt.Sprintf("%s, %s %s (to buy)", nth, orNone(c.Colour, "any colour"), s.long(c.Length))
+		return fmt.Sprintf("%s, %s %s (to buy)", name, orNone(c.Colour, "any colour"), s.long(c.Length))
 	}
 	return c.ID
 }

@@ -63,6 +63,7 @@ type Coil struct {
 	ID, Lot, Colour    string
 	Thickness, Width   measure.Length
 	Bought             bool
+	Nth                int // of those bought alike, from 1
 	Length, Used, Tail measure.Length
 	Pieces             []string
 }

@@ -34,11 +34,11 @@ func CodeOf(text string) (Code, error) {
 	return out, nil
 }
 
-// Quiet is the clear border that ISO/IEC 18004 asks for, in modules.
-const Quiet = 4
+// quiet is the clear border that ISO/IEC 18004 asks for, in modules.
+const quiet = 4
 
 // Side is the code's side in modules, with its quiet zone.
-func (c Code) Side() int { return len(c) + 2*Quiet }
+func (c Code) Side() int { return len(c) + 2*quiet }
 
 // Run is a run of dark modules in one row, placed within the quiet zone.
 type Run struct{ X, Y, Long int }
@@ -52,7 +52,7 @@ func (c Code) Runs() iter.Seq[Run] {
 				for x < len(row) && row[x] {
 					x++
 				}
-				if x > from && !yield(Run{from + Quiet, y + Quiet, x - from}) {
+				if x > from && !yield(Run{from + quiet, y + quiet, x - from}) {
 					return
 				}
 			}

@@ -67,7 +67,10 @@ type Coil struct {
 	Length, PlusMinus measure.Length
 }
 
-// Mill is a coil that can be bought. Colour "any" fits all; zero thickness or
+// AnyColour is the colour of a mill coil that can be had in all.
+const AnyColour = "any"
+
+// Mill is a coil that can be bought. Colour [AnyColour] fits all; zero thickness or
 // width fits any. Price is exact, of one coil, in the book's currency. Minimum is the
 // fewest coils of it that the mill sells at once; 0 and 1 mean any number.
 type Mill struct {
@@ -89,7 +92,7 @@ func (b *Book) ColourIDs() []string {
 
 // Fits says whether the offer serves for a strip of that colour, thickness and width.
 func (m Mill) Fits(colour string, thickness, width measure.Length) bool {
-	return (m.Colour == colour || m.Colour == "any") &&
+	return (m.Colour == colour || m.Colour == AnyColour) &&
 		(m.Thickness == 0 || m.Thickness == thickness) && (m.Width == 0 || m.Width == width)
 }
 

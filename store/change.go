@@ -100,12 +100,7 @@ func (s *Store) known(who Who, id string, base int64, p plan) (at, next jobRow, 
 	if !ok {
 		return at, at, nil, nil
 	}
-	st, err := p(s.read, at)
-	if err != nil {
-		return at, at, nil, err
-	}
-	next, ev, err = s.take(who, at, st)
-	return at, next, ev, err
+	return s.after(s.read, who, at, p)
 }
 
 func saved(base int64, at, next jobRow) Saved {
@@ -120,6 +115,11 @@ func (s *Store) next(ctx context.Context, db bun.IDB, who Who, id string, base i
 	if base > at.Revision {
 		return at, at, nil, fmt.Errorf("%w: revision %d was never saved, the newest is %d", ErrStale, base, at.Revision)
 	}
+	return s.after(db, who, at, p)
+}
+
+// after is next for a job's row at hand.
+func (s *Store) after(db bun.IDB, who Who, at jobRow, p plan) (_, next jobRow, ev *eventRow, err error) {
 	st, err := p(db, at)
 	if err != nil {
 		return at, at, nil, err

@@ -36,21 +36,28 @@ func (s *Store) AddRelease(ctx context.Context, who Who, job string, r Release) 
 		return err
 	}
 	return s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error {
-		// The job's row first, so that two numbers cannot be equal on PostgreSQL.
-		if _, err := tx.NewUpdate().Model((*jobRow)(nil)).Set("stage = stage").Where("id = ?", job).Exec(ctx); err != nil {
+		number, err := nextOfJob(ctx, tx, (*releaseRow)(nil), job)
+		if err != nil {
 			return err
 		}
 		same, err := tx.NewSelect().Model((*releaseRow)(nil)).Where("job = ?", job).Where("scheme = ?", r.Scheme).Where("pieces = ?", r.Pieces).Where("taken_back = 0").Count(ctx)
 		if err != nil || same > 0 {
 			return err
 		}
-		row := releaseRow{Job: job, Shop: who.Shop, Scheme: r.Scheme, Revision: r.Revision, Pieces: r.Pieces, At: s.now(), ByName: plain(who.Name, mostName)}
-		if err := tx.NewSelect().Model((*releaseRow)(nil)).ColumnExpr("COALESCE(MAX(number), 0) + 1").Where("job = ?", job).Scan(ctx, &row.Number); err != nil {
-			return err
-		}
+		row := releaseRow{Job: job, Number: number, Shop: who.Shop, Scheme: r.Scheme, Revision: r.Revision, Pieces: r.Pieces, At: s.now(), ByName: plain(who.Name, mostName)}
 		_, err = tx.NewInsert().Model(&row).Exec(ctx)
 		return err
 	})
+}
+
+// nextOfJob is the next number among a job's rows of one table. It takes the job's own
+// row first, so that two numbers cannot be equal on PostgreSQL.
+func nextOfJob(ctx context.Context, tx bun.Tx, rows any, job string) (number int64, err error) {
+	if _, err := tx.NewUpdate().Model((*jobRow)(nil)).Set("stage = stage").Where("id = ?", job).Exec(ctx); err != nil {
+		return 0, err
+	}
+	err = tx.NewSelect().Model(rows).ColumnExpr("COALESCE(MAX(number), 0) + 1").Where("job = ?", job).Scan(ctx, &number)
+	return number, err
 }
 
 // TakeBackReleases ends all releases of a job's scheme.

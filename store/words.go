@@ -44,18 +44,15 @@ func (s *Store) AddWord(ctx context.Context, who Who, job string, word Word) err
 		return err
 	}
 	return s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error {
-		// The job's row first, so that two numbers cannot be equal on PostgreSQL.
-		if _, err := tx.NewUpdate().Model((*jobRow)(nil)).Set("stage = stage").Where("id = ?", job).Exec(ctx); err != nil {
+		number, err := nextOfJob(ctx, tx, (*wordRow)(nil), job)
+		if err != nil {
 			return err
 		}
 		row := wordRow{
-			Job: job, Shop: who.Shop, Scheme: word.Scheme, Pieces: word.Pieces, Name: plain(word.Name, mostName), Reason: plain(word.Reason, mostReason),
+			Job: job, Number: number, Shop: who.Shop, Scheme: word.Scheme, Pieces: word.Pieces, Name: plain(word.Name, mostName), Reason: plain(word.Reason, mostReason),
 			Revision: word.Revision, At: s.now(), ByName: plain(who.Name, mostName),
 		}
-		if err := tx.NewSelect().Model((*wordRow)(nil)).ColumnExpr("COALESCE(MAX(number), 0) + 1").Where("job = ?", job).Scan(ctx, &row.Number); err != nil {
-			return err
-		}
-		_, err := tx.NewInsert().Model(&row).Exec(ctx)
+		_, err = tx.NewInsert().Model(&row).Exec(ctx)
 		return err
 	})
 }
@@ -68,20 +65,17 @@ func (s *Store) TakeBackWord(ctx context.Context, who Who, job, scheme string, n
 	}
 	return s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error {
 		its := tx.NewSelect().Model((*wordRow)(nil)).Where("job = ?", job).Where("number = ?", number).Where("scheme = ?", scheme)
-		if n, err := its.Count(ctx); err != nil || n == 0 {
-			return orNotFound(err)
+		there, err := its.Exists(ctx)
+		if err != nil {
+			return err
 		}
-		_, err := tx.NewUpdate().Model((*wordRow)(nil)).Set("taken_back = ?", s.now()).Set("taken_by = ?", plain(who.Name, mostName)).
+		if !there {
+			return turnBack(ErrNotFound)
+		}
+		_, err = tx.NewUpdate().Model((*wordRow)(nil)).Set("taken_back = ?", s.now()).Set("taken_by = ?", plain(who.Name, mostName)).
 			Where("job = ?", job).Where("number = ?", number).Where("taken_back = 0").Exec(ctx)
 		return err
 	})
-}
-
-func orNotFound(err error) error {
-	if err == nil {
-		return ErrNotFound
-	}
-	return err
 }
 
 // Words lists all words ever given for a job, the first first.
