@@ -21,7 +21,7 @@ interface Answer<T> {
 }
 
 /** The contract says more than the schema can: arrays are never null, places are pairs. */
-type Sure<T> = T extends number[]
+export type Sure<T> = T extends number[]
   ? Pt
   : T extends string[]
     ? [string, string]

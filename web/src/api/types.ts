@@ -57,10 +57,24 @@ export interface JobDoc {
   format: string
   title?: string
   units?: Units
-  house: { walls: WallDoc[]; corners?: CornerDoc[]; photos?: unknown[] }
+  house: { walls: WallDoc[]; corners?: CornerDoc[]; photos?: unknown[]; site?: WindDoc }
   schemes: SchemeDoc[]
   shop: Record<string, unknown>
   site?: SiteDoc
+}
+/** What the wind on the house depends on; not all of it is asked on the page. */
+export interface WindDoc {
+  edition?: string
+  wind_mph?: number
+  exposure?: string
+  mean_roof_height?: string
+  [more: string]: unknown
+}
+/** A line of the work around the panels. */
+export interface Scope {
+  what: string
+  by?: string
+  note?: string
 }
 /** What the visit to the house found out; what is left out is not known. */
 export interface SiteDoc {
@@ -70,7 +84,7 @@ export interface SiteDoc {
   scaffold_moves?: number
   start?: string
   finish?: string
-  scope?: { what: string; by?: string; note?: string }[]
+  scope?: Scope[]
   not_included?: string[]
 }
 

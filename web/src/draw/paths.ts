@@ -53,8 +53,10 @@ export function roomiest(shape: Drawn, along: 0 | 1): { at: Pt; long: number } {
       best = { at: along === 0 ? [middle, level] : [level, middle], long: to - from }
     }
   }
-  consider(0.5, common(common(runs(0.5), runs(0.15)), runs(0.85)), 1)
-  for (const t of [0.5, 0.3, 0.7]) consider(t, runs(t), 3)
+  const half = runs(0.5)
+  consider(0.5, common(common(half, runs(0.15)), runs(0.85)), 1)
+  consider(0.5, half, 3)
+  for (const t of [0.3, 0.7]) consider(t, runs(t), 3)
   return best
 }
 

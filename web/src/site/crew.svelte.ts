@@ -2,19 +2,12 @@
 // office. Whatever is marked shows at once, lies on the phone next, and is sent when it can.
 
 import { Refusal, Silence } from '../api/refusal'
+import { drawn } from '../state/store'
 import * as kept from './kept'
-import {
-  deviceOf,
-  drawn,
-  isFull,
-  type KeptJob,
-  type KeptMark,
-  type KeptPhoto,
-  reserve,
-  type Shelf,
-} from './kept'
+import { deviceOf, type KeptJob, type KeptMark } from './kept'
 import { putBackText, sendLater } from './putback'
 import { feetLeft } from './reels'
+import { Room } from './room.svelte'
 import * as send from './send'
 import { exchange } from './sync'
 import {
@@ -39,7 +32,7 @@ import {
   saidKind,
   type Told,
 } from './wire'
-import type { Job } from './work'
+import { type Job, waits } from './work'
 
 export type Line = 'new' | 'sending' | 'sent' | 'silent' | 'signed-out' | 'refused'
 export interface Said {
@@ -63,16 +56,14 @@ export class Crew {
   line = $state<Line>('new')
   /** Why nothing can be shown. */
   failed = $state('')
-  /** What a person should know: the clock, a full phone, what was refused. */
+  /** What a person should know: the clock, what was refused. */
   clock = $state('')
-  full = $state('')
   refusal = $state('')
   told = $state.raw<Told[]>([])
   /** What is known of marks that this phone lost. */
   putBack = $state('')
   news = $state.raw<Difference>()
   recut = $state.raw<Recut>()
-  photosWaiting = $state(0)
   taken = $state('')
 
   readonly pieces = $derived(new Map((this.pack?.pieces ?? []).map((p) => [p.key, p])))
@@ -85,13 +76,11 @@ export class Crew {
   /** What the machine is to form, and what of it waits. */
   private readonly formables = $derived([...this.byKey.values()].filter((p) => p.setup))
   readonly formable = $derived(this.formables.length)
-  readonly toForm = $derived(
-    this.formables.filter((p) => this.state.pieces.get(p.key)?.place === 'waiting').length,
-  )
+  readonly toForm = $derived(this.formables.filter((p) => waits(this.state, p.key)).length)
   readonly unsent = $derived(this.marks.filter((m) => m.sent !== 1))
   readonly left = $derived(this.pack ? feetLeft(this.pack, this.all) : new Map<string, number>())
 
-  private shelf!: Shelf
+  readonly room: Room
   private device = ''
   private row: KeptJob | undefined
   private timer: ReturnType<typeof setInterval> | undefined
@@ -100,10 +89,6 @@ export class Crew {
   private again = false
   private highest = 0
   private cursor = ''
-  /** Marks that are with the office found no room here: the kept cursor waits for them. */
-  private behind = false
-  /** Photos that found no room on the phone: kept as long as the page is open. */
-  private loose = new Map<string, KeptPhoto>()
   private readonly others = new BroadcastChannel('coilwright-site')
 
   constructor(
@@ -111,9 +96,10 @@ export class Crew {
     scheme = '',
   ) {
     this.scheme = scheme
+    this.room = new Room(job)
   }
 
-  /** Null while there is no pack. */
+  /** Nothing while there is no pack. */
   get work(): Job | undefined {
     const { pack, state, byKey, left, recut } = this
     return pack && { pack, state, byKey, left, recut }
@@ -148,17 +134,18 @@ export class Crew {
   /** What lies on the phone first; the office is asked after that. */
   async open(): Promise<void> {
     try {
-      this.shelf = await kept.openShelf()
-      this.device = await deviceOf(this.shelf)
-      this.by = (await this.shelf.get('phone', 'by')) ?? ''
-      const [day, degrees] = ((await this.shelf.get('phone', 'temp')) ?? '').split(' ')
+      await this.room.open()
+      const { shelf } = this.room
+      this.device = await deviceOf(shelf)
+      this.by = (await shelf.get('phone', 'by')) ?? ''
+      const [day, degrees] = ((await shelf.get('phone', 'temp')) ?? '').split(' ')
       if (day === today()) this.temp = Number(degrees)
-      const row = await this.shelf.get('jobs', this.job)
-      this.marks = await kept.marksOf(this.shelf, this.job)
+      const row = await shelf.get('jobs', this.job)
+      this.marks = await kept.marksOf(shelf, this.job)
       if (row && (!this.scheme || row.scheme === this.scheme)) this.has(row)
       this.cursor = this.row?.cursor ?? ''
       this.reckon()
-      await this.countPhotos()
+      await this.room.countPhotos()
     } catch (e) {
       this.failed = `This browser keeps nothing on the phone (${(e as Error).message}). Leave private mode, or free some room.`
       return
@@ -179,7 +166,7 @@ export class Crew {
     clearInterval(this.timer)
     clearTimeout(this.soon)
     this.others.close()
-    this.shelf?.close()
+    this.room.close()
   }
 
   private readonly wake = () => {
@@ -194,10 +181,11 @@ export class Crew {
     if (e.data === this.job) void this.reread()
   }
   private async reread(): Promise<void> {
-    const row = await this.shelf.get('jobs', this.job)
+    const { shelf } = this.room
+    const row = await shelf.get('jobs', this.job)
     if (row && row.revision !== this.row?.revision) this.has(row)
     const rows = new Map(this.marks.map((m) => [m.key, m]))
-    for (const m of await kept.marksOf(this.shelf, this.job)) rows.set(m.key, m)
+    for (const m of await kept.marksOf(shelf, this.job)) rows.set(m.key, m)
     this.took([...rows.values()])
   }
 
@@ -225,12 +213,12 @@ export class Crew {
   temp = $state<number>()
   async feels(fahrenheit: number): Promise<void> {
     this.temp = fahrenheit
-    await this.shelf.put('phone', `${today()} ${fahrenheit}`, 'temp')
+    await this.room.shelf.put('phone', `${today()} ${fahrenheit}`, 'temp')
   }
 
   async call(name: string): Promise<void> {
     this.by = name.trim()
-    await this.shelf.put('phone', this.by, 'by')
+    await this.room.shelf.put('phone', this.by, 'by')
   }
 
   /** Marks: shown at once, kept next, sent soon. */
@@ -258,64 +246,11 @@ export class Crew {
   }
 
   private async put(row: KeptMark, photo?: Blob): Promise<void> {
-    await this.keep([row])
-    if (photo) await this.keepPhoto({ name: row.mark.photo!, job: this.job, blob: photo, sent: 0 })
+    await this.room.keep([row])
+    if (photo) await this.room.keepPhoto({ name: row.mark.photo!, job: this.job, blob: photo, sent: 0 })
     this.others.postMessage(this.job)
     clearTimeout(this.soon)
     this.soon = setTimeout(() => void this.sync(), 60) // after the paint
-  }
-
-  private async keep(rows: KeptMark[]): Promise<void> {
-    try {
-      await kept.keepMarks(this.shelf, rows)
-      reserve.drop(rows)
-      if (!this.behind && !this.loose.size) this.full = ''
-    } catch (e) {
-      this.aside(rows, e)
-    }
-  }
-
-  /** Where the shelf is full: what nobody else has goes to the reserve, the rest is fetched again. */
-  private aside(rows: KeptMark[], e: unknown): void {
-    const own = rows.filter((r) => r.sent !== 1)
-    const safe = rows.filter((r) => r.sent === 1)
-    reserve.drop(safe)
-    this.behind ||= safe.length > 0
-    try {
-      reserve.put(own)
-      this.full = isFull(e)
-        ? 'The phone is full. Marks go into a small reserve and none is lost; send them, and free some room.'
-        : `The phone could not keep a mark as usual (${(e as Error).message}); it lies in a small reserve. Send it soon.`
-    } catch {
-      this.full =
-        'The phone is full, and its reserve too: the newest marks are only on this open page. Leave it open until they are sent, or free some room.'
-    }
-  }
-  private async catchUp(): Promise<void> {
-    if (!this.behind) return
-    try {
-      await kept.keepMarks(this.shelf, $state.snapshot(this.marks))
-      reserve.drop(this.marks)
-      this.behind = false
-      this.full = ''
-    } catch {
-      // still full; it is said already
-    }
-  }
-
-  private async keepPhoto(p: KeptPhoto): Promise<void> {
-    try {
-      await this.shelf.put('photos', p)
-    } catch {
-      this.loose.set(p.name, p)
-      this.full =
-        'The phone is full: the mark is kept, its photo is only on this open page. Leave it open until it is sent.'
-    }
-    await this.countPhotos()
-  }
-  private async countPhotos(): Promise<void> {
-    const waiting = (await kept.photosOf(this.shelf, this.job)).filter((p) => !p.sent)
-    this.photosWaiting = waiting.length + this.loose.size
   }
 
   /** Sends what waits, takes what others marked, and the newest plan. One at a time. */
@@ -327,7 +262,7 @@ export class Crew {
     this.busy = true
     this.line = 'sending'
     try {
-      await this.catchUp()
+      await this.room.catchUp(this.marks)
       await this.swap()
       await this.renew()
       await this.sendPhotos()
@@ -368,11 +303,11 @@ export class Crew {
           strangers.push(...rows.map((r) => r.mark).filter((m) => m.device === this.device && !now.has(m.id)))
         for (const r of rows) now.set(r.mark.id, r)
         this.took([...now.values()])
-        await this.keep(rows)
+        await this.room.keep(rows)
         this.clock = out.clock.text
         if (out.told.length) this.told = out.told
         this.cursor = out.cursor
-        await this.rowIs({ clock: out.clock.text, ...(!this.behind && { cursor: out.cursor }) })
+        await this.rowIs({ clock: out.clock.text, ...(!this.room.behind && { cursor: out.cursor }) })
       },
       job: this.job,
     })
@@ -382,7 +317,7 @@ export class Crew {
   /** Marks of this very phone that it does not know: it stands where it stood some time ago. */
   private async wasPutBack(marks: Mark[]): Promise<void> {
     this.putBack = putBackText(marks, saidKind)
-    this.device = await deviceOf(this.shelf, true) // the other copy of it may still be in use
+    this.device = await deviceOf(this.room.shelf, true) // the other copy of it may still be in use
     await this.rowIs({ putBack: this.putBack })
   }
   async knowsPutBack(): Promise<void> {
@@ -393,9 +328,7 @@ export class Crew {
   private async rowIs(change: Partial<KeptJob>): Promise<void> {
     if (!this.row) return
     this.row = { ...this.row, ...change }
-    await this.shelf.put('jobs', this.row).catch(() => {
-      this.full = 'The phone is full: marks are kept, but the newest plan is not. Free some room.'
-    })
+    await this.room.keepJob(this.row)
   }
 
   /** The newest pack, and what it changes for the crew. */
@@ -415,7 +348,7 @@ export class Crew {
       taken: new Date().toISOString(),
       pack: text,
       tag,
-      cursor: this.behind ? (this.row?.cursor ?? '') : this.cursor,
+      cursor: this.room.behind ? (this.row?.cursor ?? '') : this.cursor,
       clock: this.clock,
       putBack: this.putBack || undefined,
     }
@@ -432,12 +365,9 @@ export class Crew {
   }
 
   private async sendPhotos(): Promise<void> {
-    const waiting = (await kept.photosOf(this.shelf, this.job)).filter((p) => !p.sent)
-    for (const p of [...waiting, ...this.loose.values()]) {
+    for (const p of await this.room.photos()) {
       await send.photo(this.job, p.name, p.blob)
-      this.loose.delete(p.name)
-      await this.shelf.put('photos', { ...p, sent: 1 }).catch(() => this.shelf.delete('photos', p.name))
-      await this.countPhotos()
+      await this.room.photoIsSent(p)
     }
   }
 

@@ -2,6 +2,7 @@
 // else: where there is no more room, photos that the office has give way to it.
 
 import { type DBSchema, type IDBPDatabase, openDB } from 'idb'
+import { drawn, namesUnder } from '../state/store'
 import type { Mark } from './tally'
 import type { Pack, Refused } from './wire'
 
@@ -60,13 +61,6 @@ export function openShelf(name = 'coilwright-site'): Promise<Shelf> {
   })
 }
 
-/** Enough letters by chance that no two phones ever draw the same. */
-export function drawn(bytes = 16): string {
-  return [...crypto.getRandomValues(new Uint8Array(bytes))]
-    .map((b) => b.toString(16).padStart(2, '0'))
-    .join('')
-}
-
 /** This phone's own name, drawn once; anew after it was put back to an older copy of itself. */
 export async function deviceOf(shelf: Shelf, anew = false): Promise<string> {
   const known = await shelf.get('phone', 'device')
@@ -121,10 +115,9 @@ export const reserve = {
     for (const r of rows) localStorage.removeItem(label + r.key)
   },
   of(job: string): KeptMark[] {
-    const names = Array.from({ length: localStorage.length }, (_, i) => localStorage.key(i) ?? '')
-    return names
-      .filter((n) => n.startsWith(`${label}${job} `))
-      .map((n) => JSON.parse(localStorage.getItem(n)!) as KeptMark)
+    return namesUnder(localStorage, `${label}${job} `).map(
+      (n) => JSON.parse(localStorage.getItem(n)!) as KeptMark,
+    )
   },
 }
 export const photosOf = (shelf: Shelf, job: string) => shelf.getAllFromIndex('photos', 'job', job)

@@ -156,19 +156,32 @@ export function lyingLike(state: State, piece: SitePiece): { key: string; label:
   return undefined
 }
 
-/** Pieces of a wall that the machine must not form, by the reason. */
-export function leftOutOf(pack: Pack): { wall: string; why: string; pieces: SitePiece[] }[] {
-  const byKey = new Map(pack.pieces.map((p) => [p.key, p]))
-  const found = new Map<string, { wall: string; why: string; pieces: SitePiece[] }>()
-  for (const l of pack.left_out) {
-    const piece = byKey.get(l.piece)
-    if (!piece) continue
-    const at = `${piece.wall}\n${l.why}`
-    const line = found.get(at) ?? { wall: piece.wall, why: l.why, pieces: [] }
-    line.pieces.push(piece)
+export interface Alike<T> {
+  wall: string
+  why: string
+  pieces: T[]
+}
+/** Pieces of one wall for one reason, in the order in which they come. */
+export function alike<T extends { wall: string; why: string }>(pieces: T[]): Alike<T>[] {
+  const found = new Map<string, Alike<T>>()
+  for (const p of pieces) {
+    const at = `${p.wall}\n${p.why}`
+    const line = found.get(at) ?? { wall: p.wall, why: p.why, pieces: [] }
+    line.pieces.push(p)
     found.set(at, line)
   }
   return [...found.values()]
+}
+
+/** Pieces of a wall that the machine must not form, by the reason. */
+export function leftOutOf(pack: Pack): Alike<{ wall: string; why: string; number: string }>[] {
+  const byKey = new Map(pack.pieces.map((p) => [p.key, p]))
+  return alike(
+    pack.left_out.flatMap(({ piece, why }) => {
+      const p = byKey.get(piece)
+      return p ? [{ wall: p.wall, why, number: p.number }] : []
+    }),
+  )
 }
 
 /** Once a job is signed, nothing is formed of it before it is released to the machine. */

@@ -5,11 +5,19 @@ import * as api from '../api/calls'
 import type { Stage } from '../api/client'
 import { Refusal } from '../api/refusal'
 import type { HouseView, JobDoc, Layout, Problem } from '../api/types'
-import type { Sums } from '../house/edits'
-import { applied, type Op } from '../house/patch'
+import { applied } from '../house/patch'
 import { Outbox, type Trouble } from './outbox'
 import { joinedLayout, joinedView } from './parts'
-import { type Built, frameOf, resolved, tabName, type Unsent, UnsentShelf, written } from './unsent'
+import {
+  type Build,
+  type Built,
+  frameOf,
+  resolved,
+  tabName,
+  type Unsent,
+  UnsentShelf,
+  written,
+} from './unsent'
 
 export interface Tally {
   pieces: number
@@ -19,9 +27,6 @@ export interface Tally {
   slivers: number
   warnings: number
 }
-
-/** Builds an edit's operations on the newest document, so that it can be built again. */
-export type Build = (doc: JobDoc, view: HouseView, sums: Sums) => Op[] | Promise<Op[]>
 
 export class OpenJob {
   id: string

@@ -2,13 +2,13 @@
 // sent stays and is sent again, so nothing that a person typed is lost.
 
 import { Refusal, Silence } from '../api/refusal'
-import type { Built, Unsent } from './unsent'
+import type { Build, Unsent } from './unsent'
 
 export interface Edit {
   what: string
   send: () => Promise<void>
   /** How the edit can be built again, without the server. */
-  build?: Built['build']
+  build?: Build
   /** The edit as an earlier page kept it. */
   kept?: Unsent
 }

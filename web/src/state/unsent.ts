@@ -6,6 +6,10 @@
 import type { HouseView, JobDoc } from '../api/types'
 import type { Sums, Term } from '../house/edits'
 import { applied, type Op } from '../house/patch'
+import { drawn, namesUnder } from './store'
+
+/** Builds an edit's operations on the newest document, so that it can be built again. */
+export type Build = (doc: JobDoc, view: HouseView, sums: Sums) => Op[] | Promise<Op[]>
 
 export interface Unsent {
   what: string[]
@@ -18,7 +22,7 @@ export interface Unsent {
 }
 export interface Built {
   what: string
-  build: (doc: JobDoc, view: HouseView, sums: Sums) => Op[] | Promise<Op[]>
+  build: Build
 }
 interface Shelf {
   at: number
@@ -90,9 +94,7 @@ export class UnsentShelf {
 
   /** This tab's edits, and those of tabs that are gone, which become this one's. */
   take(): Unsent[] {
-    const keys = Array.from({ length: this.store.length }, (_, i) => this.store.key(i) ?? '')
-    const found = keys
-      .filter((k) => k.startsWith(this.all))
+    const found = namesUnder(this.store, this.all)
       .map((key) => ({ key, shelf: read(this.store.getItem(key)) }))
       .filter(({ key, shelf }) => key === this.own || this.now() - shelf.at > silentFor)
       .sort((a, b) => a.shelf.at - b.shelf.at)
@@ -118,7 +120,7 @@ export function tabName(session: Pick<Storage, 'getItem' | 'setItem'>): string {
   const key = 'coilwright tab'
   const known = session.getItem(key)
   if (known) return known
-  const name = Array.from(crypto.getRandomValues(new Uint32Array(2)), (n) => n.toString(36)).join('')
+  const name = drawn(8)
   session.setItem(key, name)
   return name
 }

@@ -27,7 +27,7 @@ export function placeWords(where: string, doc: JobDoc | undefined): string {
     const scheme = doc?.schemes[Number(s[1])]
     const zone = s[2] === 'zones' && s[3] ? scheme?.zones[Number(s[3])]?.id : undefined
     const rest = s.slice(zone ? 4 : 2).filter((x) => !/^\d+$/.test(x))
-    return [`Scheme ${scheme?.id ?? s[1]}`, zone && `zone ${zone}`, ...rest.map(say)]
+    return [`scheme ${scheme?.id ?? s[1]}`, zone && `zone ${zone}`, ...rest.map(say)]
       .filter(Boolean)
       .join(', ')
   }

@@ -30,6 +30,13 @@ const said: Record<string, string> = {
 export const say = (word: string): string => said[word] ?? word
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)
 
+/** What is written one to a line. */
+export const linesOf = (text: string): string[] =>
+  text
+    .split('\n')
+    .map((s) => s.trim())
+    .filter(Boolean)
+
 /** 1 piece, 2 pieces, 1,204 pieces. */
 export function count(n: number, one: string, many = `${one}s`): string {
   return `${whole(n)} ${n === 1 ? one : many}`

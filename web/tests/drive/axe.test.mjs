@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, desk, open, phone, serve } from './lib.mjs'
+import { axe, browser, browserPath, desk, open, phone, serve, tooWide } from './lib.mjs'
 import { everyScreen } from './places.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
@@ -47,12 +47,7 @@ for (const [size, screen] of [
   })
 }
 
-/** The page itself never scrolls sideways: WCAG 2.2, 1.4.10. */
 async function sideways(page, name) {
-  // A phone lays a page that is too wide out on a wider sheet: the screen's own width counts.
-  const over = await page.evaluate(
-    (width) => document.documentElement.scrollWidth - width,
-    page.viewportSize().width,
-  )
+  const over = await tooWide(page)
   return over > 0 ? [`${name}: ${over} px too wide`] : []
 }

@@ -2,6 +2,7 @@
 // book, a house that cannot stand, numbers by photo, pieces cut on somebody's word, a jam.
 
 import { screen } from './crew.mjs'
+import { ask } from './lib.mjs'
 import { addScene, noScene } from './scene.mjs'
 
 const made = new Map()
@@ -9,21 +10,12 @@ const made = new Map()
 async function job(base, id, title, turn) {
   const key = base + title
   if (!made.has(key)) {
-    const document = await ask(base, 'GET', `jobs/${id}/revisions/1`)
+    const document = await ask(base, 'GET', `api/jobs/${id}/revisions/1`)
     document.title = title
     turn(document)
-    made.set(key, (await ask(base, 'POST', 'jobs', { title, document })).id)
+    made.set(key, (await ask(base, 'POST', 'api/jobs', { title, document })).id)
   }
   return made.get(key)
-}
-async function ask(base, method, path, body) {
-  const answer = await fetch(`${base}api/${path}`, {
-    method,
-    headers: { 'Content-Type': 'application/json', 'X-Coilwright': 'page' },
-    body: body && JSON.stringify(body),
-  })
-  if (!answer.ok) throw new Error(`${method} ${path}: ${await answer.text()}`)
-  return answer.json()
 }
 const down = (page, what) =>
   page
@@ -112,8 +104,8 @@ async function ownerScreens(page, base, id, at) {
   const key = `${base}owner`
   if (!made.has(key)) {
     const sold = await job(base, id, 'Sent to the owner (invented)', () => {})
-    const { revision } = await ask(base, 'GET', `jobs/${sold}`)
-    const offer = await ask(base, 'POST', `jobs/${sold}/offers`, { schemes: ['A', 'B'], revision })
+    const { revision } = await ask(base, 'GET', `api/jobs/${sold}`)
+    const offer = await ask(base, 'POST', `api/jobs/${sold}/offers`, { schemes: ['A', 'B'], revision })
     made.set(key, [sold, offer.link.split('/').at(-1)])
   }
   const [sold, token] = made.get(key)

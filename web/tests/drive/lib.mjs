@@ -102,6 +102,28 @@ export async function axe(page, name, only) {
   )
 }
 
+/** Asks the server as the page does; what it refuses is a failure. */
+export async function ask(base, method, path, body, revision) {
+  const answer = await fetch(new URL(path, base), {
+    method,
+    headers: {
+      'Content-Type': 'application/json',
+      'X-Coilwright': 'page',
+      ...(revision && { 'If-Match': `"${revision}"` }),
+    },
+    body: body && JSON.stringify(body),
+  })
+  assert.ok(answer.ok, `${method} ${path}: ${answer.status} ${answer.ok ? '' : await answer.text()}`)
+  return answer.json()
+}
+
+/**
+ * By how many pixels a page is wider than its screen: it never scrolls sideways (WCAG 2.2,
+ * 1.4.10). A phone lays such a page out on a wider sheet, so the screen's own width counts.
+ */
+export const tooWide = (page) =>
+  page.evaluate((width) => document.documentElement.scrollWidth - width, page.viewportSize().width)
+
 /** The folder that SCREENS names for pictures that people look at, or nothing. */
 export const pictures = process.env.SCREENS
 export async function picture(page, name, how = {}) {
@@ -125,10 +147,7 @@ export async function soundness(page, name, targets) {
       .map((e) => [e.tagName, e.innerText || e.ariaLabel, e.getBoundingClientRect().height])
       .filter(([, , height]) => height < 47.5),
   )
-  const wide = await page.evaluate(
-    (width) => document.documentElement.scrollWidth - width,
-    page.viewportSize().width,
-  )
+  const wide = await tooWide(page)
   assert.deepEqual(
     [
       ...found,

@@ -6,6 +6,7 @@ import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
 import { film, photo, readBack } from './codes.mjs'
 import { form, pressed, screen, sent, setUp, small, take } from './crew.mjs'
+import * as lib from './lib.mjs'
 import { axe, browser, browserPath, desk, open, picture, rowOfWalls, serve, soundness } from './lib.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
@@ -15,16 +16,7 @@ let server
 let id
 let page
 
-const ask = async (method, path, body) => {
-  const answer = await fetch(`${server.url}api/${path}`, {
-    method,
-    headers: { 'Content-Type': 'application/json', 'X-Coilwright': 'page' },
-    body: body && JSON.stringify(body),
-  })
-  const found = await answer.json()
-  assert.ok(answer.ok, `${method} ${path}: ${answer.status} ${JSON.stringify(found).slice(0, 300)}`)
-  return found
-}
+const ask = (method, path, body, revision) => lib.ask(server.url, method, `api/${path}`, body, revision)
 const begin = (document) => ask('POST', 'jobs', { title: document.title, document })
 const pack = (job = id) => ask('GET', `jobs/${job}/schemes/A/site`)
 const progress = (job = id) => ask('GET', `jobs/${job}/schemes/A/site/progress`)
@@ -34,6 +26,12 @@ const newPhone = async (job, who, more = {}) => {
   await take(it, job, who)
   await sent(it)
   return it
+}
+/** Asks the office at once, as a person does. */
+const sendNow = async (it) => {
+  await it.getByRole('button', { name: /sent/ }).first().click()
+  await it.getByRole('button', { name: 'Send now' }).click()
+  await it.getByRole('button', { name: 'Close' }).click()
 }
 const waiting = async (it) => Number(await it.locator('[data-waiting]').first().getAttribute('data-waiting'))
 
@@ -137,22 +135,10 @@ test('a spoiled piece is planned anew at once, from what is on the reel', { skip
 test('steel that lost its place is offered where the same cut waits', { skip }, async () => {
   const formed = (await pack()).pieces.find((q) => q.wall === 'w0')
   const j = await ask('GET', `jobs/${id}`)
-  await fetch(`${server.url}api/jobs/${id}/changes`, {
-    method: 'POST',
-    headers: {
-      'Content-Type': 'application/json',
-      'X-Coilwright': 'page',
-      'If-Match': `"${j.revision}"`,
-    },
-    body: JSON.stringify({
-      what: 'Wall w0 is narrower',
-      patch: [{ op: 'remove', path: '/house/walls/0' }],
-    }),
-  }).then(async (r) => assert.ok(r.ok, await r.text()))
+  const patch = [{ op: 'remove', path: '/house/walls/0' }]
+  await ask('POST', `jobs/${id}/changes`, { what: 'Wall w0 is taken away', patch }, j.revision)
   assert.ok(formed)
-  await page.getByRole('button', { name: /sent/ }).first().click()
-  await page.getByRole('button', { name: 'Send now' }).click()
-  await page.getByRole('button', { name: 'Close' }).click()
+  await sendNow(page)
   await page.locator('[data-news]').waitFor()
   await page.getByRole('button', { name: 'I know' }).click()
   const office = await progress()
@@ -275,9 +261,7 @@ test('pieces not fit to cut wait, and come when somebody answers for them by nam
   await office.locator('[data-word="1"]').waitFor()
   await picture(office, 'word-given')
   await soundness(office, 'words', '[data-words] button')
-  await it.getByRole('button', { name: /sent/ }).first().click()
-  await it.getByRole('button', { name: 'Send now' }).click()
-  await it.getByRole('button', { name: 'Close' }).click()
+  await sendNow(it)
   await it.locator('[data-notcut]').waitFor({ state: 'detached' })
   const unfit = (await pack(job)).pieces.filter((q) => q.on_word)
   assert.ok(unfit.length > 10 && unfit.every((q) => q.wall === 'w1' && q.setup))

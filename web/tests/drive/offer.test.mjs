@@ -5,6 +5,7 @@ import assert from 'node:assert/strict'
 import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { after, before, test } from 'node:test'
+import * as lib from './lib.mjs'
 import { browser, browserPath, desk, open, phone, picture, serve, soundness } from './lib.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
@@ -135,20 +136,7 @@ test('the book: a price typed is a change, and a bad link says so', { skip }, as
   assert.deepEqual(faults, [])
 })
 
-/** Asks the server as the page does. */
-async function ask(method, path, body, revision) {
-  const answer = await fetch(new URL(path, server.url), {
-    method,
-    headers: {
-      'X-Coilwright': 'page',
-      'Content-Type': 'application/json',
-      ...(revision && { 'If-Match': `"${revision}"` }),
-    },
-    body: body && JSON.stringify(body),
-  })
-  assert.ok(answer.ok, `${method} ${path}: ${answer.status} ${answer.ok ? '' : await answer.text()}`)
-  return answer.json()
-}
+const ask = (...what) => lib.ask(server.url, ...what)
 /** A copy of the demo job of its own. */
 async function copy(title) {
   const { document } = await ask('GET', `/api/jobs/${id}`)

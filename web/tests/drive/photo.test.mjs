@@ -7,7 +7,7 @@ import assert from 'node:assert/strict'
 import { existsSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, desk, open, phone, picture, root, serve } from './lib.mjs'
+import { axe, browser, browserPath, desk, open, phone, picture, root, serve, tooWide } from './lib.mjs'
 
 const data = [join(root, '..', 'shared', 'data'), join(root, '..', '..', 'shared', 'data')].find(existsSync)
 const skip = !browserPath()
@@ -293,7 +293,7 @@ test('two photos of one job are measured together: one tape number serves both',
   await picture(page, 'tape-list', { fullPage: true })
   await page.setViewportSize({ width: 360, height: 780 })
   await picture(page, 'tape-list-phone', { fullPage: true })
-  const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)
+  const wide = await tooWide(page)
   assert.ok(wide <= 0, `the page is ${wide} px too wide`)
   await page.goto(`${server.url}#/job/${id}/walls?photo=P2`)
   await shown()

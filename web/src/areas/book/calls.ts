@@ -1,6 +1,7 @@
 // What the book's screens ask the server. Figures are exact decimals in text.
 
 import { client, got, ours, type Schemas } from '../../api/client'
+import type { Scope } from '../../api/types'
 import type { Op } from '../../house/patch'
 
 export type ShopBook = Omit<Schemas['ShopBook'], 'document'> & { document: BookDoc }
@@ -35,11 +36,6 @@ export interface Tax {
 export interface Payment {
   when: string
   share: string | number
-}
-export interface Scope {
-  what: string
-  by?: string
-  note?: string
 }
 export interface Letterhead {
   name: string

@@ -1,5 +1,6 @@
 // What the office asks about the site.
 
+import { client, got, ours, type Schemas, type Sure } from '../../api/client'
 import { refusal, Silence } from '../../api/refusal'
 
 export interface Progress {
@@ -81,55 +82,38 @@ export interface SizeLine {
   why: string
 }
 
-export interface Unfit {
-  key: string
-  number: string
-  wall: string
-  label: string
-  why: string
-}
-export interface WordsView {
-  unfit: Unfit[]
-  words: {
-    number: number
-    name: string
-    reason: string
-    by: string
-    at: string
-    pieces: Unfit[]
-    holds: number
-    taken_back?: string
-    taken_by?: string
-  }[]
-}
+export type WordsView = Sure<Schemas['WordsView']>
+export type Unfit = WordsView['unfit'][number]
 
-async function read<T>(url: string, method = 'GET', sent?: unknown): Promise<T> {
-  const body = sent === undefined ? undefined : JSON.stringify(sent)
-  const headers = {
-    Accept: 'application/json',
-    'X-Coilwright': 'page',
-    ...(body && { 'Content-Type': 'application/json' }),
-  }
-  const answer = await fetch(url, { method, headers, body }).catch(() => {
+async function read<T>(url: string): Promise<T> {
+  const answer = await fetch(url, { headers: { Accept: 'application/json' } }).catch(() => {
     throw new Silence()
   })
-  const found = await answer.json().catch(() => undefined)
-  if (!answer.ok) throw refusal(answer.status, found)
-  return found as T
+  const body = await answer.json().catch(() => undefined)
+  if (!answer.ok) throw refusal(answer.status, body)
+  return body as T
 }
 const job = (id: string) => `/api/jobs/${encodeURIComponent(id)}`
 const site = (id: string, scheme: string) => `${job(id)}/schemes/${encodeURIComponent(scheme)}/site`
 
 export const progress = (id: string, scheme: string) => read<Progress>(`${site(id, scheme)}/progress`)
-const wordsAt = (id: string, scheme: string) => `${job(id)}/schemes/${encodeURIComponent(scheme)}/words`
-export const words = (id: string, scheme: string) => read<WordsView>(wordsAt(id, scheme))
-export const giveWord = (
-  id: string,
-  scheme: string,
-  word: { revision: number; pieces: string[]; name: string; reason: string },
-) => read<WordsView>(wordsAt(id, scheme), 'POST', word)
-export const takeWord = (id: string, scheme: string, number: number) =>
-  read<WordsView>(`${wordsAt(id, scheme)}/${number}`, 'DELETE')
+
+export const words = (job: string, scheme: string) =>
+  got(client.GET('/api/jobs/{job}/schemes/{scheme}/words', { params: { path: { job, scheme } } }))
+export const giveWord = (job: string, scheme: string, body: Schemas['WordInBody']) =>
+  got(
+    client.POST('/api/jobs/{job}/schemes/{scheme}/words', {
+      params: { ...ours, path: { job, scheme } },
+      body,
+    }),
+  )
+export const takeWord = (job: string, scheme: string, number: number) =>
+  got(
+    client.DELETE('/api/jobs/{job}/schemes/{scheme}/words/{number}', {
+      params: { ...ours, path: { job, scheme, number } },
+    }),
+  )
+
 export const labelsUrl = (id: string, scheme: string, per: 'piece' | 'bundle' | 'coil', wall = '') =>
   `${site(id, scheme)}/labels?per=${per}${wall ? `&wall=${encodeURIComponent(wall)}` : ''}`
 export const photoUrl = (id: string, name: string) => `${job(id)}/marks/photos/${encodeURIComponent(name)}`

@@ -12,6 +12,9 @@ export type Reading = NonNullable<Tape['readings']>[number]
 export const tape = async (job: string) =>
   (await got(client.GET('/api/jobs/{job}/tape', { params: { path: { job } } }))) as Tape
 
+/** How well a number is known, with the sign that people read. */
+export const plusMinus = (known: string) => known.replace('+/-', '±')
+
 /** How a number on the list counts: by tape, as good as one reads a tape with care. */
 export const taped = (units: Units): Measured => ({
   by: 'tape',
