@@ -66,8 +66,8 @@ func addTimes(x []float64, s Symmetric, v []float64) {
 	}
 }
 
-// normals writes the normal equations' matrix into s and their
-// right side into pull (both all zero). The error is a *RowError.
+// normals writes the normal equations' matrix into s and their right side into pull
+// (both all zero). The error is a *RowError.
 func (s square) normals(n int, rows []Row, pull []float64) error {
 	terms := 0
 	for _, r := range rows {

@@ -70,6 +70,16 @@ func Refine(im *image.RGBA, prior, field *image.Gray, strokes []Stroke) (*image.
 	return out, nil
 }
 
+// Front tells, row by row, which pixels of a photo of that size strokes say are in front.
+func Front(size image.Point, strokes []Stroke) []bool {
+	drawn := shape{size.X, size.Y}.seeds(strokes, 1)
+	out := make([]bool, len(drawn))
+	for k, s := range drawn {
+		out[k] = s == front
+	}
+	return out
+}
+
 // none, behind and front mark what strokes say of a cell.
 const (
 	none int8 = iota

@@ -127,6 +127,20 @@ func TestTwoStrokes(t *testing.T) {
 	}
 }
 
+// TestFront: what strokes say is in front are the pixels whose middle lies within half
+// their width of them, but for those that a later stroke says are behind.
+func TestFront(t *testing.T) {
+	strokes := []Stroke{{Front: true, Width: 3, Points: []Point{{2, 2.5}, {9, 2.5}}}, {Width: 3, Points: []Point{{7.5, 0}, {7.5, 6}}}}
+	got := Front(image.Pt(12, 6), strokes)
+	for k, is := range got {
+		x, y := float64(k%12)+0.5, float64(k/12)+0.5
+		off := math.Hypot(x-min(9, max(2, x)), y-2.5)
+		if want := off <= 1.5 && math.Abs(x-7.5) > 1.5; is != want {
+			t.Errorf("pixel %d, %d: %v, want %v", k%12, k/12, is, want)
+		}
+	}
+}
+
 // A person's matte stays as it is where no stroke is near, and the stroke's word is
 // the last; where it is not asked nothing changes.
 func TestPriorStays(t *testing.T) {

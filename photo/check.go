@@ -27,13 +27,14 @@ func (s Solution) Checks() []Check {
 	var out []Check
 	for i, row := range m.lengthRows(f) {
 		l := m.lengths[i]
-		c := Check{Photo: l.photo, Index: l.index, Unseen: s.unseen(row, redundancy(f, row))}
+		alone := redundancy(f, row)
+		c := Check{Photo: l.photo, Index: l.index, Unseen: s.unseen(row, alone)}
 		c.Then = 0.7 * c.Unseen
 		for _, k := range all {
-			if k.high > tapeReach || k.form.value <= 0 || m.taped(k) {
+			if !k.reached() || m.taped(k) {
 				continue
 			}
-			if then := s.unseen(row, redundancyWith(f, row, k.form.terms)); then < c.Then {
+			if then := s.unseen(row, alone+gain(f, row, k.form.terms)); then < c.Then {
 				c.Also, c.Then = k.what, then
 			}
 		}
@@ -55,19 +56,19 @@ func (s Solution) unseen(row adjust.Row, redundancy float64) float64 {
 	return (once(len(s.model.lengths)) + fourInFive) * s.Factor * row.Sigma / math.Sqrt(redundancy)
 }
 
-// redundancyWith is the row's redundancy if a tape also read that form: one more
+// gain is what the row's redundancy gains if a tape also read that form: one more
 // equation takes cov(row, form)^2 / (var form + tape^2) off the row's variance.
-func redundancyWith(f fitted, row adjust.Row, form []adjust.Term) float64 {
+func gain(f fitted, row adjust.Row, form []adjust.Term) float64 {
 	cov := f.fit.Cov
 	shared := cov.Form(row.Terms, form)
-	gain := shared * shared / (cov.Form(form, form) + tapeSigma*tapeSigma)
-	return redundancy(f, row) + gain/(row.Sigma*row.Sigma)
+	less := shared * shared / (cov.Form(form, form) + tapeSigma*tapeSigma)
+	return less / (row.Sigma * row.Sigma)
 }
 
 // taped says that a size is a known length already.
 func (m model) taped(k measurable) bool {
 	for _, l := range m.lengths {
-		if l.a == k.ends[0] && l.b == k.ends[1] || l.a == k.ends[1] && l.b == k.ends[0] || m.opposite(k.ends, l) {
+		if same(k.ends[0], k.ends[1], l.a, l.b) || m.opposite(k.ends, l) {
 			return true
 		}
 	}
@@ -81,4 +82,5 @@ func (m model) opposite(ends [2]int, l modelLength) bool {
 		(p.x == q.x && a.x == b.x && same(p.y, q.y, a.y, b.y) || p.y == q.y && a.y == b.y && same(p.x, q.x, a.x, b.x))
 }
 
+// same says that two pairs are one, in either order.
 func same(p, q, a, b int) bool { return p == a && q == b || p == b && q == a }

@@ -20,6 +20,9 @@ type measurable struct {
 	high float64 // of its higher end over the wall's first corner
 }
 
+// reached says that a person could tape it from the ground.
+func (k measurable) reached() bool { return !(k.high > tapeReach || k.form.value <= 0) }
+
 // measurables are all sides of walls and all widths and heights of openings.
 func (z sizes) measurables() []measurable {
 	var out []measurable
@@ -55,7 +58,7 @@ func (z sizes) next() string {
 	}
 	best, most := "", 0.1*total
 	for _, c := range all {
-		if c.high > tapeReach || c.form.value <= 0 {
+		if !c.reached() {
 			continue
 		}
 		own := cov.Form(c.form.terms, c.form.terms) + tapeSigma*tapeSigma

@@ -69,7 +69,29 @@ func (p *Prepared) eaves() (out []eaveBoard) {
 			}
 		}
 	}
+	parcelOut(out)
 	return out
+}
+
+// parcelOut leaves every pixel to one board, the first of those that take most of it: so
+// boards are painted at once, and in any order.
+func parcelOut(boards []eaveBoard) {
+	type claim struct {
+		board int
+		share uint8
+	}
+	most := map[int]claim{}
+	for i, b := range boards {
+		for _, x := range b.pixels {
+			if x.share > most[x.at].share {
+				most[x.at] = claim{i, x.share}
+			}
+		}
+	}
+	for i := range boards {
+		b := &boards[i]
+		b.pixels = slices.DeleteFunc(b.pixels, func(x eavePixel) bool { return most[x.at].board != i })
+	}
 }
 
 // overhung are the strips of an overhang: its front, from the edge up, and its
@@ -89,22 +111,18 @@ func (p *Photo) overhung(w Wall, o Overhang, pixels *decoded) (fascia, soffit *e
 func (e *eaveStrip) look(from, to, t float64, n int, do func(f [3]float64, c colour.Linear)) (seen int) {
 	for k := range n {
 		q, ok := e.p.Camera.Project(e.plane.At(from+(to-from)*(float64(k)+0.5)/float64(n), t))
-		if !ok || !inPicture(e.p, q) {
+		at := pixelOf(q)
+		if !ok || !at.In(e.p.Image.Rect) {
 			continue
 		}
 		if _, _, front := e.p.Camera.OnPlane(q, e.plane); !front {
 			continue
 		}
 		seen++
-		c := e.pixels.at(int(math.Floor(q.U)), int(math.Floor(q.V)))
+		c := e.pixels.at(at.X, at.Y)
 		do(features(c), c)
 	}
 	return seen
-}
-
-func inPicture(p *Photo, q photo.Pixel) bool {
-	b := p.Image.Rect
-	return q.U >= float64(b.Min.X) && q.V >= float64(b.Min.Y) && q.U < float64(b.Max.X) && q.V < float64(b.Max.Y)
 }
 
 // find finds the board: its colours, how wide it is and how far it runs. False where
@@ -166,8 +184,7 @@ func (m colourModel) loose() colourModel {
 // below: that of a plain wall that no overhang shades, in the sun or out of it,
 // whichever the board is nearer to.
 func (d *daylight) paint(e *eaveStrip) (was, light colour.Linear) {
-	sky, ground := d.dome.flat(open)
-	light = d.light.sky.Scale(sky).Plus(d.light.ground.Scale(ground))
+	light = d.flat(open)
 	lit := light.Plus(d.sun)
 	c := e.typical()
 	if c.Luminance() > math.Sqrt(light.Luminance()*lit.Luminance()) {
@@ -182,18 +199,16 @@ func (d *daylight) paint(e *eaveStrip) (was, light colour.Linear) {
 
 // typical is the board's light in the middle.
 func (e *eaveStrip) typical() (out colour.Linear) {
-	var all [3][]float64
+	var all []colour.Linear
 	for _, t := range []float64{0.3 * e.high, 0.5 * e.high, 0.7 * e.high} {
 		e.look(0, e.length, t, 200, func(_ [3]float64, c colour.Linear) {
 			if e.model.likeness(c) > 0.5 {
-				for k := range c {
-					all[k] = append(all[k], c[k])
-				}
+				all = append(all, c)
 			}
 		})
 	}
-	for k := range out {
-		out[k] = max(1e-4, quantile(all[k], 0.5))
+	for k, v := range quantiles(all, 0.5) {
+		out[k] = max(1e-4, v)
 	}
 	return out
 }
@@ -212,17 +227,16 @@ func (e *eaveStrip) matte() (out []eavePixel) {
 		for i := range g.w {
 			k, u, v := j*g.w+i, low[0]+i, low[1]+j
 			c := e.pixels.at(u, v)
-			guide[k] = float32(math.Cbrt(max(0, c.Luminance())))
+			guide[k] = guideOf(c)
 			if cover[k] = e.cover(u, v); cover[k] > 0 {
 				like[k] = float32(e.model.likeness(c))
 			}
 		}
 	})
 	soft := g.zeros()
-	g.guided(soft, like, guide, 2, 0.0004)
+	g.guided(soft, like, guide, 2, edgeEps)
 	for k := range soft {
-		a := cover[k] * min(1, max(0, (soft[k]-0.3)/0.4))
-		if s := uint8(255*a + 0.5); s > 0 {
+		if s := uint8(255*float64(cover[k])*shareOf(soft[k]) + 0.5); s > 0 {
 			out = append(out, eavePixel{e.p.Image.PixOffset(low[0]+k%g.w, low[1]+k/g.w), s})
 		}
 	}
@@ -231,7 +245,7 @@ func (e *eaveStrip) matte() (out []eavePixel) {
 
 // cover is the share of a pixel that the board's outline takes, by four places.
 func (e *eaveStrip) cover(u, v int) (share float32) {
-	for _, at := range [4][2]float64{{0.25, 0.25}, {0.75, 0.25}, {0.25, 0.75}, {0.75, 0.75}} {
+	for _, at := range fourths {
 		s, t, ok := e.p.Camera.OnPlane(photo.Pixel{U: float64(u) + at[0], V: float64(v) + at[1]}, e.plane)
 		if ok && s >= e.from && s <= e.to && t >= -0.25 && t <= e.high {
 			share += 0.25
@@ -264,7 +278,7 @@ func (e *eaveStrip) box(margin int) (low, high [2]int) {
 func (p *Prepared) paintEaves(out []uint8, dress []Dressing, e *encoder) {
 	parallel(len(p.boards), func(i int) {
 		b, from := &p.boards[i], p.photo.Image.Pix
-		k := slices.IndexFunc(dress[b.wall], func(z Zone) bool { return z.Trim })
+		k := dress[b.wall].trim()
 		for _, x := range b.pixels {
 			if k < 0 {
 				copy(out[x.at:x.at+3], from[x.at:x.at+3])

@@ -20,10 +20,7 @@ func (p *Prepared) RenderExactly(dress []Dressing) *image.RGBA {
 			if zone == bare || zone == mixed {
 				continue
 			}
-			if pairs[zone] == nil {
-				pairs[zone] = b.pair(int(zone))
-			}
-			b.exactly(t, pairs[zone])
+			b.exactly(t, b.worn(pairs, zone))
 		}
 	}
 	return out

@@ -17,7 +17,6 @@ import (
 type Prepared struct {
 	photo  Photo
 	light  []*daylight
-	suns   []*sunTable // by wall
 	strips []strip
 	edges  [][]edgeOf // by wall and column: where two strips meet
 	wide   [][]edgeOf // by wall: every group-th of them, over all strips on either side
@@ -91,7 +90,7 @@ func Prepare(p Photo) *Prepared {
 		out.group = 4
 	}
 	for _, d := range out.light {
-		out.suns = append(out.suns, d.sunTable())
+		d.painted = d.sunTable()
 	}
 	out.strips = out.cut()
 	out.edges, out.wide = out.meet(1), out.meet(out.group)

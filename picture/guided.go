@@ -1,5 +1,21 @@
 package picture
 
+import (
+	"math"
+
+	"coilwright/colour"
+)
+
+// edgeEps is how little the guide may vary, squared, before an edge is seen in it, where
+// a matte is drawn to the photo's own edges.
+const edgeEps = 0.0004
+
+// guideOf is a pixel's brightness as a guide: about as even to the eye.
+func guideOf(c colour.Linear) float32 { return float32(math.Cbrt(max(0, c.Luminance()))) }
+
+// shareOf is the share of a pixel by its filtered likeness, made crisper.
+func shareOf(soft float32) float64 { return min(1, max(0, (float64(soft)-0.3)/0.4)) }
+
 // guidedRows is how many rows are filtered at a time: what is worked with stays small
 // beside a large photo.
 const guidedRows = 256

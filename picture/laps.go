@@ -34,6 +34,18 @@ func quantile(v []float64, share float64) float64 {
 	return v[min(len(v)-1, int(share*float64(len(v))))]
 }
 
+// quantiles are those of each channel.
+func quantiles[C ~[3]float64](all []C, share float64) (out C) {
+	v := make([]float64, len(all))
+	for c := range 3 {
+		for i, a := range all {
+			v[i] = a[c]
+		}
+		out[c] = quantile(v, share)
+	}
+	return out
+}
+
 // The laps that are looked for, in inches.
 const (
 	leastLap = 2.5

@@ -19,16 +19,23 @@ type daylight struct {
 	sun     colour.Linear // where nothing stands before the sun
 	cells   grid
 	shine   []float32 // share of the sun that reaches the face plane, by cell
+	painted *sunTable // the same for painting, made when the light is found
 	coarse  grid
 	old     *oldTable
 	own     []float32    // how the old surface deviates from its mean colour, by coarse cell
 	scale   [3][]float32 // the ambient light beside what dome and light give, by coarse cell
 }
 
-// plain is the ambient light of a plain white wall at a place.
+// flat is the ambient light of a plain white wall under an overhang whose edge stands
+// at profile angle eave.
+func (d *daylight) flat(eave float64) colour.Linear {
+	sky, ground := d.dome.flat(eave)
+	return d.light.sky.Scale(sky).Plus(d.light.ground.Scale(ground))
+}
+
+// plain is that light at a place of the wall.
 func (d *daylight) plain(x, y float64) colour.Linear {
-	sky, ground := d.dome.flat(d.wall.eave(x, y))
-	out := d.light.sky.Scale(sky).Plus(d.light.ground.Scale(ground))
+	out := d.flat(d.wall.eave(x, y))
 	for c := range out {
 		out[c] *= d.coarse.sample(d.scale[c], x, y)
 	}

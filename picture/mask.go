@@ -3,8 +3,8 @@ package picture
 import (
 	"image"
 	"math"
+	"slices"
 
-	"coilwright/mask"
 	"coilwright/photo"
 )
 
@@ -50,7 +50,7 @@ func (p *Photo) guess(field []int16) (covered *image.Gray, boards []oldBoard) {
 	parallel(h, func(v int) {
 		for u := range w {
 			c := pixels.at(b.Min.X+u, b.Min.Y+v)
-			guide[v*w+u] = float32(math.Cbrt(max(0, c.Luminance())))
+			guide[v*w+u] = guideOf(c)
 			if i := field[v*w+u]; i >= 0 {
 				like[v*w+u] = float32(models[i].likeness(c))
 			}
@@ -74,13 +74,12 @@ func (p *Photo) guess(field []int16) (covered *image.Gray, boards []oldBoard) {
 		}
 	})
 	soft := like // which is looked at no more
-	g.guided(soft, whole, guide, max(2, w/400), 0.0004)
+	g.guided(soft, whole, guide, max(2, w/400), edgeEps)
 	covered = image.NewGray(b)
 	parallel(h, func(v int) {
 		for u := range w {
 			if field[v*w+u] >= 0 {
-				a := min(1, max(0, (float64(soft[v*w+u])-0.3)/0.4))
-				covered.Pix[v*covered.Stride+u] = uint8(255*a + 0.5)
+				covered.Pix[v*covered.Stride+u] = uint8(255*shareOf(soft[v*w+u]) + 0.5)
 			}
 		}
 	})
@@ -90,11 +89,11 @@ func (p *Photo) guess(field []int16) (covered *image.Gray, boards []oldBoard) {
 
 // fillSpecks gives the cladding what lies in it in specks too small or in level lines
 // too thin to be told from joints, stains and single bricks of another colour; but for
-// those that somebody drew a stroke through.
-func fillSpecks(m *image.Gray, field []int16, drawn []mask.Stroke) {
+// those with a held pixel, which somebody drew a stroke through (nil: nobody drew any).
+func fillSpecks(m *image.Gray, field []int16, held []bool) {
 	w, h := m.Rect.Dx(), m.Rect.Dy()
 	least, thin := max(4, w*w/40_000), max(2, w/400)
-	seen, held := make([]bool, w*h), through(m.Rect, drawn)
+	seen := make([]bool, w*h)
 	var patch []int
 	for start := range seen {
 		if seen[start] || field[start] < 0 || m.Pix[start] > 127 {
@@ -105,7 +104,7 @@ func fillSpecks(m *image.Gray, field []int16, drawn []mask.Stroke) {
 		low, high, inside := start/w, start/w, true
 		for n := 0; n < len(patch); n++ {
 			i := patch[n]
-			inside = inside && !held[i]
+			inside = inside && (held == nil || !held[i])
 			low, high = min(low, i/w), max(high, i/w)
 			for _, j := range [4]int{i - 1, i + 1, i - w, i + w} {
 				if j < 0 || j >= w*h || j/w != i/w && j%w != i%w {
@@ -127,45 +126,14 @@ func fillSpecks(m *image.Gray, field []int16, drawn []mask.Stroke) {
 	}
 }
 
-// through are the pixels under strokes over what stands in front.
-func through(r image.Rectangle, strokes []mask.Stroke) map[int]bool {
-	out := map[int]bool{}
-	for _, s := range strokes {
-		for i, a := range s.Points {
-			b := s.Points[min(i+1, len(s.Points)-1)]
-			n := 1 + int(2*math.Hypot(b.U-a.U, b.V-a.V)/max(1, s.Width))
-			for k := 0; s.Front && k <= n; k++ {
-				t := float64(k) / float64(n)
-				disc(r, a.U+t*(b.U-a.U), a.V+t*(b.V-a.V), s.Width/2, out)
-			}
-		}
-	}
-	return out
-}
-
-// disc marks the pixels around a place.
-func disc(r image.Rectangle, u, v, radius float64, out map[int]bool) {
-	radius = min(200, max(1, radius))
-	for y := int(v - radius); y <= int(v+radius); y++ {
-		for x := int(u - radius); x <= int(u+radius); x++ {
-			if image.Pt(x, y).In(r) && math.Hypot(float64(x)+0.5-u, float64(y)+0.5-v) <= radius {
-				out[(y-r.Min.Y)*r.Dx()+x-r.Min.X] = true
-			}
-		}
-	}
-}
-
 // closeLaps gives the cladding the dark lines under its butts where it is cladding above
-// and below: what stands in front runs on along them otherwise.
-func (p *Photo) closeLaps(m *image.Gray, field []int16, drawn []mask.Stroke) {
-	w := m.Rect.Dx()
-	held, was := through(m.Rect, drawn), append([]uint8(nil), m.Pix...)
+// and below: what stands in front runs on along them otherwise. Held pixels stay.
+func (p *Photo) closeLaps(m *image.Gray, field []int16, held []bool) {
+	w, was := m.Rect.Dx(), *m
+	was.Pix = slices.Clone(m.Pix)
 	look := func(at photo.Pixel) uint8 {
-		u, v := int(math.Floor(at.U))-m.Rect.Min.X, int(math.Floor(at.V))-m.Rect.Min.Y
-		if u < 0 || v < 0 || u >= w || v >= m.Rect.Dy() {
-			return 0
-		}
-		return was[v*w+u]
+		q := pixelOf(at)
+		return was.GrayAt(q.X, q.Y).Y
 	}
 	parallel(m.Rect.Dy(), func(v int) {
 		for u := range w {

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"coilwright/colour"
-	"coilwright/mask"
 	"coilwright/photo"
 )
 
@@ -62,11 +61,11 @@ func (e edgeStrip) at(distance float64, do func(k int, c colour.Linear)) {
 			s = length / 2
 		}
 		q, ok := e.p.Camera.Project(e.p.Walls[e.wall].Plane.At(e.a.X+s*d.X-distance*d.Y, e.a.Y+s*d.Y+distance*d.X))
-		u, v := int(math.Floor(q.U))-r.Min.X, int(math.Floor(q.V))-r.Min.Y
-		if !ok || u < 0 || v < 0 || u >= r.Dx() || v >= r.Dy() || int(e.field[v*r.Dx()+u]) != e.wall {
+		at := pixelOf(q)
+		if !ok || !at.In(r) || int(e.field[(at.Y-r.Min.Y)*r.Dx()+at.X-r.Min.X]) != e.wall {
 			continue
 		}
-		do(k, e.pixels.at(u+r.Min.X, v+r.Min.Y))
+		do(k, e.pixels.at(at.X, at.Y))
 	}
 }
 
@@ -75,20 +74,18 @@ func (e edgeStrip) at(distance float64, do func(k int, c colour.Linear)) {
 func (e edgeStrip) board() (oldBoard, bool) {
 	out := oldBoard{wall: e.wall, a: e.a, b: e.b}
 	inner := e.beyond()
-	var all [3][]float64
+	var all [][3]float64
 	for d := 0.75; d <= 2.5; d += boardStep {
 		e.at(d, func(k int, c colour.Linear) {
 			if f, ok := inner[k]; ok {
-				for n, v := range beside(features(c), f) {
-					all[n] = append(all[n], v)
-				}
+				all = append(all, beside(features(c), f))
 			}
 		})
 	}
-	if len(all[0]) < 200 {
+	if len(all) < 200 {
 		return out, false
 	}
-	m := [3]float64{quantile(all[0], 0.5), quantile(all[1], 0.5), quantile(all[2], 0.5)}
+	m := quantiles(all, 0.5)
 	if m[0]*m[0]+m[1]*m[1]+max(0, m[2])*max(0, m[2]) < 1 { // darker alone is an eave's shadow
 		return out, false
 	}
@@ -143,13 +140,12 @@ func (o *oldBoard) into(at XY) float64 {
 }
 
 // keepBoards holds the boards as they were seen where strokes only spread to them: what
-// stands before them often has their colour.
-func (p *Photo) keepBoards(refined, seen *image.Gray, field []int16, boards []oldBoard, drawn []mask.Stroke) {
+// stands before them often has their colour. Held pixels stay.
+func (p *Photo) keepBoards(refined, seen *image.Gray, field []int16, boards []oldBoard, held []bool) {
 	w := refined.Rect.Dx()
-	under := through(refined.Rect, drawn)
 	parallel(refined.Rect.Dy(), func(v int) {
 		for u := range w {
-			if k := v*w + u; refined.Pix[k] < seen.Pix[k] && !under[k] && p.boardAt(boards, int(field[k]), u, v) != nil {
+			if k := v*w + u; refined.Pix[k] < seen.Pix[k] && !held[k] && p.boardAt(boards, int(field[k]), u, v) != nil {
 				refined.Pix[k] = seen.Pix[k]
 			}
 		}
@@ -179,8 +175,12 @@ func (p *Photo) onWall(wall, u, v int) (XY, bool) {
 	return XY{x, y}, ok
 }
 
-// parted tells of what new siding covers which is cladding and which are old boards.
+// parted tells of what new siding covers which is cladding and which are old boards: nil
+// where there are none, and then all of it is cladding.
 func (p *Photo) parted(covered *image.Gray, field []int16, boards []oldBoard) (mask, old *image.Gray) {
+	if len(boards) == 0 {
+		return covered, nil
+	}
 	r := covered.Rect
 	mask, old = image.NewGray(r), image.NewGray(r)
 	copy(mask.Pix, covered.Pix)
@@ -192,7 +192,7 @@ func (p *Photo) parted(covered *image.Gray, field []int16, boards []oldBoard) (m
 		for u := range r.Dx() {
 			k := v*r.Dx() + u
 			i := int(field[k])
-			if i < 0 || covered.Pix[k] == 0 || len(boards) == 0 {
+			if i < 0 || covered.Pix[k] == 0 {
 				continue
 			}
 			at, _ := p.onWall(i, u, v)

@@ -96,6 +96,15 @@ func TestTrimTakesOldBoardsPlace(t *testing.T) {
 	if len(ready.boards) != 2 {
 		t.Fatalf("%d boards at the eave, want fascia and soffit", len(ready.boards))
 	}
+	first := map[int]bool{}
+	for _, b := range ready.boards {
+		for _, x := range b.pixels {
+			if first[x.at] {
+				t.Fatalf("the pixel at %d belongs to two boards, which are painted at once", x.at)
+			}
+			first[x.at] = true
+		}
+	}
 	red := Zone{Region: p.Walls[0].Field, Face: Flat(0.4), Finish: LowGloss(colour.Linear{0.2, 0.02, 0.02})}
 	blue := Zone{Region: []Ring{{{0, 0}, {3, 0}, {3, 100}, {0, 100}}}, Face: Flat(0.75), Finish: LowGloss(colour.Linear{0.02, 0.03, 0.2}), Trim: true}
 	out, err := ready.Render([]Dressing{{blue, red}})

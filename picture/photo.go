@@ -2,6 +2,7 @@ package picture
 
 import (
 	"image"
+	"math"
 
 	"coilwright/colour"
 	"coilwright/photo"
@@ -61,6 +62,11 @@ func decode(im *image.RGBA) *decoded {
 func (d *decoded) at(x, y int) colour.Linear {
 	p := d.im.Pix[d.im.PixOffset(x, y):]
 	return colour.Linear{d.table[p[0]], d.table[p[1]], d.table[p[2]]}
+}
+
+// pixelOf is the pixel that a place lies in.
+func pixelOf(at photo.Pixel) image.Point {
+	return image.Pt(int(math.Floor(at.U)), int(math.Floor(at.V)))
 }
 
 // between interpolates between the four pixels around a place inside the photo.

@@ -56,8 +56,7 @@ const eaveSteps = 4 * angles
 func (d *daylight) eaveLights() *eaveLights {
 	var out eaveLights
 	for k := range out {
-		sky, ground := d.dome.flat(float64(k) / eaveSteps * open)
-		out[k] = float32(d.light.sky.Scale(sky).Plus(d.light.ground.Scale(ground)).Luminance())
+		out[k] = float32(d.flat(float64(k) / eaveSteps * open).Luminance())
 	}
 	return &out
 }

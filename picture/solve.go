@@ -276,8 +276,7 @@ func (d *daylight) sunFrom(s *samples, class []float32) (out colour.Linear) {
 			continue
 		}
 		at := d.cells.middle(i)
-		sky, ground := d.dome.flat(d.wall.eave(at.X, at.Y))
-		plain := d.light.sky.Scale(sky).Plus(d.light.ground.Scale(ground))
+		plain := d.flat(d.wall.eave(at.X, at.Y))
 		for k := range out {
 			out[k] += (float64(s.value[k][i]) - plain[k]*float64(s.ambient[i])) / float64(s.sun[i])
 		}

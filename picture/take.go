@@ -83,9 +83,10 @@ func (t *Taken) mask(strokes []mask.Stroke) error {
 		if covered, err = mask.Refine(p.Image, covered, asked, strokes); err != nil {
 			return fmt.Errorf("strokes of the photo: %w", err)
 		}
-		p.closeLaps(covered, field, strokes)
-		fillSpecks(covered, field, strokes)
-		p.keepBoards(covered, seen, field, boards, strokes)
+		held := mask.Front(p.Image.Rect.Size(), strokes)
+		p.closeLaps(covered, field, held)
+		fillSpecks(covered, field, held)
+		p.keepBoards(covered, seen, field, boards, held)
 	}
 	p.Mask, p.Boards = where.parted(covered, field, boards)
 	if len(strokes) > 0 {
@@ -283,7 +284,7 @@ const patchSize = 8.0
 
 // fullLight is a wall's cladding where the light is full: in the sun, where there are
 // sun and shade; else the brighter part.
-func (p *Photo) fullLight(wall int, pixels *decoded) (out colour.Linear) {
+func (p *Photo) fullLight(wall int, pixels *decoded) colour.Linear {
 	all := p.patches(wall, pixels)
 	logs := make([]float64, len(all))
 	for i, v := range all {
@@ -294,14 +295,7 @@ func (p *Photo) fullLight(wall int, pixels *decoded) (out colour.Linear) {
 		all = slices.DeleteFunc(all, func(v colour.Linear) bool { return math.Log(max(1e-4, v.Luminance())) < cut })
 		share = 0.5
 	}
-	for c := range out {
-		v := make([]float64, len(all))
-		for i := range all {
-			v[i] = all[i][c]
-		}
-		out[c] = quantile(v, share)
-	}
-	return out
+	return quantiles(all, share)
 }
 
 // patches are the mean lights of a wall's cladding by squares of a patch's size.

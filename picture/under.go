@@ -2,7 +2,6 @@ package picture
 
 import (
 	"math"
-	"slices"
 
 	"coilwright/colour"
 	"coilwright/photo"
@@ -20,7 +19,7 @@ import (
 // shadow; nobody knows what else would shade it.
 func (p *Prepared) Under(towards photo.Vec) *Prepared {
 	out := *p
-	out.light, out.suns = make([]*daylight, len(p.light)), slices.Clone(p.suns)
+	out.light = make([]*daylight, len(p.light))
 	square := p.squareOn()
 	exposure := 1.0
 	for i, d := range p.light {
@@ -35,7 +34,7 @@ func (p *Prepared) Under(towards photo.Vec) *Prepared {
 		}
 		if !p.light[i].sunny() && d.towards.Z > 0 {
 			d.shine = d.underEaves()
-			out.suns[i] = d.sunTable()
+			d.painted = d.sunTable()
 			out.strips = resunned(out.strips, i, d)
 		}
 	}

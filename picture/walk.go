@@ -42,7 +42,7 @@ func (b brush) walk(t *stretch) walk {
 		x: (t.a[0]-float32(g.low.X))*k - 127.5, y: (t.a[1]-float32(g.low.Y))*k - 127.5,
 		dx: (t.b[0] - t.a[0]) * k / span, dy: (t.b[1] - t.a[1]) * k / span,
 		run: float32(run) * k, rise: float32(rise) * k, standoff: float32(d.wall.Standoff),
-		table: b.clothes.sun, lastX: 256*(g.w-1) - 1, lastY: 256*(g.h-1) - 1,
+		table: d.painted, lastX: 256*(g.w-1) - 1, lastY: 256*(g.h-1) - 1,
 	}
 }
 

@@ -13,7 +13,6 @@ type clothes struct {
 	edges  [][]sharedTable // by column and zone
 	encode *encoder
 	eaves  *eaveLights
-	sun    *sunTable
 	// trimmed says that the dressing has trim of its own: old boards give way to it
 	trimmed bool
 }
@@ -30,7 +29,8 @@ func (p *Prepared) wardrobe(dress []Dressing, e *encoder) []*clothes {
 	type job struct{ wall, zone int }
 	var jobs []job
 	for i, d := range dress {
-		out[i] = &clothes{dress: d, trimmed: slices.ContainsFunc(d, func(z Zone) bool { return z.Trim }), rows: make([]*rows, len(d)), encode: e, eaves: p.light[i].eaveLights(), sun: p.suns[i], edges: make([][]sharedTable, len(p.edges[i]))}
+		out[i] = &clothes{dress: d, trimmed: d.trim() >= 0, encode: e, eaves: p.light[i].eaveLights(),
+			rows: make([]*rows, len(d)), edges: make([][]sharedTable, len(p.edges[i]))}
 		for k := range out[i].edges {
 			out[i].edges[k] = make([]sharedTable, len(d))
 		}
@@ -68,6 +68,9 @@ func (p *Prepared) wardrobe(dress []Dressing, e *encoder) []*clothes {
 	}
 	return out
 }
+
+// trim is the number of the first board of trim, -1 for none.
+func (d Dressing) trim() int { return slices.IndexFunc(d, func(z Zone) bool { return z.Trim }) }
 
 // twin is the first zone that looks as zone z does, wherever it hangs: boards of trim
 // are many, and one set of rows serves them all.

@@ -53,22 +53,25 @@ func (s *Scene) Job(schemes string) (*job.Job, job.Open, error) {
 	return &j, open, wrong.Err()
 }
 
-// strokes are what a person would draw over the scene's photo: what stands in front, in
-// pixels of that photo blown up k times.
+// strokes are what a person would draw over the scene's photo, most of them over what
+// stands in front, in pixels of that photo blown up k times.
 func (s *Scene) strokes(k float64) (out []any) {
+	draw := func(kind string, width float64, points [][2]float64) {
+		for i, at := range points {
+			points[i] = [2]float64{k * at[0], k * at[1]}
+		}
+		out = append(out, map[string]any{"kind": kind, "width_px": width * k, "points": points})
+	}
 	front := map[string][][][2]float64{
 		"alder": {{{1482, 470}, {1482, 640}, {1486, 830}}, {{1482, 470}, {1494, 440}}, {{560, 568}, {560, 596}}},
 		"birch": {{{1208, 470}, {1196, 600}, {1196, 820}}, {{918, 465}, {945, 505}, {955, 520}}, {{955, 520}, {958, 700}, {957, 845}},
 			{{634, 600}, {644, 622}}, {{1344, 590}, {1344, 640}, {1347, 670}}, {{1190, 465}, {1140, 375}}, {{1212, 460}, {1235, 380}}, {{1200, 460}, {1198, 380}}, {{1216, 782}, {1240, 765}, {1290, 782}}},
 	}[s.Name]
 	for _, points := range front {
-		for i, at := range points {
-			points[i] = [2]float64{k * at[0], k * at[1]}
-		}
-		out = append(out, map[string]any{"kind": "front", "width_px": 6 * k, "points": points})
+		draw("front", 6, points)
 	}
 	if s.Name == "alder" { // a board that the lawn lights
-		out = append(out, map[string]any{"kind": "wall", "width_px": 10, "points": [][2]float64{{1070, 797}, {1150, 799}}})
+		draw("wall", 10, [][2]float64{{1070, 797}, {1150, 799}})
 	}
 	return out
 }
