@@ -28,11 +28,3 @@ export function describePlan(plan: PlanView): string {
   const closes = plan.closes ? 'the ring closes' : `the ring stays open${plan.gap ? ` by ${plan.gap}` : ''}`
   return `Plan: ${plan.ring.map((r) => r.wall).join(', ')}; ${closes}.`
 }
-
-/** A piece as an operator would call it out. */
-export function describePiece(p: Piece): string {
-  const parts = [`${p.number ?? p.id}`, `course ${p.course}`, p.length]
-  if (p.rip_in !== null) parts.push('ripped')
-  if (p.notches.length) parts.push(count(p.notches.length, 'notch', 'notches'))
-  return parts.join(', ')
-}
