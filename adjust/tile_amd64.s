@@ -1,5 +1,23 @@
 #include "textflag.h"
 
+// PUT8 makes a row of c, at DI, by times a row of sums (Z) more.
+#define PUT8(z) \
+	VFMADD213PD (DI), Z9, z; \
+	VMOVUPD z, (DI)
+
+// ROW4 adds a number of a, at AX, times a row of b to half rows of sums, left and right.
+#define ROW4(at, left, right) \
+	VBROADCASTSD at(AX), Y10; \
+	VFMADD231PD Y8, Y10, left; \
+	VFMADD231PD Y9, Y10, right
+
+// PUT4 is PUT8 for a row in two halves.
+#define PUT4(left, right) \
+	VFMADD213PD (DI), Y11, left; \
+	VFMADD213PD 32(DI), Y11, right; \
+	VMOVUPD left, (DI); \
+	VMOVUPD right, 32(DI)
+
 // func gather8(c, a, b *float64, stride, k int, by float64)
 // A row of the tile in each of Z0 to Z7; k > 0.
 TEXT ·gather8(SB), NOSPLIT, $0-48
@@ -35,29 +53,21 @@ row:
 	JNZ  row
 
 	// c += by * sum
-	VFMADD213PD (DI), Z9, Z0
-	VMOVUPD Z0, (DI)
+	PUT8(Z0)
 	ADDQ R8, DI
-	VFMADD213PD (DI), Z9, Z1
-	VMOVUPD Z1, (DI)
+	PUT8(Z1)
 	ADDQ R8, DI
-	VFMADD213PD (DI), Z9, Z2
-	VMOVUPD Z2, (DI)
+	PUT8(Z2)
 	ADDQ R8, DI
-	VFMADD213PD (DI), Z9, Z3
-	VMOVUPD Z3, (DI)
+	PUT8(Z3)
 	ADDQ R8, DI
-	VFMADD213PD (DI), Z9, Z4
-	VMOVUPD Z4, (DI)
+	PUT8(Z4)
 	ADDQ R8, DI
-	VFMADD213PD (DI), Z9, Z5
-	VMOVUPD Z5, (DI)
+	PUT8(Z5)
 	ADDQ R8, DI
-	VFMADD213PD (DI), Z9, Z6
-	VMOVUPD Z6, (DI)
+	PUT8(Z6)
 	ADDQ R8, DI
-	VFMADD213PD (DI), Z9, Z7
-	VMOVUPD Z7, (DI)
+	PUT8(Z7)
 	VZEROUPPER
 	RET
 
@@ -83,42 +93,22 @@ TEXT ·gather4(SB), NOSPLIT, $0-48
 row:
 	VMOVUPD (SI), Y8
 	VMOVUPD 32(SI), Y9
-	VBROADCASTSD 0(AX), Y10
-	VFMADD231PD Y8, Y10, Y0
-	VFMADD231PD Y9, Y10, Y1
-	VBROADCASTSD 8(AX), Y10
-	VFMADD231PD Y8, Y10, Y2
-	VFMADD231PD Y9, Y10, Y3
-	VBROADCASTSD 16(AX), Y10
-	VFMADD231PD Y8, Y10, Y4
-	VFMADD231PD Y9, Y10, Y5
-	VBROADCASTSD 24(AX), Y10
-	VFMADD231PD Y8, Y10, Y6
-	VFMADD231PD Y9, Y10, Y7
+	ROW4(0, Y0, Y1)
+	ROW4(8, Y2, Y3)
+	ROW4(16, Y4, Y5)
+	ROW4(24, Y6, Y7)
 	ADDQ R8, SI
 	ADDQ R8, AX
 	DECQ CX
 	JNZ  row
 
 	// c += by * sum
-	VFMADD213PD (DI), Y11, Y0
-	VFMADD213PD 32(DI), Y11, Y1
-	VMOVUPD Y0, (DI)
-	VMOVUPD Y1, 32(DI)
+	PUT4(Y0, Y1)
 	ADDQ R8, DI
-	VFMADD213PD (DI), Y11, Y2
-	VFMADD213PD 32(DI), Y11, Y3
-	VMOVUPD Y2, (DI)
-	VMOVUPD Y3, 32(DI)
+	PUT4(Y2, Y3)
 	ADDQ R8, DI
-	VFMADD213PD (DI), Y11, Y4
-	VFMADD213PD 32(DI), Y11, Y5
-	VMOVUPD Y4, (DI)
-	VMOVUPD Y5, 32(DI)
+	PUT4(Y4, Y5)
 	ADDQ R8, DI
-	VFMADD213PD (DI), Y11, Y6
-	VFMADD213PD 32(DI), Y11, Y7
-	VMOVUPD Y6, (DI)
-	VMOVUPD Y7, 32(DI)
+	PUT4(Y6, Y7)
 	VZEROUPPER
 	RET
