@@ -240,10 +240,13 @@ var errGone = errors.New("whoever asked has gone")
 // then. Whoever waits for the same meanwhile asks again.
 func unlessGone[T any](ctx context.Context, places chan struct{}, do func() (T, error)) (out T, err error) {
 	release, err := turn(ctx, places)
-	if err != nil || ctx.Err() != nil {
+	if err != nil {
 		return out, errors.Join(errGone, err)
 	}
 	defer release()
+	if ctx.Err() != nil {
+		return out, errGone
+	}
 	return do()
 }
 
@@ -251,11 +254,11 @@ func unlessGone[T any](ctx context.Context, places chan struct{}, do func() (T, 
 func shelvedFor[T any](ctx context.Context, on *shelf[T], key string, do func() (T, error)) (T, error) {
 	for {
 		out, err := on.get(key, do)
-		if !errors.Is(err, errGone) {
+		if !errors.Is(err, errGone) && !errors.Is(err, context.Canceled) {
 			return out, err
 		}
 		if ctx.Err() != nil {
-			return out, refuse(http.StatusServiceUnavailable, "Nobody waits for this picture any more.")
+			return out, errors.Join(errGone, refuse(http.StatusServiceUnavailable, "Nobody waits for this picture any more."))
 		}
 	}
 }

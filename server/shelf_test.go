@@ -1,12 +1,14 @@
 package server
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strconv"
 	"sync"
 	"sync/atomic"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 )
@@ -60,4 +62,50 @@ func TestShelfOnce(t *testing.T) {
 	if all.Wait(); made.Load() != 4 {
 		t.Errorf("made %d times, want 4", made.Load())
 	}
+}
+
+// TestGone: whoever goes away while a picture waits for its turn, or is being made,
+// keeps no place, and takes no picture from those who stay.
+func TestGone(t *testing.T) {
+	const tick = 10 * time.Microsecond
+	rapid.Check(t, func(rt *rapid.T) {
+		stay := rapid.SliceOfN(rapid.Bool(), 1, 12).Draw(rt, "who stays")
+		leave := rapid.SliceOfN(rapid.IntRange(0, 40), len(stay), len(stay)).Draw(rt, "leaves after")
+		come := rapid.SliceOfN(rapid.IntRange(0, 30), len(stay), len(stay)).Draw(rt, "comes after")
+		busy := rapid.IntRange(0, 40).Draw(rt, "the place is another's until")
+		places := make(chan struct{}, 1)
+		places <- struct{}{}
+		fits, files := newShelf(9, 9, func(int) int { return 1 }), newShelf(9, 9, func(int) int { return 1 })
+		ask := func(ctx context.Context) (int, error) {
+			return shelvedFor(ctx, files, "picture", func() (int, error) {
+				fit, err := shelvedFor(ctx, fits, "fit", func() (int, error) {
+					return unlessGone(ctx, places, func() (int, error) { time.Sleep(10 * tick); return 3, nil })
+				})
+				if err != nil {
+					return 0, err
+				}
+				return unlessGone(ctx, places, func() (int, error) { time.Sleep(10 * tick); return 2 * fit, nil })
+			})
+		}
+		var all sync.WaitGroup
+		var wrong atomic.Int64
+		all.Go(func() { time.Sleep(time.Duration(busy) * tick); <-places })
+		for i := range stay {
+			all.Go(func() {
+				time.Sleep(time.Duration(come[i]) * tick)
+				ctx, gone := context.WithTimeout(t.Context(), 5*time.Second)
+				defer gone()
+				if !stay[i] {
+					time.AfterFunc(time.Duration(leave[i])*tick, gone)
+				}
+				if got, err := ask(ctx); stay[i] && (err != nil || got != 6) {
+					wrong.Add(1)
+				}
+			})
+		}
+		all.Wait()
+		if wrong.Load() != 0 || len(places) != 0 {
+			rt.Fatalf("%d who stayed got no picture; %d places are held by nobody", wrong.Load(), len(places))
+		}
+	})
 }
