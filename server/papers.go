@@ -110,12 +110,7 @@ func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worke
 		return err
 	}
 	in.Date, in.Revision, in.Release = p.s.now(), fmt.Sprint(j.Revision), released
-	release, err := turn(ctx, w.desk.slow)
-	if err != nil {
-		return err
-	}
-	made, err := sheet.Papers(in)
-	release()
+	made, err := papersInTurn(ctx, w, in)
 	if err != nil {
 		return err
 	}
@@ -124,6 +119,15 @@ func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worke
 		contents[i] = store.Content{Name: at + f.Name, Media: mediaOf(f.Name), Bytes: f.Bytes}
 	}
 	return p.s.store.PutFiles(ctx, shop, j.ID, prefix(scheme), contents)
+}
+
+func papersInTurn(ctx context.Context, w *worked, in sheet.Input) ([]sheet.File, error) {
+	release, err := turn(ctx, w.desk.slow)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
+	return sheet.Papers(in)
 }
 
 func (s *Server) registerPapers() {
