@@ -55,6 +55,7 @@ func (n *node) fill(s *scanner) error {
 		closing = ']'
 	}
 	s.at++
+	var block []node // kids are made by the handful
 	for s.peek() != closing {
 		if len(n.kids) > 0 && !s.take(',') {
 			return errBroken
@@ -73,7 +74,11 @@ func (n *node) fill(s *scanner) error {
 		if !ok {
 			return errBroken
 		}
-		n.kids = append(n.kids, &node{raw: raw})
+		if len(block) == cap(block) {
+			block = make([]node, 0, max(4, min(64, 2*cap(block))))
+		}
+		block = append(block, node{raw: raw})
+		n.kids = append(n.kids, &block[len(block)-1])
 	}
 	return nil
 }
@@ -103,6 +108,9 @@ func (n *node) append(b []byte) []byte {
 func (n *node) text() []byte { return n.append(nil) }
 
 func quoted(b []byte, s string) []byte {
+	if isPlain(s) {
+		return append(append(append(b, '"'), s...), '"')
+	}
 	var w bytes.Buffer
 	e := json.NewEncoder(&w)
 	e.SetEscapeHTML(false)

@@ -87,8 +87,12 @@ func Apply(document []byte, p Patch) (Applied, error) {
 	}
 	slices.Reverse(w.back)
 	done := slices.DeleteFunc(slices.Clone(w.asked), func(o Op) bool { return o.Op == Test })
-	return Applied{Document: w.root.text(), Done: done, Inverse: w.back, asked: w.asked}, nil
+	return Applied{Document: w.root.append(make([]byte, 0, w.size+spare)), Done: done, Inverse: w.back, asked: w.asked}, nil
 }
+
+// spare is the room beside what a patch put in that a document is written out with, for
+// names and commas, in bytes.
+const spare = 256
 
 // Get gives the text of the value at a place, nil where there is none.
 func Get(document []byte, path string) json.RawMessage {

@@ -46,14 +46,24 @@ func (s *scanner) name() (string, error) {
 	if !s.quoted() {
 		return "", errBroken
 	}
-	var name string
-	if err := json.Unmarshal(s.text[from:s.at], &name); err != nil {
+	name := string(s.text[from+1 : s.at-1])
+	if !isPlain(name) && json.Unmarshal(s.text[from:s.at], &name) != nil {
 		return "", errBroken
 	}
 	if !s.take(':') {
 		return "", errBroken
 	}
 	return name, nil
+}
+
+// isPlain says whether a text stands in JSON as it is, between quotation marks.
+func isPlain(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; c < ' ' || c > '~' || c == '"' || c == '\\' {
+			return false
+		}
+	}
+	return true
 }
 
 // quoted passes over a string; s stands on its opening mark.

@@ -30,6 +30,11 @@ type writer interface {
 // busyMilliseconds is how long a save waits for another program's lock.
 const busyMilliseconds = 4000
 
+// checkpointAfter is how many pages of the log are brought into the database at once: a
+// save that meets this waits for the disk twice more, and a page that was written often
+// since goes there once (sqlite.org/wal.html, section 3.1). 16 MB; 1000 pages unless told.
+const checkpointAfter = 4000
+
 // openSQLite opens the file twice: connections that read, and one that writes. WAL
 // lets readers go on while it does; synchronous=FULL makes each commit wait for the
 // disk (sqlite.org/pragma.html).
@@ -39,6 +44,7 @@ func openSQLite(ctx context.Context, path string) (*bun.DB, writer, error) {
 	}
 	q := url.Values{"_pragma": {
 		fmt.Sprintf("busy_timeout(%d)", busyMilliseconds), "journal_mode(WAL)", "synchronous(FULL)", "foreign_keys(1)", "cache_size(-16000)",
+		fmt.Sprintf("wal_autocheckpoint(%d)", checkpointAfter),
 	}, "_txlock": {"immediate"}, "_timezone": {"UTC"}}
 	name := (&url.URL{Scheme: "file", OmitHost: true, Path: path, RawQuery: q.Encode()}).String()
 	pen, err := sql.Open("sqlite", name)
@@ -81,12 +87,13 @@ type group struct {
 	db   *bun.DB
 	kept map[string]*sql.Stmt
 	// coming counts saves that are being worked out or wait.
-	coming atomic.Int64
-	queue  chan *save
-	stop   sync.Once
-	done   chan struct{}
-	mu     sync.RWMutex
-	shut   bool
+	coming  atomic.Int64
+	mu      sync.Mutex
+	waiting []*save
+	shut    bool
+	wake    chan struct{} // holds one: there is something to look at
+	stop    sync.Once
+	done    chan struct{}
 }
 
 type save struct {
@@ -96,32 +103,47 @@ type save struct {
 	err    error
 }
 
+// mostTogether bounds the saves of one commit.
 const mostTogether = 256
 
 var errShut = errors.New("the program is being closed: nothing of this was saved")
 
 func newGroup(db *bun.DB) *group {
-	return &group{db: db, queue: make(chan *save, mostTogether), done: make(chan struct{})}
+	return &group{db: db, wake: make(chan struct{}, 1), done: make(chan struct{})}
 }
 
 func (g *group) write(ctx context.Context, do func(context.Context, bun.Tx) error) error {
 	s := &save{ctx: context.WithoutCancel(ctx), do: do, answer: make(chan error, 1)}
-	g.mu.RLock()
+	g.mu.Lock()
 	if g.shut {
-		g.mu.RUnlock()
+		g.mu.Unlock()
 		return errShut
 	}
-	g.queue <- s
-	g.mu.RUnlock()
+	g.waiting = append(g.waiting, s)
+	n := len(g.waiting)
+	g.mu.Unlock()
+	if n == 1 || g.enough(n) { // between the first and the last nobody need be woken
+		g.rouse()
+	}
 	return <-s.answer // even where ctx ends: the caller must know what became of it
 }
+
+func (g *group) rouse() {
+	select {
+	case g.wake <- struct{}{}:
+	default: // it is awake
+	}
+}
+
+// enough says whether so many saves are all that can be had now.
+func (g *group) enough(n int) bool { return n >= mostTogether || n >= int(g.coming.Load()) }
 
 func (g *group) close() error {
 	g.stop.Do(func() {
 		g.mu.Lock()
 		g.shut = true
-		close(g.queue)
 		g.mu.Unlock()
+		g.rouse()
 		<-g.done
 	})
 	return g.db.Close()
@@ -129,8 +151,15 @@ func (g *group) close() error {
 
 func (g *group) run() {
 	defer close(g.done)
-	for first := range g.queue {
-		g.commit(g.gather(first))
+	for {
+		batch, shut := g.gather()
+		if len(batch) > 0 {
+			g.commit(batch)
+		} else if shut {
+			return
+		} else {
+			<-g.wake
+		}
 	}
 }
 
@@ -140,36 +169,36 @@ const gatherFor = time.Millisecond
 
 // gather takes what waits already, and for a moment what is on its way. Somebody
 // who saves alone waits for nobody.
-func (g *group) gather(first *save) []*save {
-	batch := []*save{first}
+func (g *group) gather() (batch []*save, shut bool) {
 	var late <-chan time.Time
-	for len(batch) < mostTogether {
-		select {
-		case s, ok := <-g.queue:
-			if !ok {
-				return batch
-			}
-			batch = append(batch, s)
-			continue
-		default:
-		}
-		if int(g.coming.Load()) <= len(batch) {
-			return batch
+	for {
+		n, shut := g.queued()
+		if n == 0 || shut || g.enough(n) {
+			return g.take()
 		}
 		if late == nil {
 			late = time.After(gatherFor)
 		}
 		select {
-		case s, ok := <-g.queue:
-			if !ok {
-				return batch
-			}
-			batch = append(batch, s)
+		case <-g.wake:
 		case <-late:
-			return batch
+			return g.take()
 		}
 	}
-	return batch
+}
+
+func (g *group) queued() (n int, shut bool) {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return len(g.waiting), g.shut
+}
+
+func (g *group) take() (batch []*save, shut bool) {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	n := min(len(g.waiting), mostTogether)
+	batch, g.waiting = g.waiting[:n:n], g.waiting[n:]
+	return batch, g.shut
 }
 
 // expect says that a save is being worked out, until the answer is called.

@@ -204,7 +204,7 @@ func (b *bench) saves(writers int) error {
 }
 
 // rounds is how often one writer and many take turns.
-const rounds = 8
+const rounds = 25
 
 // saved is what was acknowledged in how long, and what it took of the processor.
 type saved struct {
