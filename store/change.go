@@ -194,7 +194,7 @@ func (s *Store) brought(ctx context.Context, db bun.IDB, at jobRow, e Edit) (cha
 	if err != nil {
 		return nil, err
 	}
-	return over(at, made.Asked(), since)
+	return over(at, made.Asked(), standing(since))
 }
 
 // mostBehind bounds how old a revision an edit may be made for.

@@ -274,6 +274,38 @@ func TestUndo(t *testing.T) {
 	})
 }
 
+// TestUndoComesTwice: an undo whose answer was lost is sent again for the same revision;
+// one change is taken back, not two. An edit made before somebody changed and took back
+// the same place meets nothing there.
+func TestUndoComesTwice(t *testing.T) {
+	each(t, func(t *testing.T, s *store.Store) {
+		j := made(t, s)
+		save(t, s, anna, j, 1, "/title", `"A"`)  // 2
+		save(t, s, anna, j, 2, "/title", `"AA"`) // 3
+		for _, c := range []struct {
+			name     string
+			do       func(context.Context, store.Who, string, int64) (store.Saved, error)
+			base     int64
+			revision int64
+			title    string
+		}{
+			{"undo", s.Undo, 3, 4, "A"}, {"undo again", s.Undo, 3, 4, "A"}, {"the next undo", s.Undo, 4, 5, "T"},
+			{"redo", s.Redo, 5, 6, "A"}, {"redo again", s.Redo, 5, 6, "A"}, {"the next redo", s.Redo, 6, 7, "AA"},
+		} {
+			if got, err := c.do(ctx, anna, j.ID, c.base); err != nil || got.Job.Revision != c.revision || got.Job.Title != c.title {
+				t.Errorf("%s: revision %d, title %q, %v; want %d, %q", c.name, got.Job.Revision, got.Job.Title, err, c.revision, c.title)
+			}
+		}
+		save(t, s, bert, j, 7, "/title", `"B"`)
+		if _, err := s.Undo(ctx, bert, j.ID, 8); err != nil {
+			t.Fatal(err)
+		}
+		if got := save(t, s, anna, j, 7, "/title", `"C"`); got.Job.Title != "C" || !got.Merged {
+			t.Errorf("over what was taken back: %+v", got)
+		}
+	})
+}
+
 // TestHistory: any revision can be had back as it was, also past whole documents.
 func TestHistory(t *testing.T) {
 	each(t, func(t *testing.T, s *store.Store) {

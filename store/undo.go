@@ -12,7 +12,9 @@ import (
 )
 
 // Undo takes back the person's own last change that still stands. What others did
-// since stays; where they touched the same place it is a *ConflictError.
+// since stays; where they touched the same place it is a *ConflictError. One that was
+// made for a revision after which the same person already took something back is that
+// one come twice, because its answer was lost: nothing is done. The same holds for Redo.
 func (s *Store) Undo(ctx context.Context, who Who, id string, base int64) (Saved, error) {
 	return s.reverse(ctx, who, id, base, Undone, "Taken back: ")
 }
@@ -24,6 +26,9 @@ func (s *Store) Redo(ctx context.Context, who Who, id string, base int64) (Saved
 
 func (s *Store) reverse(ctx context.Context, who Who, id string, base int64, k Kind, prefix string) (Saved, error) {
 	return s.save(ctx, who, id, base, func(db bun.IDB, at jobRow) (step, error) {
+		if twice, err := s.cameTwice(ctx, db, at, who, base, k); twice || err != nil {
+			return step{}, err
+		}
 		undo, redo, err := s.stacks(ctx, db, at.ID, who.Account)
 		if err != nil {
 			return step{}, err
@@ -37,6 +42,15 @@ func (s *Store) reverse(ctx context.Context, who Who, id string, base int64, k K
 		}
 		return s.takenBack(ctx, db, at, from[len(from)-1], k, prefix)
 	})
+}
+
+// cameTwice says whether the person did the same since a revision.
+func (s *Store) cameTwice(ctx context.Context, db bun.IDB, at jobRow, who Who, base int64, k Kind) (bool, error) {
+	if base <= 0 || base >= at.Revision {
+		return false, nil
+	}
+	since, err := s.events(ctx, db, at.ID, base, at.Revision)
+	return slices.ContainsFunc(since, func(ev eventRow) bool { return ev.Kind == k && ev.Account == who.Account }), err
 }
 
 // takenBack is the step that takes an event back.

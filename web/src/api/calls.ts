@@ -129,11 +129,15 @@ export async function lengths(units: Units, asked: Term[][]): Promise<{ text: st
   return (sums ?? []).map((s) => ({ text: s.text, in: s.in }))
 }
 
+/** A change of the job, by any page. */
+export interface News {
+  revision: number
+  by?: string
+  what?: string
+}
+
 /** Calls back for every change of the job that any page makes. */
-export function live(
-  id: string,
-  heard: (event: { revision: number; by?: string; what?: string }) => void,
-): EventSource {
+export function live(id: string, heard: (event: News) => void): EventSource {
   const source = new EventSource(`/api/jobs/${encodeURIComponent(id)}/live`)
   source.addEventListener('revision', (e) => heard(JSON.parse((e as MessageEvent<string>).data)))
   return source

@@ -6,18 +6,9 @@ import type { Stage } from '../api/client'
 import { Refusal } from '../api/refusal'
 import type { HouseView, JobDoc, Layout, Problem } from '../api/types'
 import { applied } from '../house/patch'
-import { Outbox, type Trouble } from './outbox'
+import { type Edit, Outbox, type Trouble } from './outbox'
 import { joinedLayout, joinedView } from './parts'
-import {
-  type Build,
-  type Built,
-  frameOf,
-  resolved,
-  tabName,
-  type Unsent,
-  UnsentShelf,
-  written,
-} from './unsent'
+import { type Act, type Build, frameOf, putDown, resolved, tabName, type Unsent, UnsentShelf } from './unsent'
 
 export interface Tally {
   pieces: number
@@ -55,11 +46,20 @@ export class OpenJob {
   private shelved = 0
   private live: EventSource | undefined
   private noticed: ReturnType<typeof setTimeout> | undefined
+  /** The newest event that came while an edit waited. */
+  private missed: api.News | undefined
+  /** The server was gone or let nobody in: somebody else may be signed in when it is back. */
+  private doubted = false
 
-  constructor(id: string, scheme = '') {
+  /** who is the person whose edits these are. */
+  constructor(
+    id: string,
+    scheme = '',
+    readonly who = '',
+  ) {
     this.id = id
     this.scheme = scheme
-    this.shelf = new UnsentShelf(id, localStorage, tabName(sessionStorage))
+    this.shelf = new UnsentShelf(id, localStorage, who, tabName(sessionStorage))
   }
 
   get tally(): Tally | undefined {
@@ -85,7 +85,10 @@ export class OpenJob {
 
   /** The job as the server has it now. */
   async fetch(): Promise<void> {
-    const job = await api.job(this.id)
+    await this.show(await api.job(this.id))
+  }
+
+  private async show(job: api.JobAnswer): Promise<void> {
     this.title = job.title
     this.stage = job.stage
     this.revision = job.revision
@@ -99,12 +102,12 @@ export class OpenJob {
 
   async lay(): Promise<void> {
     if (!this.scheme) return this.laid(undefined)
-    try {
-      this.laid(await api.layout(this.id, this.scheme))
-    } catch (e) {
-      if (!(e instanceof Refusal)) throw e
-      this.laid(undefined)
-    }
+    const { revision } = this
+    const layout = await api.layout(this.id, this.scheme).catch((e) => {
+      if (e instanceof Refusal) return undefined
+      throw e
+    })
+    if (revision === this.revision) this.laid(layout) // else an edit's answer brought a newer one
   }
 
   private laid(layout: Layout | undefined): void {
@@ -127,16 +130,39 @@ export class OpenJob {
 
   /** Puts an edit on its way. The page shows it at once where it can. */
   change(what: string, build: Build): Promise<void> {
-    return this.outbox.put({ what, build, send: () => this.send(what, build) })
+    return this.put({ what, build, send: () => this.send(what, build) })
+  }
+
+  /** An edit is sent under its person's name alone. */
+  private put(edit: Edit): Promise<void> {
+    return this.outbox.put({
+      ...edit,
+      send: async () => {
+        if (this.doubted) await this.stillMe()
+        this.doubted = false
+        await edit.send()
+      },
+    })
+  }
+
+  private async stillMe(): Promise<void> {
+    const now = await api.session()
+    if (!now.signed_in || now.name === this.who) return
+    throw new Refusal(401, otherName, `${now.name} is signed in now, and what waits here is ${this.who}’s.`)
   }
 
   /** Puts what an earlier page could not send on its way. */
   private goOn(): void {
     const list = this.shelf.take()
-    for (const kept of list) {
-      const put = this.outbox.put({ what: kept.what.join('; '), kept, send: () => this.sendKept(kept) })
+    for (const [i, kept] of list.entries()) {
+      // The first may have been sent without an answer: for its own revision it is not done twice.
+      const send = () => (kept.act ? this.carryOut(kept.act, i ? undefined : kept.base) : this.sendKept(kept))
+      const put = this.put({ what: kept.what.join('; '), kept, send })
       put.catch(() => {}) // it was told
     }
+    const others = this.shelf.others()
+    if (others.length)
+      this.tell(`Kept in this browser until they sign in here: edits by ${others.join(', ')}`)
   }
 
   private async sendKept(kept: Unsent): Promise<void> {
@@ -150,25 +176,18 @@ export class OpenJob {
     this.tell(`Kept in this browser, now saved: ${what}`)
   }
 
-  /** Keeps what waits in the browser, as far as it can be written down. */
+  /** Keeps what waits in the browser. */
   private async shelve(): Promise<void> {
     clearTimeout(this.shelving)
     this.shelving = undefined
     const turn = ++this.shelved
-    const waiting = this.outbox.edits
-    const list = waiting.flatMap((e) => e.kept ?? [])
-    const fresh: Built[] = []
-    for (const { what, build } of waiting.slice(list.length)) {
-      if (!build) break // an undo or a stage: only the server can say what it does
-      fresh.push({ what, build })
-    }
-    const whole = list.length + fresh.length === waiting.length
     try {
       const { document: doc, view, revision } = this
-      if (fresh.length && doc && view) list.push(await written(fresh, doc, view, revision))
+      if (!doc || !view) return
+      const list = await putDown(this.outbox.edits, doc, view, revision)
       if (turn !== this.shelved) return
       this.shelf.put(list)
-      this.safe = whole
+      this.safe = true
     } catch {
       if (turn === this.shelved) this.safe = false // the page then asks before it is left
     }
@@ -217,27 +236,27 @@ export class OpenJob {
   }
 
   step(which: 'undo' | 'redo'): void {
-    const put = this.outbox.put({
-      what: which,
-      send: async () => {
-        const before = this.tally
-        const answer = await api.step(this.id, this.revision, this.asked, which)
-        this.took(answer, answer.document ?? (await api.job(this.id)).document, before)
-      },
-    })
-    put.catch(() => {})
+    this.act(which, which)
   }
 
   move(stage: string): void {
-    const put = this.outbox.put({
-      what: `Stage ${stage}`,
-      send: async () => {
-        const moved = await api.setStage(this.id, stage as Stage)
-        this.stage = stage
-        this.revision = moved.revision
-      },
-    })
-    put.catch(() => {})
+    this.act(`Stage ${stage}`, { stage })
+  }
+
+  private act(what: string, act: Act): void {
+    this.put({ what, act, send: () => this.carryOut(act) }).catch(() => {}) // it was told
+  }
+
+  private async carryOut(act: Act, base?: number): Promise<void> {
+    if (typeof act === 'object') {
+      const moved = await api.setStage(this.id, act.stage as Stage)
+      this.stage = act.stage
+      this.revision = moved.revision
+      return
+    }
+    const before = this.tally
+    const answer = await api.step(this.id, base ?? this.revision, this.asked, act)
+    this.took(answer, answer.document ?? (await api.job(this.id)).document, before)
   }
 
   /** After a conflict: take what the other one wrote, or put this edit on top of it. */
@@ -246,7 +265,7 @@ export class OpenJob {
     this.trouble = undefined
     await this.fetch()
     const kept = keep === 'mine' && this.outbox.edits[0]?.kept
-    if (kept && this.document) {
+    if (kept && !kept.act && this.document) {
       if (frameOf(this.document) === kept.frame) kept.base = this.revision
       else {
         this.outbox.drop()
@@ -262,6 +281,8 @@ export class OpenJob {
     this.waiting = count
     this.trouble = trouble
     this.keepUnsent(count, trouble)
+    this.doubted ||= trouble?.kind === 'silence' || trouble?.refusal.status === 401
+    if (!count) this.catchUp()
     if (trouble?.kind === 'refused' && !trouble.refusal.conflicts.length) this.tell(trouble.refusal.said)
     if (trouble?.kind === 'refused' && trouble.refusal.status === 422) void this.fetch().catch(() => {})
   }
@@ -276,12 +297,24 @@ export class OpenJob {
 
   private listen(): void {
     this.live = api.live(this.id, (event) => {
-      if (event.revision <= this.revision || this.waiting > 0) return
-      void this.fetch().then(
-        () => this.tell(`${event.by || 'Another page'}: ${event.what}`),
-        () => {},
-      )
+      this.missed = event
+      if (!this.waiting) this.catchUp()
     })
+  }
+
+  /** Shows what others did: where an edit waits, only once its answer has not. */
+  private catchUp(): void {
+    const event = this.missed
+    this.missed = undefined
+    if (event && event.revision > this.revision) void this.hear(event).catch(() => {})
+  }
+
+  private async hear(event: api.News): Promise<void> {
+    const job = await api.job(this.id)
+    if (this.waiting) this.missed ??= event // an edit was typed meanwhile
+    if (this.waiting || job.revision < this.revision) return
+    await this.show(job)
+    this.tell(`${event.by || 'Another page'}: ${event.what}`)
   }
 
   close(): void {
@@ -290,6 +323,9 @@ export class OpenJob {
     this.outbox.stop()
   }
 }
+
+/** The title of a refusal: another person is signed in than made the edits. */
+export const otherName = 'Somebody else is signed in'
 
 /** What is doubtful about single pieces, each leading to its piece. */
 function pieceWarnings(l: Layout, scheme: number): Problem[] {

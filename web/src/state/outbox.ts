@@ -2,13 +2,15 @@
 // sent stays and is sent again, so nothing that a person typed is lost.
 
 import { Refusal, Silence } from '../api/refusal'
-import type { Build, Unsent } from './unsent'
+import type { Act, Build, Unsent } from './unsent'
 
 export interface Edit {
   what: string
   send: () => Promise<void>
   /** How the edit can be built again, without the server. */
   build?: Build
+  /** What it asks the server to do, where it is no patch. */
+  act?: Act
   /** The edit as an earlier page kept it. */
   kept?: Unsent
 }

@@ -39,14 +39,19 @@ export async function browser(...more) {
   })
 }
 
-/** Starts the program on a free port over a new folder; stop() ends it and removes the folder. */
+/**
+ * Starts the program on a free port over a new folder; stop() ends it and removes the folder.
+ * through is a command that becomes the program, which it is given behind its own arguments.
+ */
 export async function serve({
   folder = mkdtempSync(join(tmpdir(), 'coilwright-')),
   port,
   listen = '127.0.0.1',
+  through = [],
 } = {}) {
   const program = process.env.COILWRIGHT_BIN ?? join(root, 'bin', 'coilwright')
-  const child = spawn(program, ['serve', '--data', folder, '--listen', `${listen}:${port ?? 0}`])
+  const line = [...through, program, 'serve', '--data', folder, '--listen', `${listen}:${port ?? 0}`]
+  const child = spawn(line[0], line.slice(1))
   let said = ''
   const url = await new Promise((found, failed) => {
     const wait = setTimeout(() => failed(new Error(`the program did not start: ${said}`)), 20_000)

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import type { HouseView, JobDoc } from '../../src/api/types'
 import { plus } from '../../src/house/edits'
 import { set } from '../../src/house/patch'
-import { frameOf, resolved, UnsentShelf, written } from '../../src/state/unsent'
+import { type Act, frameOf, putDown, resolved, UnsentShelf, written } from '../../src/state/unsent'
 
 const doc = {
   house: { walls: [{ id: 's', outline: [], openings: [{ id: 'S1', at: ["1'", "2'"] }] }] },
@@ -56,10 +56,10 @@ describe('edits that were not sent', () => {
   it('are taken up by the same tab at once, from another only once it is silent', () => {
     const store = storage()
     let now = 1000
-    const shelf = (tab: string) => new UnsentShelf('j', store, tab, () => now)
+    const shelf = (tab: string) => new UnsentShelf('j', store, 'Ann', tab, () => now)
     const kept = { what: ['x'], base: 1, frame: '', patch: [], sums: [] }
     shelf('one').put([kept])
-    expect(new UnsentShelf('k', store, 'one', () => now).take()).toEqual([])
+    expect(new UnsentShelf('k', store, 'Ann', 'one', () => now).take()).toEqual([])
     expect(shelf('two').take()).toEqual([])
     expect(shelf('one').take()).toEqual([kept])
     now += 31_000
@@ -68,6 +68,19 @@ describe('edits that were not sent', () => {
     expect(shelf('two').take()).toEqual([kept])
     shelf('two').put([])
     expect(store.length).toBe(0)
+  })
+
+  it('are taken up for the person who made them, and for nobody else in the same browser', () => {
+    const store = storage()
+    const kept = { what: ['x'], base: 1, frame: '', patch: [], sums: [] }
+    const of = (who: string) => new UnsentShelf('j', store, who, 'one', () => 100_000)
+    of('Ann B').put([kept])
+    expect(of('Carl').take()).toEqual([])
+    expect(of('Carl').others()).toEqual(['Ann B'])
+    of('Carl').put([{ ...kept, what: ['y'] }])
+    expect(of('Ann').take()).toEqual([]) // whose name begins alike
+    expect(of('Ann B').take()).toEqual([kept])
+    expect(of('Ann B').others()).toEqual(['Carl'])
   })
 
   it('whose places came or went are told apart by the frame', () => {
@@ -79,7 +92,44 @@ describe('edits that were not sent', () => {
 
   it('that nobody can read any more are none', () => {
     const store = storage()
-    store.setItem('coilwright unsent j one', '{"list":')
-    expect(new UnsentShelf('j', store, 'one').take()).toEqual([])
+    store.setItem('coilwright unsent j Ann one', '{"list":')
+    expect(new UnsentShelf('j', store, 'Ann', 'one').take()).toEqual([])
+  })
+})
+
+describe('what waits is written down', () => {
+  // Each edit writes its own name into the title, and says whose title it was built upon.
+  const edit = (name: string) => ({
+    what: name,
+    build: async (d: JobDoc) => [set(`${d.title ?? ''}${name}`, 'title')],
+  })
+  const act = (a: Act) => ({ what: JSON.stringify(a), act: a })
+  const down = async (...waiting: Parameters<typeof putDown>[0]) =>
+    (await putDown(waiting, { ...doc, title: '-' }, view, 4)).map((u) => u.act ?? u.patch.map((o) => o.value))
+
+  it('an undo of an edit that was never sent leaves both out', async () => {
+    expect(await down(edit('a'), edit('b'), act('undo'), edit('c'))).toEqual([['-a', '-ac']])
+  })
+  it('the first edit may have been sent, so its undo is kept', async () => {
+    expect(await down(edit('a'), act('undo'), edit('b'))).toEqual([['-a'], 'undo', ['-b']])
+  })
+  it('without an edit before it an undo is kept, and a redo of it', async () => {
+    expect(await down(act('undo'), act('redo'), edit('a'))).toEqual(['undo', 'redo', ['-a']])
+  })
+  it('a redo brings back what an undo left out, the last one first', async () => {
+    const all = [edit('a'), edit('b'), edit('c'), act('undo'), act('undo'), act('redo')]
+    expect(await down(...all)).toEqual([['-a', '-ab']])
+    expect(await down(...all.slice(0, 5), act('undo'), act('redo'), act('redo'))).toEqual([
+      ['-a'],
+      'undo',
+      'redo',
+      ['-b'],
+    ])
+  })
+  it('a stage comes last, since no edit asks for it', async () => {
+    expect(await down(edit('a'), act({ stage: 'offer' }), edit('b'))).toEqual([
+      ['-a', '-ab'],
+      { stage: 'offer' },
+    ])
   })
 })

@@ -1,0 +1,128 @@
+// The disk is full, and another program holds the database: the page says in words what is
+// wrong and what to do, keeps what was typed, and sends it once that is mended.
+
+import assert from 'node:assert/strict'
+import { execFileSync, spawn, spawnSync } from 'node:child_process'
+import { readdirSync, statSync } from 'node:fs'
+import { join } from 'node:path'
+import { after, before, test } from 'node:test'
+import { browser, browserPath, desk, open, picture, serve } from './lib.mjs'
+
+const missing = ['python3', 'prlimit'].filter((name) => spawnSync(name, ['--version']).error)
+const skip = !browserPath()
+  ? 'no chromium here: .ci/tools installs it'
+  : missing.length
+    ? `${missing.join(' and ')} is not here: .ci/tools installs it`
+    : false
+let chrome
+let server
+let page
+let id
+const faults = []
+
+// A file that may grow no more fails the same way as a disk that has no room, if the program is
+// not ended for it (setrlimit(2): SIGXFSZ, and EFBIG where that is blocked).
+const patient = [
+  'python3',
+  '-c',
+  'import os, signal, sys; signal.pthread_sigmask(signal.SIG_BLOCK, [signal.SIGXFSZ]); os.execv(sys.argv[1], sys.argv[1:])',
+]
+/** Bounds the size of files that the server may write to what its largest has now, or lets go. */
+function narrow(on) {
+  const largest = Math.max(...readdirSync(server.folder).map((f) => statSync(join(server.folder, f)).size))
+  execFileSync('prlimit', ['--pid', server.pid, `--fsize=${on ? largest : 'unlimited'}:unlimited`])
+}
+
+before(async () => {
+  if (skip) return
+  server = await serve({ through: patient })
+  chrome = await browser()
+  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
+  page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/walls/south`, faults)
+  await number(2).waitFor()
+})
+after(async () => {
+  await chrome?.close()
+  await server?.stop()
+})
+
+const number = (i) => page.locator('[data-opening=S1] [data-number]').nth(i)
+async function type(i, text) {
+  await number(i).focus()
+  await page.keyboard.type(text)
+  await page.keyboard.press('Enter')
+}
+const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
+const size = async () => (await job()).view.walls[0].openings.find((o) => o.id === 'S1').size
+const shows = (i, text) =>
+  page.waitForFunction(
+    ([n, t]) => document.querySelectorAll('[data-opening=S1] [data-number]')[n]?.value === t,
+    [i, text],
+  )
+
+/** Types while the trouble lasts; the words are what the page then says. */
+async function typedInTrouble(i, text, words) {
+  const before = await job()
+  await type(i, text)
+  const said = page.locator('[data-ill]')
+  await said.filter({ hasText: 'even if the page is closed' }).waitFor()
+  await picture(page, `trouble-${text.replace(/\W/g, '-')}`)
+  for (const w of words) assert.match(await said.innerText(), w)
+  assert.equal(await number(i).inputValue(), text, 'what was typed stands in its field')
+  assert.deepEqual(await job(), before, 'the job is read, and is as it was')
+}
+
+test('the disk is full', { skip }, async () => {
+  narrow(true)
+  await typedInTrouble(2, '44 1/4', [
+    /The disk is full/,
+    /nothing of this was saved/,
+    /make room/,
+    /1 edit kept/,
+  ])
+  narrow(false)
+  await page.getByRole('button', { name: 'Try now' }).click()
+  await shows(2, `3' 8 1/4"`)
+  assert.equal((await size())[0], `3' 8 1/4"`)
+  await page.locator('[data-ill]').waitFor({ state: 'detached' })
+})
+
+test('the disk is full and the page is closed: the edit goes through when both are back', {
+  skip,
+}, async () => {
+  narrow(true)
+  await typedInTrouble(2, '43 1/2', [/The disk is full/])
+  const at = page.url()
+  await page.goto('about:blank')
+  narrow(false)
+  await page.goto(at)
+  await shows(2, `3' 7 1/2"`)
+  assert.equal((await size())[0], `3' 7 1/2"`)
+})
+
+test('another program holds the database', { skip }, async () => {
+  const held = `import sqlite3, sys
+c = sqlite3.connect(sys.argv[1], isolation_level=None)
+c.execute('BEGIN EXCLUSIVE')
+print('held', flush=True)
+sys.stdin.read()
+c.execute('ROLLBACK')`
+  const file = readdirSync(server.folder).find((f) => f.endsWith('.sqlite'))
+  const other = spawn('python3', ['-c', held, join(server.folder, file)])
+  await new Promise((done, failed) => {
+    other.stdout.once('data', done)
+    other.once('exit', () => failed(new Error('the database could not be held')))
+  })
+  await typedInTrouble(3, '60 1/2', [
+    /held by another program/,
+    /nothing of this was saved/,
+    /again in a moment/,
+    /1 edit kept/,
+  ])
+  other.stdin.end()
+  await shows(3, `5' 1/2"`) // by itself: nobody presses a button
+  assert.equal((await size())[1], `5' 1/2"`)
+  await page.locator('[data-ill]').waitFor({ state: 'detached' })
+})
+
+test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))

@@ -1,0 +1,181 @@
+// What was typed while the server was gone belongs to the person who typed it: it is sent
+// under no other name. An undo and a stage are kept like any edit. What another person does
+// while an edit waits is shown afterwards.
+
+import assert from 'node:assert/strict'
+import { after, before, test } from 'node:test'
+import { browser, browserPath, desk, open, serve } from './lib.mjs'
+
+const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
+const password = { Ann: 'a long enough word', Bert: 'another long word' } // invented people
+let chrome
+let server
+let ann
+let page
+let at
+let id
+const faults = []
+
+const ours = { 'X-Coilwright': 'page' }
+const call = async (context, method, path, data) => {
+  const answer = await context.request.fetch(`${server.url}api/${path}`, { method, headers: ours, data })
+  assert.ok(answer.ok(), `${method} ${path}: ${answer.status()} ${await answer.text()}`)
+  return answer.status() === 204 ? undefined : answer.json()
+}
+/** Signs a person in beside any page: no page is told. */
+const enter = (context, name) => call(context, 'POST', 'session', { name, password: password[name] })
+
+before(async () => {
+  if (skip) return
+  server = await serve()
+  chrome = await browser()
+  ann = await chrome.newContext(desk)
+  await call(ann, 'POST', 'setup', { shop: 'Invented siding', name: 'Ann', password: password.Ann })
+  await call(ann, 'POST', 'accounts', { name: 'Bert', password: password.Bert })
+  id = (await call(ann, 'GET', 'jobs')).jobs[0].id
+  at = `${server.url}#/job/${id}/walls/south`
+  page = await open(ann, at, faults)
+  await number(page, 'S1', 2).waitFor()
+})
+after(async () => {
+  await chrome?.close()
+  await server?.stop()
+})
+
+const number = (page, opening, i) => page.locator(`[data-opening=${opening}] [data-number]`).nth(i)
+async function type(page, opening, i, text) {
+  await number(page, opening, i).focus()
+  await page.keyboard.type(text)
+  await page.keyboard.press('Enter')
+}
+const shows = (page, opening, i, text) =>
+  page.waitForFunction(
+    ([o, n, t]) => document.querySelectorAll(`[data-opening=${o}] [data-number]`)[n]?.value === t,
+    [opening, i, text],
+  )
+const job = () => call(ann, 'GET', `jobs/${id}`)
+const size = async (o) => (await job()).view.walls[0].openings.find((x) => x.id === o).size
+const history = async () => (await call(ann, 'GET', `jobs/${id}/history`)).events
+
+/** Does something while the server is gone, leaves the page once all is kept, and fetches the server back. */
+async function leftWith(edits, acts) {
+  await server.kill('SIGKILL')
+  await acts()
+  await page.locator('[data-silent]', { hasText: edits }).waitFor()
+  await page.locator('[data-silent]', { hasText: 'even if the page is closed' }).waitFor()
+  await page.goto('about:blank')
+  server = await serve({ folder: server.folder, port: server.port })
+}
+
+test('an undo and a stage outlive the page, each done once', { skip }, async () => {
+  const old = await number(page, 'S1', 2).inputValue()
+  await type(page, 'S1', 2, '44 1/4')
+  await shows(page, 'S1', 2, `3' 8 1/4"`)
+  const { revision } = await job()
+  await leftWith('2 edits', async () => {
+    await page.getByRole('button', { name: 'Undo' }).click()
+    await page.getByLabel('Stage of the job').selectOption('design')
+  })
+  assert.equal((await job()).stage, 'visit')
+  await page.goto(at)
+  await shows(page, 'S1', 2, old)
+  await page.locator(`[data-waiting="0"][data-revision="${revision + 2}"]`).waitFor()
+  assert.equal((await job()).stage, 'design')
+  assert.equal(await page.getByLabel('Stage of the job').inputValue(), 'design')
+  assert.deepEqual(
+    (await history()).slice(0, 2).map((e) => e.kind),
+    ['stage', 'undo'],
+  )
+})
+
+test('kept edits are sent for the person who made them and for nobody else', { skip }, async () => {
+  await leftWith('1 edit', () => type(page, 'S1', 3, '60 1/2'))
+  const before = await job()
+  await enter(ann, 'Bert') // in Ann's browser
+  await page.goto(at)
+  await page.getByText('Kept in this browser until they sign in here: edits by Ann').waitFor()
+  await number(page, 'S4', 2).waitFor()
+  await type(page, 'S4', 2, '31 1/2')
+  await shows(page, 'S4', 2, `2' 7 1/2"`)
+  assert.deepEqual(await size('S1'), before.view.walls[0].openings.find((o) => o.id === 'S1').size)
+  await enter(ann, 'Ann')
+  await page.reload()
+  await shows(page, 'S1', 3, `5' 1/2"`)
+  await page.locator('[data-waiting="0"]').waitFor()
+  assert.deepEqual(
+    (await history()).slice(0, 2).map((e) => e.by),
+    ['Ann', 'Bert'],
+  )
+})
+
+test('an edit that waits on an open page is not sent under the name of who signs in meanwhile', {
+  skip,
+}, async () => {
+  await page.route('**/changes*', (route) => route.abort())
+  await type(page, 'S1', 2, '45 1/4')
+  await page.locator('[data-silent]').waitFor()
+  await enter(ann, 'Bert')
+  await page.unroute('**/changes*')
+  const said = page.locator('[data-other]')
+  await said.waitFor()
+  assert.match(
+    await said.innerText(),
+    /Bert is signed in now, and what waits here is Ann’s\. 1 edit kept .* for Ann/,
+  )
+  assert.notEqual((await size('S1'))[0], `3' 9 1/4"`)
+  await enter(ann, 'Ann')
+  await page.getByRole('button', { name: 'send again' }).click()
+  await shows(page, 'S1', 2, `3' 9 1/4"`)
+  assert.equal((await history())[0].by, 'Ann')
+})
+
+test('who signs in on another tab changes this one too', { skip }, async () => {
+  await page.route('**/changes*', (route) => route.abort())
+  await type(page, 'S1', 2, '46 1/4')
+  await page.locator('[data-silent]', { hasText: 'even if the page is closed' }).waitFor()
+  const tab = await open(ann, server.url, faults)
+  await tab.getByRole('button', { name: 'Sign out' }).click()
+  await page.getByLabel('Your name').waitFor() // this tab hears of it
+  await tab.getByLabel('Your name').fill('Bert')
+  await tab.getByLabel('Password').fill(password.Bert)
+  await tab.getByRole('button', { name: 'Sign in' }).click()
+  await page.getByText('edits by Ann').waitFor()
+  await page.unroute('**/changes*')
+  await number(page, 'S1', 2).waitFor()
+  assert.equal(await number(page, 'S1', 2).inputValue(), `3' 9 1/4"`)
+  await tab.getByRole('button', { name: 'Sign out' }).click()
+  await tab.getByLabel('Your name').fill('Ann')
+  await tab.getByLabel('Password').fill(password.Ann)
+  await tab.getByRole('button', { name: 'Sign in' }).click()
+  await shows(page, 'S1', 2, `3' 10 1/4"`)
+  await tab.close()
+})
+
+test('what another did while an edit waited is shown once it has its answer', { skip }, async () => {
+  const context = await chrome.newContext(desk)
+  await enter(context, 'Bert')
+  const two = await open(context, at, faults)
+  await number(two, 'S3', 2).waitFor()
+  // Bert takes back all that is his; then his next undo has nothing left to do, and its answer is late.
+  let answer
+  await two.route('**/undo*', (route) => {
+    answer = () => route.continue()
+  })
+  const undo = async () => {
+    answer = undefined
+    await two.getByRole('button', { name: 'Undo' }).click()
+    await two.locator('[data-waiting="1"]').waitFor()
+  }
+  await undo()
+  answer()
+  await two.locator('[data-waiting="0"]').waitFor()
+  await undo()
+  await type(page, 'S3', 2, '40 1/4')
+  await shows(page, 'S3', 2, `3' 4 1/4"`)
+  await new Promise((done) => setTimeout(done, 1500)) // the news has come by then, and is not shown
+  assert.notEqual(await number(two, 'S3', 2).inputValue(), `3' 4 1/4"`)
+  answer()
+  await shows(two, 'S3', 2, `3' 4 1/4"`)
+})
+
+test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))
