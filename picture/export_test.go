@@ -28,7 +28,6 @@ func (p *Prepared) RenderExactly(dress []Dressing) *image.RGBA {
 
 func (b brush) exactly(t *stretch, q *pair) {
 	d, e := b.p.light[b.strip.wall], b.clothes.encode
-	run, rise := d.shift()
 	l, r, mix, mixStep := q.readings(t, b.strip)
 	l.hold(q.a.lit, span)
 	r.hold(q.b.lit, span)
@@ -39,8 +38,9 @@ func (b brush) exactly(t *stretch, q *pair) {
 		left, right := &q.a.light[(l.at+k*l.step)>>16], &q.b.light[(r.at+k*r.step)>>16]
 		m := float32(mix+k*mixStep) / 256
 		x, y := t.place(float64(k) / span)
-		deep := d.wall.Standoff - float64(left[6])
-		sun := float32(d.cells.sample(d.shine, x+deep*run, y+deep*rise))
+		bent := float64(k*(span-k)) - meanBow
+		across, rise := d.drawn(x, y, anchor, float64(left[6]))
+		sun := float32(d.cells.sample(d.shine, x+bent*float64(t.bow[0])+across, y+bent*float64(t.bow[1])+rise))
 		up := b.exactLift(t, q, float64(k)/span)
 		at := b.out.PixOffset(b.strip.left+k, int(t.row))
 		for c := range 3 {

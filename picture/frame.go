@@ -59,7 +59,8 @@ type stretch struct {
 	from, to uint8 // pixels, counted from the strip's left
 	sun      sunning
 	quarter  [quarters]sunning // the same of each quarter of the span, where it varies
-	a, b     [2]float32        // place on the wall under the strip's first pixel, and under the one span further
+	a, b     [2]float32        // place on the wall under the strip's first pixel, and under the one span further, on the line that fits best
+	bow      [2]float32        // what places have over that line: bow (k (span-k) - span^2/6) at pixel k
 	parts    []part            // nil: all cladding
 	kept     []part            // the same where the old boards stay; nil: none is here
 	stays    bool              // the old boards do
@@ -260,6 +261,9 @@ func (c *cutter) add(w, v, first, last int) {
 	if !okA || !okB {
 		return
 	}
+	if m, ok := place(float64(c.left) + 0.5 + span/2); ok {
+		s.straighten(m)
+	}
 	c.sun[w].light(&s)
 	s.bend = d.wall.bendOf(&s, (c.left-c.p.photo.Image.Rect.Min.X)/span, c.p.group)
 	c.mix(&s, d)
@@ -270,6 +274,19 @@ func (c *cutter) add(w, v, first, last int) {
 	}
 	t.add(s)
 }
+
+// straighten lays the line from a to b as near as it can to the true places, of which
+// the middle one is given: along a row they bend, for what is nearer looks larger.
+func (s *stretch) straighten(middle [2]float32) {
+	for i, m := range middle {
+		s.bow[i] = (m - (s.a[i]+s.b[i])/2) * 4 / span / span
+		s.a[i] += s.bow[i] * meanBow
+		s.b[i] += s.bow[i] * meanBow
+	}
+}
+
+// meanBow is the mean of k (span-k).
+const meanBow = span * span / 6.0
 
 // add appends a stretch and keeps the strip's bounds.
 func (t *strip) add(s stretch) {
@@ -354,9 +371,8 @@ func (d *daylight) was(p *Photo, u, v int) colour.Linear {
 	o := d.old.at(y)
 	shine := 0.0
 	if !o.shaded {
-		out := d.wall.Standoff - o.z
-		run, rise := d.shift()
-		shine = d.cells.sample(d.shine, x+out*run, y+out*rise) * o.sun
+		across, up := d.drawn(x, y, d.old.reference, o.z)
+		shine = d.cells.sample(d.shine, x+across, y+up) * o.sun
 	}
 	return d.sun.Scale(shine).Plus(d.plain(x, y).Scale(o.ambient)).Times(p.Old.Colour).Scale(d.coarse.sample(d.own, x, y))
 }

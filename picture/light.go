@@ -12,6 +12,7 @@ import (
 // in the face plane would send back.
 type daylight struct {
 	wall    Wall
+	eye     photo.Vec // the camera in the wall's frame
 	towards photo.Vec // to the sun in the wall's frame; z not above 0: none reaches it
 	taken   photo.Vec // the same when the photo was taken, which cast its shadows
 	dome    *dome
@@ -86,7 +87,7 @@ func (d *daylight) gather(p *Photo, pixels *decoded, owner func(x, y int) bool, 
 			}
 			at, ok := p.Camera.Project(d.wall.Plane.Off(x, y, o.z-d.wall.Standoff))
 			if ok && p.pure(at) && owner(int(at.U), int(at.V)) {
-				s.put(n, pixels.between(at).Over(p.Old.Colour), o)
+				s.put(n, pixels.sharply(at).Over(p.Old.Colour), o)
 			}
 		}
 	})
@@ -137,6 +138,23 @@ func (d *daylight) shift() (run, rise float64) {
 		return 0, 0
 	}
 	return d.taken.X / d.taken.Z, d.taken.Y / d.taken.Z
+}
+
+// slant is how far a sight that meets the wall near a place moves along it, across and
+// up, for an inch that it goes in.
+func (d *daylight) slant(x, y float64) (across, up float64) {
+	out := max(1, d.eye.Z)
+	return (x - d.eye.X) / out, (y - d.eye.Y) / out
+}
+
+// drawn is where the sunlight that falls on what a sight shows passed the face plane,
+// beside the place (x, y) at which the sight passed depth reference: what is seen lies
+// at depth z, and the photo's sun stands aslant.
+func (d *daylight) drawn(x, y, reference, z float64) (across, up float64) {
+	run, rise := d.shift()
+	sideways, upwards := d.slant(x, y)
+	in, out := reference-z, d.wall.Standoff-z
+	return in*sideways + out*run, in*upwards + out*rise
 }
 
 func (g grid) zeros() []float32 { return make([]float32, g.w*g.h) }

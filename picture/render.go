@@ -311,9 +311,8 @@ func (b brush) light(t *stretch, q *pair, k int, right, down float64) [3]float32
 	case bright:
 		sun = 1
 	case varied:
-		run, rise := d.shift()
-		out := d.wall.Standoff - float64(l[6])
-		sun = float32(d.cells.sample(d.shine, x+out*run, y+out*rise))
+		across, up := d.drawn(x, y, anchor, float64(l[6]))
+		sun = float32(d.cells.sample(d.shine, x+across, y+up))
 	}
 	lift := b.lift(t, q)
 	up := lift.at(s)

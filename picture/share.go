@@ -125,7 +125,7 @@ func (d *daylight) settle(s *samples) {
 	for i, n := range s.n {
 		if n > 0 {
 			weight[i] = 1
-			d.shine[i] = min(1, max(0, (d.shine[i]-0.08)/0.78))
+			d.shine[i] = min(1, max(0, (d.shine[i]-0.04)/0.92))
 		} else {
 			d.shine[i] = 0
 		}

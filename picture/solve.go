@@ -91,19 +91,19 @@ func (d *daylight) oldness(s *samples) []float32 {
 // sunny says whether the sun plays on the wall at all.
 func (d *daylight) sunny() bool { return d.towards.Z > 0 && d.sun.Luminance() > 0 }
 
-// newDaylight prepares one wall: its sky and its rasters. Cells are somewhat
-// finer than the photo's pixels there, but never finer than 0.15 in, which no
+// newDaylight prepares one wall: its sky and its rasters. Cells are finer
+// than the photo's pixels there, for fine shadows, but never finer than 0.15 in, which no
 // shadow's edge is: the sun's disc blurs it by 1 in 107.
 func newDaylight(p *Photo, i int) *daylight {
 	w := p.Walls[i]
-	d := &daylight{wall: w, towards: w.local(p.Sun)}
+	d := &daylight{wall: w, eye: w.eye(p.Camera), towards: w.local(p.Sun)}
 	if p.Sun.Len() > 0 {
 		d.towards = d.towards.Unit()
 	}
 	d.taken = d.towards
 	d.dome = skyDome(d.towards, false)
 	low, high := w.box()
-	pitch := max(0.15, min(2, 0.6*w.pixelSize(p.Camera)))
+	pitch := max(0.15, min(2, 0.4*w.pixelSize(p.Camera)))
 	d.cells = newGrid(XY{low.X - 2, low.Y - 2}, XY{high.X + 2, high.Y + 2}, pitch)
 	d.coarse = newGrid(low, high, 2)
 	d.shine = d.cells.zeros()

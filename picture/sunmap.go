@@ -28,14 +28,15 @@ func (d *daylight) sunMap() *sunMap {
 	return m
 }
 
-// along looks at the sun between two places of a stretch.
-func (m *sunMap) along(a, b [2]float32) sunning {
-	run, rise := m.d.shift()
-	far := m.d.wall.Standoff
+// along looks at the sun between two places of a stretch that bends by so much.
+func (m *sunMap) along(a, b [2]float32, bend float64) sunning {
+	margin := 1.5*m.d.cells.pitch + bend
 	x0, x1 := float64(min(a[0], b[0])), float64(max(a[0], b[0]))
 	y0, y1 := float64(min(a[1], b[1])), float64(max(a[1], b[1]))
-	x0, x1 = x0+min(0, far*run)-m.d.cells.pitch, x1+max(0, far*run)+m.d.cells.pitch
-	y0, y1 = y0+min(0, far*rise)-m.d.cells.pitch, y1+max(0, far*rise)+m.d.cells.pitch
+	deepX, deepY := m.d.drawn((x0+x1)/2, (y0+y1)/2, anchor, 0)
+	faceX, faceY := m.d.drawn((x0+x1)/2, (y0+y1)/2, anchor, m.d.wall.Standoff)
+	x0, x1 = x0+min(deepX, faceX)-margin, x1+max(deepX, faceX)+margin
+	y0, y1 = y0+min(deepY, faceY)-margin, y1+max(deepY, faceY)+margin
 	low, high := float32(1), float32(0)
 	g := m.tiles
 	index := func(v, from float64, n int) int {
@@ -57,7 +58,8 @@ func (m *sunMap) along(a, b [2]float32) sunning {
 
 // light looks at the sun on a stretch, and on its quarters where it varies.
 func (m *sunMap) light(s *stretch) {
-	if s.sun = m.along(s.a, s.b); s.sun != varied {
+	bend := meanBow * math.Hypot(float64(s.bow[0]), float64(s.bow[1]))
+	if s.sun = m.along(s.a, s.b, bend); s.sun != varied {
 		return
 	}
 	at := func(n int) [2]float32 {
@@ -65,6 +67,6 @@ func (m *sunMap) light(s *stretch) {
 		return [2]float32{s.a[0] + t*(s.b[0]-s.a[0]), s.a[1] + t*(s.b[1]-s.a[1])}
 	}
 	for n := range s.quarter {
-		s.quarter[n] = m.along(at(n), at(n+1))
+		s.quarter[n] = m.along(at(n), at(n+1), bend)
 	}
 }

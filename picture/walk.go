@@ -27,30 +27,37 @@ func (d *daylight) sunTable() *sunTable {
 // walk reads the sun's share along a stretch, as grid.sample does, in steps; places are
 // in 1/256 of a cell.
 type walk struct {
-	x, y, dx, dy        float32 // at the first pixel and from pixel to pixel
-	run, rise, standoff float32 // how far sunlight moves for an inch of depth; the face plane's depth
-	table               *sunTable
-	lastX, lastY        int // of the places between cells' middles
+	x, y, dx, dy           float32 // at the first pixel and from pixel to pixel
+	bowX, bowY             float32 // see stretch
+	run, rise, dRun, dRise float32 // how far sight and sunlight move for an inch of depth, and how that changes
+	table                  *sunTable
+	lastX, lastY           int // of the places between cells' middles
 }
 
 func (b brush) walk(t *stretch) walk {
 	d := b.p.light[b.strip.wall]
 	g := d.cells
 	k := float32(256 / g.pitch)
-	run, rise := d.shift()
-	return walk{
-		x: (t.a[0]-float32(g.low.X))*k - 127.5, y: (t.a[1]-float32(g.low.Y))*k - 127.5,
-		dx: (t.b[0] - t.a[0]) * k / span, dy: (t.b[1] - t.a[1]) * k / span,
-		run: float32(run) * k, rise: float32(rise) * k, standoff: float32(d.wall.Standoff),
-		table: d.painted, lastX: 256*(g.w-1) - 1, lastY: 256*(g.h-1) - 1,
+	at := func(e [2]float32, z float64) (x, y float32) {
+		across, up := d.drawn(float64(e[0]), float64(e[1]), anchor, z)
+		return (e[0]-t.bow[0]*meanBow+float32(across-g.low.X))*k - 127.5, (e[1]-t.bow[1]*meanBow+float32(up-g.low.Y))*k - 127.5
 	}
+	w := walk{bowX: t.bow[0] * k, bowY: t.bow[1] * k, table: d.painted, lastX: 256*(g.w-1) - 1, lastY: 256*(g.h-1) - 1}
+	w.x, w.y = at(t.a, 0)
+	endX, endY := at(t.b, 0)
+	deepX, deepY := at(t.a, 1)
+	farX, farY := at(t.b, 1)
+	w.dx, w.dy = (endX-w.x)/span, (endY-w.y)/span
+	w.run, w.rise = deepX-w.x, deepY-w.y
+	w.dRun, w.dRise = (farX-endX-w.run)/span, (farY-endY-w.rise)/span
+	return w
 }
 
 // at is the sun's share at pixel k on a face at depth z.
 func (w *walk) at(k, z float32) float32 {
-	out := w.standoff - z
-	x := min(w.lastX, max(0, int(w.x+k*w.dx+out*w.run)))
-	y := min(w.lastY, max(0, int(w.y+k*w.dy+out*w.rise)))
+	bent := k * (span - k)
+	x := min(w.lastX, max(0, int(w.x+k*w.dx+bent*w.bowX+z*(w.run+k*w.dRun))))
+	y := min(w.lastY, max(0, int(w.y+k*w.dy+bent*w.bowY+z*(w.rise+k*w.dRise))))
 	tx, ty := uint32(x&255), uint32(y&255)
 	first := (x>>8)*w.table.h + y>>8
 	left := w.table.share[first : first+2]
