@@ -32,7 +32,7 @@ import {
   saidKind,
   type Told,
 } from './wire'
-import { type Job, waits } from './work'
+import { type Job, sameRun, waits } from './work'
 
 export type Line = 'new' | 'sending' | 'sent' | 'silent' | 'signed-out' | 'refused'
 export interface Said {
@@ -183,7 +183,7 @@ export class Crew {
   private async reread(): Promise<void> {
     const { shelf } = this.room
     const row = await shelf.get('jobs', this.job)
-    if (row && row.revision !== this.row?.revision) this.has(row)
+    if (row && (row.tag !== this.row?.tag || row.recut !== this.row?.recut)) this.has(row)
     const rows = new Map(this.marks.map((m) => [m.key, m]))
     for (const m of await kept.marksOf(shelf, this.job)) rows.set(m.key, m)
     this.took([...rows.values()])
@@ -335,7 +335,6 @@ export class Crew {
   private async renew(): Promise<void> {
     if (!this.scheme) this.scheme = await send.firstScheme(this.job)
     const here = this.row?.scheme === this.scheme ? this.row : undefined
-    const known = here?.revision
     const newest = await send.pack(this.job, this.scheme, here?.tag)
     if (newest === undefined) return
     const { text, tag } = newest
@@ -350,12 +349,22 @@ export class Crew {
       tag,
       cursor: this.room.behind ? (this.row?.cursor ?? '') : this.cursor,
       clock: this.clock,
+      recut: here?.recut && (await this.planFor(pack, here.recut)),
       putBack: this.putBack || undefined,
     }
-    if (known !== undefined && known !== pack.revision) await this.compare(known)
+    if (here && here.revision !== pack.revision) await this.compare(here.revision)
     this.has(row)
     this.reckon()
     await this.rowIs({})
+    this.others.postMessage(this.job)
+  }
+  /** The plan after spoiled pieces, under a newer pack: as it is where the run is, else made anew. */
+  private async planFor(pack: Pack, recut: string): Promise<string | undefined> {
+    if (this.pack && sameRun(this.pack, pack)) return recut
+    return send.recut(this.job, this.scheme, []).then(JSON.stringify, (e) => {
+      if (e instanceof Silence) throw e
+      return undefined
+    })
   }
   private async compare(from: number): Promise<void> {
     this.news = await send.difference(this.job, this.scheme, from).catch((e) => {
@@ -378,6 +387,7 @@ export class Crew {
     try {
       this.recut = await send.recut(this.job, this.scheme, [])
       await this.rowIs({ recut: JSON.stringify(this.recut) })
+      this.others.postMessage(this.job)
     } catch (e) {
       if (!(e instanceof Silence)) this.stopped(e)
     }

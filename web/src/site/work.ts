@@ -17,6 +17,10 @@ export function reelsOf(setup: SetUp, recut: Recut | undefined, byKey: Map<strin
   return [...sinceThen(setup, recut), ...planned]
 }
 
+/** Whether two packs give the same pieces by the same coils: a plan after spoiled pieces holds for both. */
+export const sameRun = (a: Pack, b: Pack): boolean =>
+  JSON.stringify([a.setups, a.coils]) === JSON.stringify([b.setups, b.coils])
+
 /** What was formed when the new plan was made, and may have been spoiled since. */
 function sinceThen(setup: SetUp, recut: Recut): Reel[] {
   const known = new Set([...recut.next.flatMap((n) => n.pieces), ...recut.left_out.map((l) => l.piece)])

@@ -1,7 +1,7 @@
 // Codes for the browser tests: drawn as a picture or as a film for a camera, read back by zbar.
 
 import { execFileSync } from 'node:child_process'
-import { mkdtempSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, readdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { encodeQR } from 'qr'
@@ -45,4 +45,15 @@ export function readBack(png) {
   return execFileSync('zbarimg', ['--quiet', '--raw', '-Sdisable', '-Sqrcode.enable', path], {
     encoding: 'utf8',
   }).trimEnd()
+}
+
+/** What a printed paper says, page by page, and its pages as pictures; by poppler. */
+export function printed(pdf) {
+  const folder = mkdtempSync(join(tmpdir(), 'paper-'))
+  const path = join(folder, 'paper.pdf')
+  writeFileSync(path, pdf)
+  execFileSync('pdftoppm', ['-r', '150', '-png', path, join(folder, 'page')])
+  const pages = readdirSync(folder).filter((f) => f.endsWith('.png'))
+  const words = execFileSync('pdftotext', ['-layout', path, '-'], { encoding: 'utf8' })
+  return { words, pages: pages.map((f) => readFileSync(join(folder, f))) }
 }

@@ -4,7 +4,7 @@
 
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
-import { film, photo, readBack } from './codes.mjs'
+import { film, photo, printed, readBack } from './codes.mjs'
 import { form, pressed, screen, sent, setUp, small, take } from './crew.mjs'
 import * as lib from './lib.mjs'
 import { axe, browser, browserPath, desk, open, picture, rowOfWalls, serve, soundness } from './lib.mjs'
@@ -33,6 +33,20 @@ const sendNow = async (it) => {
   await it.getByRole('button', { name: 'Send now' }).click()
   await it.getByRole('button', { name: 'Close' }).click()
 }
+/** What the phone keeps of a job beside its marks. */
+const keptOf = (it, job) =>
+  it.evaluate(
+    (id) =>
+      new Promise((done) => {
+        indexedDB.open('coilwright-site').onsuccess = ({ target: { result: db } }) => {
+          db.transaction('jobs').objectStore('jobs').get(id).onsuccess = (e) => {
+            db.close()
+            done(e.target.result)
+          }
+        }
+      }),
+    job,
+  )
 const waiting = async (it) => Number(await it.locator('[data-waiting]').first().getAttribute('data-waiting'))
 
 before(async () => {
@@ -89,6 +103,12 @@ test('labels of a piece and of its bundle show without network, and zbar reads t
   assert.doesNotMatch(await page.locator('[data-label]').innerText(), /undefined/)
   await picture(page, 'label')
   assert.deepEqual(await axe(page, 'a label'), [])
+  const paper = printed(await page.pdf({ format: 'A4' }))
+  const { number, length } = p.pieces.find((q) => q.key === key)
+  assert.ok(paper.words.includes(number) && paper.words.includes(length), paper.words)
+  assert.doesNotMatch(paper.words, /Print|Close|Formed/, 'the label alone is printed')
+  assert.equal(paper.pages.length, 1)
+  assert.equal(readBack(paper.pages[0]), p.qr.prefix + key.toUpperCase())
   await page.locator('[data-bundle]').click()
   await page.locator(`[data-code]:not([data-code$="${key.toUpperCase()}"])`).waitFor()
   const bundle = readBack(await code.screenshot())
@@ -306,6 +326,20 @@ test("the office states the wind, and the wall's screen suggests nails by zone",
 
 test('a signed house that is not released stops at the machine, with the reasons', { skip }, async () => {
   const job = (await ask('GET', 'jobs')).jobs.find((j) => j.id !== id && /Alder/.test(j.title)).id
+  const it = await newPhone(job, 'JK')
+  await screen(it, job, 'machine', '[data-setup]')
+  await form(it)
+  await form(it)
+  await sent(it)
+  const answer = it.waitForResponse((r) => r.url().endsWith('/site/recut') && r.ok())
+  await pressed(it, '[data-spoiled]')
+  await answer
+  await sent(it)
+  const plan = await keptOf(it, job)
+  assert.ok(plan.recut)
+  const beside = await it.context().newPage()
+  await beside.goto(it.url())
+  await sent(beside)
   const { revision } = await ask('GET', `jobs/${job}`)
   const offer = await ask('POST', `jobs/${job}/offers`, { schemes: ['A'], revision })
   const token = offer.link.split('/').at(-1)
@@ -317,8 +351,11 @@ test('a signed house that is not released stops at the machine, with the reasons
     drawn: 'M 1 1 L 20 8 L 30 2',
     agreed: true,
   })
-  const it = await newPhone(job, 'JK')
-  await screen(it, job, 'machine', '[data-stopped]')
+  await sendNow(it)
+  await it.locator('[data-stopped]').waitFor()
+  // A page of the job beside it is told, before it asks the office itself.
+  await beside.locator('[data-stopped]').waitFor({ timeout: 3000 })
+  await beside.close()
   assert.match(await it.locator('[data-stopped]').innerText(), /not released[\s\S]*bare wall/)
   assert.equal(await it.locator('[data-formed], [data-setup]').count(), 0)
   await picture(it, 'stopped')
@@ -327,7 +364,12 @@ test('a signed house that is not released stops at the machine, with the reasons
   const signed = await ask('GET', `jobs/${job}`)
   await ask('POST', `jobs/${job}/schemes/A/release`, { revision: signed.revision })
   await it.getByRole('button', { name: 'Ask the office again' }).click()
-  await it.locator('[data-setup]').waitFor()
+  await it.locator('[data-setup], [data-piece]').first().waitFor()
+  await sent(it)
+  // The plan after the spoiled piece outlives packs that differ by the release alone.
+  const now = await keptOf(it, job)
+  assert.notEqual(now.tag, plan.tag)
+  assert.equal(now.recut, plan.recut)
   await it.context().close()
 })
 

@@ -188,4 +188,41 @@ test('a phone that was put back to an old copy takes its own marks again', { ski
   await page.context().close()
 })
 
+test('the browser sends what waits though no page of ours is open', { skip }, async () => {
+  const page = await phone('Shut')
+  const context = page.context()
+  await page.evaluate(() => navigator.serviceWorker.ready)
+  await screen(page, id, 'machine', '[data-machine]')
+  await context.setOffline(true)
+  const keys = [await form(page), await form(page)]
+  await page.waitForTimeout(300)
+  await page.close()
+  const marks = async () =>
+    (await (await fetch(`${server.url}api/jobs/${id}/marks`)).json()).marks.filter((m) => m.by === 'Shut')
+  assert.ok(!(await marks()).some((m) => m.kind === 'formed'))
+  // A file of the same address, for the debugger to stand on: none of our script runs there.
+  const bare = await context.newPage()
+  const cdp = await context.newCDPSession(bare)
+  const known = new Promise((found) =>
+    cdp.on('ServiceWorker.workerRegistrationUpdated', ({ registrations }) => {
+      const ours = registrations.find((r) => r.scopeURL === server.url && !r.isDeleted)
+      if (ours) found(ours.registrationId)
+    }),
+  )
+  await context.setOffline(false)
+  await bare.goto(`${server.url}manifest.webmanifest`)
+  await cdp.send('ServiceWorker.enable')
+  const origin = new URL(server.url).origin
+  await cdp.send('ServiceWorker.dispatchSyncEvent', {
+    origin,
+    registrationId: await known,
+    tag: 'marks',
+    lastChance: false,
+  })
+  const formed = async () => (await marks()).filter((m) => m.kind === 'formed').map((m) => m.piece)
+  for (let n = 0; n < 100 && (await formed()).length < 2; n++) await bare.waitForTimeout(100)
+  assert.deepEqual(await formed(), keys)
+  await context.close()
+})
+
 test('nothing of the pages failed on the way', { skip }, () => assert.deepEqual(faults, []))

@@ -18,6 +18,7 @@ import {
   lyingLike,
   mayForm,
   nextToHang,
+  sameRun,
   setupNow,
   turnOf,
   unmeasured,
@@ -121,6 +122,12 @@ describe('at the machine', () => {
     expect(turnOf(pack.setups[0]!, job(marks, recut))).toMatchObject({ piece: { key: 'c' }, inSetup: 2 })
     marks.push(mark('spoiled', 'b'))
     expect(turnOf(pack.setups[0]!, job(marks, recut))).toMatchObject({ piece: { key: 'b' }, inSetup: 3 })
+  })
+  test('that plan holds under another pack of the same run, and not under another run', () => {
+    const released = { ...pack, release: { state: 'released', says: '', why: [] } } as Pack
+    expect(sameRun(pack, released)).toBe(true)
+    expect(sameRun(pack, { ...pack, setups: pack.setups.slice(1) })).toBe(false)
+    expect(sameRun(pack, { ...pack, coils: pack.coils.map((c) => ({ ...c, length_ft: 90 })) })).toBe(false)
   })
   test('the first piece after threading is asked for until it is measured', () => {
     const marks = [threaded('C1', 's1')]
