@@ -2,8 +2,7 @@ package price
 
 import (
 	"math"
-
-	"coilwright/adjust"
+	"slices"
 )
 
 // Took is what one finished job says of one work: the hours that each of the work's
@@ -29,19 +28,13 @@ type Learned struct {
 	Jobs              int
 }
 
-// apart is how far the rates of one work may be out against each other, one standard
-// deviation, before finished jobs tell (assumed).
-const apart = 0.25
-
 // Learn gives the factors that make the planned hours come nearest to the true ones:
-// hours = sum of factor x planned, each job weighted by one over its planned hours,
-// since hours spread with the amount of work. The factors share one that nothing is
-// known of before and stand apart from it by 25 %: partial pooling, the mixed model
-// of S. R. Searle, G. Casella and C. E. McCulloch, Variance Components (chapter 7). So a
-// single job moves all rates of its work alike, and many jobs of many kinds tell them
-// apart. For a single rate it is all hours over all planned hours, the ratio estimator
-// of W. G. Cochran, Sampling Techniques, chapter 6. The interval is Student's.
-// Jobs without that work say nothing; nil where none has any.
+// hours = sum of factor x planned, each job's off by a spread that grows with the root
+// of its planned hours. For a single rate that is all hours over all planned hours, the
+// ratio estimator of W. G. Cochran, Sampling Techniques, chapter 6, with Student's
+// interval; several are told apart as far as the jobs tell them, see [several]. A single
+// job moves all rates of its work alike. Jobs without that work say nothing; nil where
+// none has any.
 func Learn(all []Took) []Learned {
 	var speak []Took
 	for _, t := range all {
@@ -53,20 +46,19 @@ func Learn(all []Took) []Learned {
 		return nil
 	}
 	ratio, spread := ratioOf(speak)
-	out := make([]Learned, len(speak[0].Planned))
-	fit, err := adjust.Solve(len(out)+1, pooled(speak, len(out), spread))
+	out := slices.Repeat([]Learned{{Factor: ratio}}, len(speak[0].Planned))
+	switch {
+	case len(speak) == 1:
+	case len(out) == 1:
+		out[0].PlusMinus = student(len(speak)-1) * spread / math.Sqrt(sumOf(speak))
+	default:
+		several(speak, spread, out)
+	}
 	for k := range out {
-		out[k] = Learned{Factor: ratio}
-		if err == nil && sound(fit.X) {
-			out[k].Factor = fit.X[k]
-		}
 		for _, t := range speak {
 			if t.Planned[k] > 0 {
 				out[k].Jobs++
 			}
-		}
-		if len(speak) > 1 && err == nil {
-			out[k].PlusMinus = student(len(speak)-1) * math.Sqrt(fit.Cov.At(k, k))
 		}
 	}
 	return out
@@ -75,10 +67,11 @@ func Learn(all []Took) []Learned {
 // ratioOf is all hours over all planned ones, and the standard deviation that is left
 // for each square root of a planned hour.
 func ratioOf(all []Took) (ratio, spread float64) {
-	var hours, planned, squares float64
+	hours, squares := 0.0, 0.0
 	for _, t := range all {
-		hours, planned = hours+t.True, planned+t.planned()
+		hours += t.True
 	}
+	planned := sumOf(all)
 	ratio = hours / planned
 	for _, t := range all {
 		off := t.True - ratio*t.planned()
@@ -90,31 +83,12 @@ func ratioOf(all []Took) (ratio, spread float64) {
 	return ratio, max(spread, 1e-6*math.Sqrt(planned)) // jobs that agree to the minute still weigh finitely
 }
 
-// pooled are the equations: one for each job, and one for each factor that ties it to
-// the common one, the last unknown.
-func pooled(all []Took, rates int, spread float64) []adjust.Row {
-	var rows []adjust.Row
+// sumOf is all planned hours.
+func sumOf(all []Took) (sum float64) {
 	for _, t := range all {
-		r := adjust.Row{Value: t.True, Sigma: spread * math.Sqrt(t.planned())}
-		for k, p := range t.Planned {
-			r.Terms = append(r.Terms, adjust.Term{At: k, By: p})
-		}
-		rows = append(rows, r)
+		sum += t.planned()
 	}
-	for k := range rates {
-		rows = append(rows, adjust.Row{Terms: []adjust.Term{{At: k, By: 1}, {At: rates, By: -1}}, Sigma: apart})
-	}
-	return rows
-}
-
-// sound says that every factor could be one: hours are not negative.
-func sound(factors []float64) bool {
-	for _, f := range factors {
-		if !(f > 0) {
-			return false
-		}
-	}
-	return true
+	return sum
 }
 
 // students holds the 0.975 quantile of Student's t for 1 to 30 degrees of freedom
