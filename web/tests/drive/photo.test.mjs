@@ -232,6 +232,26 @@ test('by keys alone: aim, put, and a likely window is taken', { skip }, async ()
   await page.getByRole('button', { name: 'Show likely windows' }).press('Enter')
   await page.getByRole('button', { name: 'Take likely window 1' }).press('Enter')
   await page.getByText(/1 openings/).waitFor()
+  await picture(page, 'likely')
+  assert.deepEqual(await axe(page, 'likely windows and lines'), [])
+  const id = decodeURIComponent(/job\/([^/]+)/.exec(page.url())[1])
+  const lines = async () => {
+    const [w] = (await get(`api/jobs/${id}`)).document.house.photos[0].marks.walls
+    return (w.level ?? []).length + (w.plumb ?? []).length
+  }
+  await page.getByRole('button', { name: 'Take level line a' }).press('Enter')
+  await settled()
+  assert.equal(await lines(), 1)
+  await page.getByRole('button', { name: /^Take all \d+ lines/ }).press('Enter')
+  await settled()
+  const all = await lines()
+  assert.ok(all > 3, `${all} lines`)
+  // Each is a mark as any other: its ends are dragged or nudged, and it is taken away again.
+  await page.locator('summary', { hasText: 'Front' }).press('Enter')
+  await page.getByRole('button', { name: 'level line 1, point 1' }).press('Enter')
+  await page.getByRole('button', { name: 'Take away level line 1' }).press('Enter')
+  await settled()
+  assert.equal(await lines(), all - 1)
 })
 
 test('two walls on one photo share the corner that is marked once', { skip }, async () => {

@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import type { Pt } from '../../src/api/types'
+import { likelyLines, takeLines } from '../../src/areas/walls/photo/lines'
 import {
   addCorner,
   addLine,
@@ -9,11 +10,13 @@ import {
   cornerName,
   cornersOf,
   dropLast,
+  dropLine,
   dropOpening,
   dropWall,
   isOf,
   joined,
   knownLength,
+  lineNumber,
   type Marks,
   noMarks,
   rowName,
@@ -67,6 +70,57 @@ describe('marks on a photo', () => {
     expect(takeable(m, [on, beside])).toEqual([on])
     const [taken] = addOpening(m, 'south', 'S1', 'window', at(195, 295).corners)
     expect(takeable(taken, [on, at(300, 300)])).toEqual([at(300, 300)])
+  })
+  it('lines are offered where they run level or plumb on a marked wall, and say something new', () => {
+    // The wall leans back to the right: what is level on it runs to where its edges meet.
+    const m = marked('south', [
+      [100, 400],
+      [500, 360],
+      [500, 240],
+      [100, 200],
+    ])
+    const level: [Pt, Pt][] = [
+      [
+        [110, 300],
+        [490, 300],
+      ],
+      [
+        [120, 303],
+        [300, 302],
+      ], // beside the first
+      [
+        [120, 250],
+        [480, 250],
+      ], // level in the photo, not on the wall
+      [
+        [60, 300],
+        [300, 300],
+      ], // begins beside the wall
+    ]
+    const upright: [Pt, Pt][] = [
+      [
+        [200, 370],
+        [200, 240],
+      ],
+      [
+        [300, 370],
+        [330, 240],
+      ],
+    ]
+    const seen = { level: [{ lines: level }], upright: { lines: upright }, windows: [] }
+    const offered = likelyLines(m, seen)
+    expect(offered.map((l) => [l.as, l.ends])).toEqual([
+      ['level', level[0]],
+      ['plumb', upright[0]],
+    ])
+    expect(likelyLines(noMarks('photo-1.jpg'), seen)).toEqual([])
+    const taken = takeLines(m, offered)
+    expect(taken.walls[0]!.level!.map((names) => names.map((n) => taken.points[n]))).toEqual([level[0]])
+    expect(taken.walls[0]!.plumb![0]!.length).toBe(2)
+    expect(likelyLines(taken, seen)).toEqual([])
+    const back = dropLine(dropLine(taken, 'level', 'south', 0), 'plumb', 'south', 0)
+    expect(back.points).toEqual(m.points)
+    expect([0, 25, 26].map(lineNumber)).toEqual(['a', 'z', 'aa'])
   })
   it('an opening’s corners are its own even where two openings have one name', () => {
     let m = marked('south', box)

@@ -7,6 +7,7 @@ import { freeName } from '../../../house/edits'
 import { set } from '../../../house/patch'
 import type { OpenJob } from '../../../state/job.svelte'
 import * as api from './calls'
+import { type LikelyLine, likelyLines, takeLines } from './lines'
 import * as mk from './marks'
 import { middleOf, rectangle, takeable, wallAt } from './plane'
 
@@ -170,6 +171,13 @@ export class Marking {
       }
   }
 
+  /** Lines of the marked walls that the photo shows and nobody took yet. */
+  readonly likelyLines = $derived.by(() => (this.proposed ? likelyLines(this.marks, this.proposed) : []))
+  take(lines: LikelyLine[]): void {
+    const what = lines.length === 1 ? `a ${lines[0]!.as} line` : `${lines.length} lines`
+    this.keep(`${what} of the photo`, takeLines(this.marks, lines))
+  }
+
   private linePoint(t: Extract<Task, { is: 'line' }>, at: Pt, onto?: string): void {
     const name = onto ?? mk.freePoint(this.marks, `${t.as} ${t.got.length + 1}`)
     const points = onto ? this.marks.points : { ...this.marks.points, [name]: at }
@@ -254,7 +262,8 @@ export class Marking {
     try {
       const got = await api.proposals(this.job.id, this.id)
       this.proposed = { ...got, windows: takeable(this.marks, got.windows) }
-      this.said = this.proposed.windows.length ? '' : 'No likely windows found: mark them by hand.'
+      const found = this.proposed.windows.length || this.likelyLines.length
+      this.said = found ? '' : 'No likely windows or lines found: mark them by hand.'
     } catch (e) {
       this.said = (e as { said?: string }).said ?? (e as Error).message
     }

@@ -63,6 +63,10 @@ export const cornerName = (shape: Shape, k: number): string =>
 
 export const wallOf = (m: Marks, id: string) => m.walls.find((w) => w.id === id)
 
+/** Proposed windows are numbered, proposed lines lettered: a, b, … z, aa. */
+export const lineNumber = (i: number): string =>
+  (i < 26 ? '' : lineNumber(Math.floor(i / 26) - 1)) + String.fromCharCode(97 + (i % 26))
+
 /** A name that no point has yet. */
 export function freePoint(m: Marks, name: string): string {
   if (!Object.hasOwn(m.points, name)) return name
@@ -156,6 +160,13 @@ export function addLine(m: Marks, as: 'straight' | 'level' | 'plumb', wall: stri
   if (as === 'straight') return { ...m, straight: [...(m.straight ?? []), names] }
   const walls = m.walls.map((w) => (w.id === wall ? { ...w, [as]: [...(w[as] ?? []), names] } : w))
   return { ...m, walls }
+}
+
+/** The marks without a line, and without the points that only it used. */
+export function dropLine(m: Marks, as: 'straight' | 'level' | 'plumb', wall: string, k: number): Marks {
+  const without = (lines?: string[][]) => lines?.filter((_, i) => i !== k)
+  if (as === 'straight') return swept({ ...m, straight: without(m.straight) })
+  return swept({ ...m, walls: m.walls.map((w) => (w.id === wall ? { ...w, [as]: without(w[as]) } : w)) })
 }
 
 export const setFree = (m: Marks, wall: string, free: boolean): Marks => ({

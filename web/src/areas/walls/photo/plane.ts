@@ -80,6 +80,16 @@ function quad(m: Marks, wall: MarkedWall): [Pt, Pt, Pt, Pt] | undefined {
   return places as [Pt, Pt, Pt, Pt]
 }
 
+/** From a photo's places to those on a wall in parts of its width and height, as its corners
+ * have them; undefined where they do not tell. */
+export function across(m: Marks, wall: MarkedWall): ((at: Pt) => Pt) | undefined {
+  const corners = quad(m, wall)
+  const to = corners && squareTo(corners)
+  if (!to) return undefined
+  const back = backward(to)
+  return (at) => through(back, at)
+}
+
 /** The opening that two opposite corners on a photo bound, as the wall lies there: from
  * the lower left, counter-clockwise. */
 export function rectangle(m: Marks, wall: MarkedWall | undefined, p: Pt, q: Pt): [Pt, Pt, Pt, Pt] {
