@@ -28,14 +28,14 @@ func (p *Prepared) RenderExactly(dress []Dressing) *image.RGBA {
 
 func (b brush) exactly(t *stretch, q *pair) {
 	d, e := b.p.light[b.strip.wall], b.clothes.encode
-	l, r, mix, mixStep := q.readings(t, b.strip)
-	l.hold(q.a.lit, span)
-	r.hold(q.b.lit, span)
+	r, mix, mixStep := q.reading(t, b.strip)
+	r.hold(len(q.light[0]), span)
 	for k := int(t.from); k < int(t.to); k++ {
 		if t.parts != nil && t.parts[k].share < 255 {
 			continue
 		}
-		left, right := &q.a.light[(l.at+k*l.step)>>16], &q.b.light[(r.at+k*r.step)>>16]
+		entry := (r.at + k*r.step) >> 16
+		left, right := &q.light[0][entry], &q.light[1][entry]
 		m := float32(mix+k*mixStep) / 256
 		x, y := t.place(float64(k) / span)
 		bent := float64(k*(span-k)) - meanBow

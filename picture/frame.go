@@ -88,7 +88,7 @@ type part struct {
 func Prepare(p Photo) *Prepared {
 	out := &Prepared{photo: p, light: solve(&p), group: 2}
 	if p.Image.Rect.Dx() >= 3000 {
-		out.group = 4
+		out.group = 8
 	}
 	for _, d := range out.light {
 		d.painted = d.sunTable()

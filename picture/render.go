@@ -4,7 +4,6 @@ import (
 	"encoding/binary"
 	"fmt"
 	"image"
-	"math"
 )
 
 // DressingError is matched where dressings do not fit the photo.
@@ -48,15 +47,6 @@ type brush struct {
 	out     *image.RGBA
 }
 
-// pair is a zone's tables at the left and at the right edge of a group of strips, and
-// which of how many the strip is. For vertical panels the tables run along the strip
-// itself and stand at its top and bottom.
-type pair struct {
-	a, b      *table
-	vertical  bool
-	which, of int
-}
-
 func (b brush) paint() {
 	s, c := b.strip, b.clothes
 	bands := c.labels.bands(s.low.X, s.high.X)
@@ -81,7 +71,7 @@ func (b brush) paint() {
 // none, else quarter by quarter.
 func (b brush) wear(t *stretch, q *pair, light *[span][3]float32) {
 	up := b.lift(t, q)
-	level := up.level()
+	even := up.level() && q.near(t)
 	for n := 0; n < quarters; {
 		part := *t
 		part.sun = t.at(n)
@@ -92,10 +82,10 @@ func (b brush) wear(t *stretch, q *pair, light *[span][3]float32) {
 		part.from, part.to = max(t.from, uint8(first*span/quarters)), min(t.to, uint8(n*span/quarters))
 		switch {
 		case part.from >= part.to:
-		case level && part.sun == bright:
-			b.even(&part, q, q.a.lit, q.b.lit)
-		case level && part.sun == shade:
-			b.even(&part, q, q.a.dark, q.b.dark)
+		case even && part.sun == bright:
+			b.even(&part, q, &q.lit)
+		case even && part.sun == shade:
+			b.even(&part, q, &q.dark)
 		default:
 			b.lights(&part, q, &up, light)
 			b.careful(&part, light)
@@ -121,13 +111,15 @@ func (b brush) pair(zone int) *pair {
 			group = 1
 		}
 		first := s.column / group
-		return &pair{b.edgeTable(first, zone, group), b.edgeTable(first+1, zone, group), false, s.column % group, group}
+		p := &c.pairs[first][zone]
+		p.once.Do(func() { p.tables = join(b.edgeTable(first, zone, group), b.edgeTable(first+1, zone, group)) })
+		return &pair{p.tables, false, s.column % group, group}
 	}
 	d := b.p.light[s.wall]
 	filter := func(across float64) *table {
-		return newTable(d, c.rows[zone], c.dress[zone], grain{}, s.low.X, s.high.X, s.across, across, c.encode)
+		return newTable(d, c.rows[zone], c.dress[zone], grain{}, s.low.X, s.high.X, s.across, across, max(s.across, 1e-3)/perPixel, c.encode)
 	}
-	return &pair{filter(s.low.Y), filter(s.high.Y), true, 0, 1}
+	return &pair{join(filter(s.low.Y), filter(s.high.Y)), true, 0, 1}
 }
 
 // edgeTable is a zone's table at the edge that stands before group n of so many strips.
@@ -143,7 +135,7 @@ func (b brush) edgeTable(n, zone, group int) *table {
 		if c.dress[zone].Grain {
 			g.depth = grainDepth
 		}
-		t.table = newTable(b.p.light[b.strip.wall], c.rows[zone], c.dress[zone], g, e.low, e.high, e.pixel, e.across, c.encode)
+		t.table = newTable(b.p.light[b.strip.wall], c.rows[zone], c.dress[zone], g, e.low, e.high, e.pixel, e.across, c.step, c.encode)
 	})
 	return t.table
 }
@@ -154,30 +146,10 @@ func (s *strip) ends() (left, right float64) {
 	return float64(t.a[0]), float64(t.b[0])
 }
 
-// reading is how a stretch is read off a table: the first pixel's entry and the step
-// to the next, in 1/65536.
-type reading struct{ at, step int }
-
-func (t *table) read(from, to float32) reading {
-	f := (float64(from) - t.low) * t.perInch * 65536
-	g := (float64(to) - t.low) * t.perInch * 65536
-	return reading{int(f) + 32768, int(g-f) / span}
-}
-
-// readings are how a stretch is read off both tables, how far it mixes them at its
-// first pixel, in 1/256, and from pixel to pixel.
-func (q *pair) readings(t *stretch, s *strip) (a, b reading, mix, mixStep int) {
-	if !q.vertical {
-		return q.a.read(t.a[1], t.b[1]), q.b.read(t.a[1], t.b[1]), 256 * q.which / q.of, 256 / span / q.of
-	}
-	share := (float64(t.a[1]+t.b[1])/2 - s.low.Y) / math.Max(1e-9, s.high.Y-s.low.Y)
-	return q.a.read(t.a[0], t.b[0]), q.b.read(t.a[0], t.b[0]), int(256 * min(1, max(0, share))), 0
-}
-
 // even paints a stretch in one light: what is all cladding quickly.
-func (b brush) even(t *stretch, q *pair, left, right []uint32) {
+func (b brush) even(t *stretch, q *pair, tables *[2][]uint64) {
 	if t.parts == nil {
-		b.fast(t, q, left, right)
+		b.fast(t, q, tables)
 		return
 	}
 	run := *t
@@ -186,7 +158,7 @@ func (b brush) even(t *stretch, q *pair, left, right []uint32) {
 			continue
 		}
 		if run.from, run.to = max(run.from, t.from), k; run.from < k {
-			b.fast(&run, q, left, right)
+			b.fast(&run, q, tables)
 		}
 		run.from = k + 1
 		if t.parts[k].share > 0 {
@@ -198,47 +170,25 @@ func (b brush) even(t *stretch, q *pair, left, right []uint32) {
 		}
 	}
 	if run.to = t.to; run.from < run.to {
-		b.fast(&run, q, left, right)
+		b.fast(&run, q, tables)
 	}
 }
 
-// fast paints a stretch of nothing but cladding in one light: two loads and a mix in
-// whole words for a pixel.
-func (b brush) fast(t *stretch, q *pair, left, right []uint32) {
-	l, r, mix, mixStep := q.readings(t, b.strip)
+// fast paints a stretch of nothing but cladding in one light: two loads and a mix of
+// all channels at once for a pixel.
+func (b brush) fast(t *stretch, q *pair, tables *[2][]uint64) {
+	r, mix, mixStep := q.reading(t, b.strip)
 	skip := int(t.from)
-	l.at, r.at, mix = l.at+skip*l.step, r.at+skip*r.step, mix+skip*mixStep
+	r.at, mix = r.at+skip*r.step, mix+skip*mixStep
 	k := b.out.PixOffset(b.strip.left+skip, int(t.row))
 	pix := b.out.Pix[k : k+4*int(t.to-t.from)]
-	if !l.inside(left, len(pix)/4) || !r.inside(right, len(pix)/4) {
-		l.hold(left, len(pix)/4)
-		r.hold(right, len(pix)/4)
-	}
-	for i := 0; i+4 <= len(pix); i += 4 {
-		p, s := left[l.at>>16], right[r.at>>16]
-		m := uint32(mix)
-		rb := ((p&0xff00ff)*(256-m) + (s&0xff00ff)*m + 0x800080) >> 8
-		gr := ((p>>8&0xff)*(256-m) + (s>>8&0xff)*m + 0x80) >> 8
-		binary.LittleEndian.PutUint32(pix[i:], rb&0xff00ff|gr<<8|0xff000000)
-		l.at, r.at, mix = l.at+l.step, r.at+r.step, mix+mixStep
-	}
-}
-
-// inside says whether all n pixels of a reading lie in the table.
-func (r reading) inside(table []uint32, n int) bool {
-	last := r.at + (n-1)*r.step
-	return min(r.at, last) >= 0 && max(r.at, last)>>16 < len(table)
-}
-
-// hold keeps a reading within the table: what lies beyond repeats its end.
-func (r *reading) hold(table []uint32, n int) {
-	if r.inside(table, n) {
-		return
-	}
-	most := len(table)<<16 - 1
-	r.at = min(most, max(0, r.at))
-	if last := r.at + (n-1)*r.step; n > 1 && (last < 0 || last > most) {
-		r.step = (min(most, max(0, last)) - r.at) / (n - 1)
+	left, right := tables[0], tables[1]
+	r.hold(len(left), len(pix)/4)
+	right = right[:len(left)]
+	for ; len(pix) >= 4; pix = pix[4:] {
+		i := r.at >> 16
+		binary.LittleEndian.PutUint32(pix, blend(left[i], right[i], uint64(mix)))
+		r.at, mix = r.at+r.step, mix+mixStep
 	}
 }
 
@@ -266,17 +216,16 @@ func (b brush) careful(t *stretch, light *[span][3]float32) {
 // lights fills in the cladding's light for a stretch that wears one zone, sun and
 // ambient light from place to place.
 func (b brush) lights(t *stretch, q *pair, up *lift, out *[span][3]float32) {
-	l, r, mix, mixStep := q.readings(t, b.strip)
-	l.hold(q.a.lit, span)
-	r.hold(q.b.lit, span)
+	r, mix, mixStep := q.reading(t, b.strip)
+	r.hold(len(q.light[0]), span)
 	walk, sun := b.walk(t), float32(0)
 	if t.sun == bright {
 		sun = 1
 	}
 	skip := int(t.from)
-	l.at, r.at, mix = l.at+skip*l.step, r.at+skip*r.step, mix+skip*mixStep
+	r.at, mix = r.at+skip*r.step, mix+skip*mixStep
 	for k := skip; k < int(t.to); k++ {
-		p, s := &q.a.light[l.at>>16], &q.b.light[r.at>>16]
+		p, s := &q.light[0][r.at>>16], &q.light[1][r.at>>16]
 		m := float32(mix) / 256
 		if t.sun == varied {
 			sun = walk.at(float32(k), p[6])
@@ -289,7 +238,7 @@ func (b brush) lights(t *stretch, q *pair, up *lift, out *[span][3]float32) {
 			v, w := sun*p[c]+lift*p[3+c], sun*s[c]+lift*s[3+c]
 			o[c] = v + m*(w-v)
 		}
-		l.at, r.at, mix = l.at+l.step, r.at+r.step, mix+mixStep
+		r.at, mix = r.at+r.step, mix+mixStep
 	}
 }
 
@@ -303,7 +252,7 @@ func (b brush) light(t *stretch, q *pair, k int, right, down float64) [3]float32
 	if q.vertical {
 		at, m = x, (y-b.strip.low.Y)/max(1e-9, b.strip.high.Y-b.strip.low.Y)
 	}
-	l, r := q.a.entry(at), q.b.entry(at)
+	l, r := q.entry(at)
 	mix := float32(min(1, max(0, m)))
 	d := b.p.light[b.strip.wall]
 	sun := float32(0)
@@ -379,9 +328,4 @@ func (b brush) crossing(t *stretch, pairs []*pair, zones zonesOf, k int) (sum [3
 		}
 	}
 	return sum
-}
-
-// entry is the light nearest to a height.
-func (t *table) entry(at float64) *[channels]float32 {
-	return &t.light[min(len(t.light)-1, max(0, int((at-t.low)*t.perInch+0.5)))]
 }

@@ -92,7 +92,7 @@ func (d *daylight) oldness(s *samples) []float32 {
 func (d *daylight) sunny() bool { return d.towards.Z > 0 && d.sun.Luminance() > 0 }
 
 // newDaylight prepares one wall: its sky and its rasters. Cells are finer
-// than the photo's pixels there, for fine shadows, but never finer than 0.15 in, which no
+// than the photo's pixels there, for fine shadows, but never finer than 0.18 in, which no
 // shadow's edge is: the sun's disc blurs it by 1 in 107.
 func newDaylight(p *Photo, i int) *daylight {
 	w := p.Walls[i]
@@ -103,7 +103,7 @@ func newDaylight(p *Photo, i int) *daylight {
 	d.taken = d.towards
 	d.dome = skyDome(d.towards, false)
 	low, high := w.box()
-	pitch := max(0.15, min(2, 0.4*w.pixelSize(p.Camera)))
+	pitch := max(0.18, min(2, 0.4*w.pixelSize(p.Camera)))
 	d.cells = newGrid(XY{low.X - 2, low.Y - 2}, XY{high.X + 2, high.Y + 2}, pitch)
 	d.coarse = newGrid(low, high, 2)
 	d.shine = d.cells.zeros()

@@ -10,7 +10,9 @@ type clothes struct {
 	dress  Dressing
 	labels *labels
 	rows   []*rows
+	step   float64         // of the tables of courses, in inches
 	edges  [][]sharedTable // by column and zone
+	pairs  [][]sharedPair  // the same for what lies right of an edge
 	encode *encoder
 	eaves  *eaveLights
 	// trimmed says that the dressing has trim of its own: old boards give way to it
@@ -23,6 +25,12 @@ type sharedTable struct {
 	table *table
 }
 
+// sharedPair is two of them, joined likewise.
+type sharedPair struct {
+	once   sync.Once
+	tables *twoTables
+}
+
 // wardrobe makes all dressings ready, zone by zone in parallel.
 func (p *Prepared) wardrobe(dress []Dressing, e *encoder) []*clothes {
 	out := make([]*clothes, len(dress))
@@ -30,9 +38,10 @@ func (p *Prepared) wardrobe(dress []Dressing, e *encoder) []*clothes {
 	var jobs []job
 	for i, d := range dress {
 		out[i] = &clothes{dress: d, trimmed: d.trim() >= 0, encode: e, eaves: p.light[i].eaveLights(),
-			rows: make([]*rows, len(d)), edges: make([][]sharedTable, len(p.edges[i]))}
+			rows: make([]*rows, len(d)), step: stepOf(p.edges[i]), edges: make([][]sharedTable, len(p.edges[i])), pairs: make([][]sharedPair, len(p.edges[i]))}
 		for k := range out[i].edges {
 			out[i].edges[k] = make([]sharedTable, len(d))
+			out[i].pairs[k] = make([]sharedPair, len(d))
 		}
 		jobs = append(jobs, job{i, -1})
 		for z := range d {

@@ -1,0 +1,112 @@
+package picture
+
+import "math"
+
+// twoTables are what two tables of one step have in common, entry by entry.
+type twoTables struct {
+	low, perInch float64
+	lit, dark    [2][]uint64
+	light        [2][][channels]float32
+	// far says of each block of entries whether the two look so different that screen
+	// values cannot be mixed in place of light.
+	far []bool
+}
+
+// farBits is how many entries are told apart by far at once, as a power of two.
+const farBits = 4
+
+// join two tables.
+func join(a, b *table) *twoTables {
+	first := max(a.first, b.first)
+	n := min(a.first+len(a.light), b.first+len(b.light)) - first
+	out := &twoTables{low: float64(first) * a.step, perInch: 1 / a.step, far: make([]bool, n>>farBits+1)}
+	for i, t := range [2]*table{a, b} {
+		skip := first - t.first
+		out.lit[i], out.dark[i], out.light[i] = t.lit[skip:skip+n], t.dark[skip:skip+n], t.light[skip:skip+n]
+	}
+	for i := range n {
+		if unlike(out.lit[0][i], out.lit[1][i]) || unlike(out.dark[0][i], out.dark[1][i]) {
+			out.far[i>>farBits] = true
+		}
+	}
+	return out
+}
+
+// unlike says whether the mean of two spaced screen colours may be off by most of a level
+// from the screen colour of the light's mean: by d^2/8 times the curvature of light over
+// level v, about 1.4/(v+14) of its slope.
+func unlike(p, q uint64) bool {
+	if p == q {
+		return false
+	}
+	for _, shift := range [3]int{0, 16, 40} {
+		v, w := int(p>>shift&0xff), int(q>>shift&0xff)
+		if d := v - w; 2*d*d > 7*(min(v, w)+14) {
+			return true
+		}
+	}
+	return false
+}
+
+// entry is the light nearest to a height, left and right.
+func (q *twoTables) entry(at float64) (left, right *[channels]float32) {
+	i := min(len(q.light[0])-1, max(0, int((at-q.low)*q.perInch+0.5)))
+	return &q.light[0][i], &q.light[1][i]
+}
+
+// pair is a zone's tables at the left and at the right edge of a group of strips, and
+// which of how many the strip is. For vertical panels the tables run along the strip
+// itself and stand at its top and bottom.
+type pair struct {
+	*twoTables
+	vertical  bool
+	which, of int
+}
+
+// near says whether a stretch may mix screen values.
+func (q *pair) near(t *stretch) bool {
+	from, to := t.a[1], t.b[1]
+	if q.vertical {
+		from, to = t.a[0], t.b[0]
+	}
+	i := int((float64(min(from, to))-q.low)*q.perInch) >> farBits
+	k := (int((float64(max(from, to))-q.low)*q.perInch) + 1) >> farBits
+	for i, k = max(0, i), min(len(q.far)-1, k); i <= k; i++ {
+		if q.far[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// reading is how a stretch is read off a pair: the first pixel's entry and the step
+// to the next, in 1/65536.
+type reading struct{ at, step int }
+
+// reading of a stretch, how far it mixes the tables at its first pixel, in 1/256, and
+// from pixel to pixel.
+func (q *pair) reading(t *stretch, s *strip) (r reading, mix, mixStep int) {
+	from, to := t.a[1], t.b[1]
+	mix, mixStep = 256*q.which/q.of, 256/span/q.of
+	if q.vertical {
+		share := (float64(t.a[1]+t.b[1])/2 - s.low.Y) / math.Max(1e-9, s.high.Y-s.low.Y)
+		from, to, mix, mixStep = t.a[0], t.b[0], int(256*min(1, max(0, share))), 0
+	}
+	f := (float64(from) - q.low) * q.perInch * 65536
+	g := (float64(to) - q.low) * q.perInch * 65536
+	return reading{int(f) + 32768, int(g-f) / span}, mix, mixStep
+}
+
+// hold keeps a reading of n pixels within tables of so many entries: what lies beyond
+// repeats their end.
+func (r *reading) hold(entries, n int) {
+	last := r.at + (n-1)*r.step
+	most := entries<<16 - 1
+	if min(r.at, last) >= 0 && max(r.at, last) <= most {
+		return
+	}
+	r.at = min(most, max(0, r.at))
+	if last := r.at + (n-1)*r.step; n > 1 && (last < 0 || last > most) {
+		r.step = (min(most, max(0, last)) - r.at) / (n - 1)
+	}
+}
