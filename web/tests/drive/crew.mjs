@@ -74,4 +74,4 @@ export async function checks(page, picture) {
 }
 
 /** Waits until the phone has sent all it has. */
-export const sent = (page) => page.locator('[data-line=sent][data-waiting="0"]').waitFor({ timeout: 40_000 })
+export const sent = (page) => page.locator('[data-line=sent][data-waiting="0"]').waitFor()

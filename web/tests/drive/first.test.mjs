@@ -37,7 +37,7 @@ async function firstVisit(hash, ready) {
   await page.goto(server.url + hash)
   await page.locator(ready).first().waitFor()
   const ms = performance.now() - begun
-  await page.waitForTimeout(500)
+  await page.waitForLoadState('networkidle')
   await context.close()
   return { bytes, ms }
 }

@@ -54,7 +54,7 @@ export async function serve({
   const child = spawn(line[0], line.slice(1))
   let said = ''
   const url = await new Promise((found, failed) => {
-    const wait = setTimeout(() => failed(new Error(`the program did not start: ${said}`)), 20_000)
+    const wait = setTimeout(() => failed(new Error(`the program did not start: ${said}`)), 60_000)
     child.on('exit', (code) => failed(new Error(`the program ended (${code}): ${said}`)))
     for (const stream of [child.stdout, child.stderr]) {
       stream.on('data', (bytes) => {
@@ -78,10 +78,23 @@ export async function serve({
   return { url, folder, pid: child.pid, port: new URL(url).port, kill, stop }
 }
 
+/** How long is waited for what must come: on a machine of two cores that does much else, too. */
+export const patience = 60_000
+
+/** Asks again until the answer is as it must be, and gives it. */
+export async function until(ask, fits) {
+  for (const end = Date.now() + patience; ; ) {
+    const now = await ask()
+    if (fits(now)) return now
+    assert.ok(Date.now() < end, `it never came to be as it should: ${JSON.stringify(now)?.slice(0, 300)}`)
+    await new Promise((done) => setTimeout(done, 50))
+  }
+}
+
 /** A page that reports every error of its own script and every refusal of its policy. */
 export async function open(context, url, faults) {
   const page = await context.newPage()
-  page.setDefaultTimeout(20_000)
+  page.setDefaultTimeout(patience)
   page.on('pageerror', (e) => faults.push(`page error: ${e.message}`))
   page.on('console', (m) => {
     if (m.type() === 'error' && !/Failed to load resource/.test(m.text())) faults.push(`console: ${m.text()}`)

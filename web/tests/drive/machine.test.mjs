@@ -7,7 +7,18 @@ import { after, before, test } from 'node:test'
 import { film, photo, printed, readBack } from './codes.mjs'
 import { form, pressed, screen, sent, setUp, small, take } from './crew.mjs'
 import * as lib from './lib.mjs'
-import { axe, browser, browserPath, desk, open, picture, rowOfWalls, serve, soundness } from './lib.mjs'
+import {
+  axe,
+  browser,
+  browserPath,
+  desk,
+  open,
+  patience,
+  picture,
+  rowOfWalls,
+  serve,
+  soundness,
+} from './lib.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 const faults = []
@@ -200,7 +211,7 @@ async function fill() {
 test('a phone that is full loses nothing, says so, and sends it', { skip }, async () => {
   const context = await chrome.newContext({ ...small, deviceScaleFactor: 1 })
   const it = await context.newPage()
-  it.setDefaultTimeout(20_000)
+  it.setDefaultTimeout(patience)
   const tool = await context.newCDPSession(it)
   const { origin } = new URL(server.url)
   await tool.send('Storage.overrideQuotaForOrigin', { origin, quotaSize: 5e6 })

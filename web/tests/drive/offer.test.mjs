@@ -180,7 +180,7 @@ test('the shop’s book: saved as a version, the next offer uses it, the old one
   for (const part of ['hours', 'rules', 'words', 'letterhead', 'versions']) {
     await page.goto(`${server.url}#/book/${part}`)
     await page.locator('[data-shop-book] section').waitFor()
-    await page.waitForTimeout(300)
+    await page.locator(`[data-shop-book] nav a[href$="/${part}"][aria-current]`).waitFor()
     await look(page, `shop-book-${part}`)
     await sound(page, `shop book, ${part}`)
   }
@@ -203,7 +203,7 @@ test('the shop’s book: saved as a version, the next offer uses it, the old one
   for (const part of ['prices', 'hours', 'rules', 'words', 'letterhead', 'versions']) {
     await hand.goto(`${server.url}#/book/${part}`)
     await hand.locator('[data-shop-book] section').waitFor()
-    await hand.waitForTimeout(300)
+    await hand.locator(`[data-shop-book] nav a[href$="/${part}"][aria-current]`).waitFor()
     await look(hand, `phone-book-${part}`)
     await sound(hand, `shop book on a phone, ${part}`)
   }

@@ -7,7 +7,7 @@ import assert from 'node:assert/strict'
 import { existsSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, desk, open, phone, picture, root, serve, tooWide } from './lib.mjs'
+import { axe, browser, browserPath, desk, open, phone, picture, root, serve, tooWide, until } from './lib.mjs'
 
 const data = [join(root, '..', 'shared', 'data'), join(root, '..', '..', 'shared', 'data')].find(existsSync)
 const skip = !browserPath()
@@ -70,18 +70,19 @@ async function point(px) {
   await page.mouse.click(...(await spot(px)))
 }
 const asks = (text) => page.locator('[data-asks]', { hasText: text }).waitFor()
-/** The server answers a mark within a moment; the next is pointed at after that. */
-const still = () => page.waitForTimeout(60)
+/** Points, and waits until the page asks for the next thing. */
+async function answered(act, p = page) {
+  const asked = await p.locator('[data-asks]').innerText()
+  await act()
+  await p.waitForFunction((t) => document.querySelector('[data-asks]')?.innerText !== t, asked)
+}
 
 async function markWall(name, corners) {
   const field = page.getByLabel('Its name')
   if (await field.isVisible()) await field.fill(name)
   await page.getByRole('button', { name: corners.length === 5 ? 'Under a gable' : 'Under an eave' }).click()
   await asks(`lower left corner of ${name}`)
-  for (const c of corners) {
-    await point(c)
-    await still()
-  }
+  for (const c of corners) await answered(() => point(c))
   await page.getByText(`${name} is marked.`).waitFor()
 }
 async function markOpenings(kind, openings) {
@@ -169,10 +170,11 @@ test('marks are nudged by keys, moved by the pointer, and snapping is refused', 
   const was = (await marks()).points['front upper right corner']
   await page.locator('[data-board]').focus()
   for (const key of ['ArrowRight', 'ArrowRight', 'Shift+ArrowUp']) await page.keyboard.press(key)
-  await page.waitForTimeout(700)
+  const now = await until(
+    async () => (await marks()).points['front upper right corner'],
+    ([u, v]) => Math.abs(u - was[0] - 2) < 0.011 && Math.abs(v - was[1] + 0.1) < 0.011,
+  )
   await settled()
-  const now = (await marks()).points['front upper right corner']
-  assert.ok(Math.abs(now[0] - was[0] - 2) < 0.011 && Math.abs(now[1] - was[1] + 0.1) < 0.011, `${was} ${now}`)
   await page.keyboard.press('0')
   const from = await spot(now)
   await page.mouse.move(...from)
@@ -361,10 +363,7 @@ test('on a phone: a finger aims with the loupe, two fingers are not needed', { s
   await p.getByLabel('Its name').fill('front')
   await p.getByRole('button', { name: 'Under an eave' }).tap()
   const truth = JSON.parse(readFileSync(join(data, 'scenes', 'alder', 'truth.json'), 'utf8')).walls[0]
-  for (const c of truth.corners_px) {
-    await p.touchscreen.tap(...(await spot(c, p)))
-    await p.waitForTimeout(80)
-  }
+  for (const c of truth.corners_px) await answered(async () => p.touchscreen.tap(...(await spot(c, p))), p)
   await p.getByText('front is marked.').waitFor()
   assert.deepEqual(await axe(p, 'photo mode, phone'), [])
   const wide = await p.evaluate(

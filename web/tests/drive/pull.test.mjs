@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, desk, open, serve } from './lib.mjs'
+import { axe, browser, browserPath, until as come, desk, open, serve } from './lib.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 let chrome
@@ -27,14 +27,7 @@ after(async () => {
 const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
 const settled = () => page.waitForFunction(() => document.querySelector('[data-waiting="0"]'))
 /** Waits until the server's job satisfies a condition. */
-async function until(ask) {
-  for (let tries = 0; tries < 100; tries++) {
-    const now = await job()
-    if (ask(now)) return now
-    await page.waitForTimeout(50)
-  }
-  throw new Error('the job never came to be as it should')
-}
+const until = (fits) => come(job, fits)
 
 test('arrow keys on a corner move its lines by an inch', { skip }, async () => {
   const before = (await job()).view.walls.find((w) => w.id === 'south')

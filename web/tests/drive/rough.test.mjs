@@ -180,7 +180,7 @@ test('a phone that was put back to an old copy takes its own marks again', { ski
   await screen(page, id, 'machine', '[data-machine]')
   assert.equal(await page.locator('[data-piece]').getAttribute('data-piece'), lostOnes[0])
   await page.context().setOffline(false)
-  await page.locator(`[data-piece]:not([data-piece="${lostOnes[0]}"])`).waitFor({ timeout: 40_000 })
+  await page.locator(`[data-piece]:not([data-piece="${lostOnes[0]}"])`).waitFor()
   const next = await form(page)
   assert.ok(!lostOnes.includes(next))
   await sent(page)

@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, open, phone, serve } from './lib.mjs'
+import { axe, browser, browserPath, open, phone, serve, until } from './lib.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 let chrome
@@ -64,10 +64,7 @@ test('a number typed on the list is in the job by tape', { skip }, async () => {
   const field = page.locator('[data-next] input')
   await field.fill(before.readings.find((r) => r.what === first).length)
   await field.press('Enter')
-  for (let tries = 0; tries < 200 && (await tape()).readings.length > 1; tries++)
-    await page.waitForTimeout(50)
-  const now = await tape()
-  assert.equal(now.readings.length, 1)
+  const now = await until(tape, (t) => t.readings.length === 1)
   assert.notEqual(now.readings[0].what, first)
   await page.waitForFunction(() => document.querySelectorAll('[data-reading], [data-next]').length === 1)
   const doc = (await job()).document.house.walls[0]

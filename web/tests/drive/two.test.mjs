@@ -94,7 +94,7 @@ test('the server ends and starts again: the edit waits and is sent', { skip }, a
   assert.match(await one.locator('[data-silent]').innerText(), /1 edit kept in this browser/)
   assert.equal(await number(one, 'S4', 2).inputValue(), '31 1/2')
   server = await serve({ folder: server.folder, port: server.port })
-  await one.locator('[data-silent]').waitFor({ state: 'detached', timeout: 20_000 })
+  await one.locator('[data-silent]').waitFor({ state: 'detached' })
   await shows(one, 'S4', 2, `2' 7 1/2"`)
   assert.equal((await size('S4'))[0], `2' 7 1/2"`)
 })
