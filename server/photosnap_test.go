@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -134,4 +135,77 @@ func common(a [4][2]float64, b []any) float64 {
 	area := func(b [4]float64) float64 { return max(0, b[2]-b[0]) * max(0, b[3]-b[1]) }
 	both := area([4]float64{max(p[0], q[0]), max(p[1], q[1]), min(p[2], q[2]), min(p[3], q[3])})
 	return both / (area(p) + area(q) - both)
+}
+
+// TestLinesHold: the level lines that a photo shows by itself, taken as marks of their
+// wall, make its sizes surer, and the truth stays within what is stated.
+func TestLinesHold(t *testing.T) {
+	s := here(t)
+	for _, name := range []string{"alder", "birch"} {
+		job, file := s.scene(name)
+		marks := sceneMarks(t, name, file, 0.8)
+		doubt := func() (sum float64, out, all int) {
+			got := s.want(200, "POST", job+"/photos/measure", measured(text(t, marks)))
+			for _, z := range got["sizes"].([]any) {
+				if opening, _ := at(z, "opening").(string); opening != "" {
+					continue
+				}
+				pm := at(z, "plus_minus_in").(float64)
+				sum, all = sum+pm, all+1
+				if math.Abs(at(z, "length_in").(float64)-edgeOf(t, name, at(z, "wall").(string), int(at(z, "edge").(float64)))) > pm {
+					out++
+				}
+			}
+			return sum, out, all
+		}
+		before, _, _ := doubt()
+		lines := at(s.want(200, "GET", job+"/photos/P1/proposals", nil), "level").([]any)
+		taken := takeLevel(marks, lines, truthOf(t, name).Walls[0].Corners_px)
+		after, out, all := doubt()
+		t.Logf("%s: %d lines, plus-minus of the edges together %.1f in before, %.1f in after, %d of %d out", name, taken, before, after, out, all)
+		if taken < 3 || after > 0.98*before || out > 0 {
+			t.Errorf("%s: %d lines, %.2f before, %.2f after, %d out", name, taken, before, after, out)
+		}
+	}
+}
+
+func edgeOf(t testing.TB, scene, wall string, k int) float64 {
+	for _, w := range truthOf(t, scene).Walls {
+		if w.ID == wall {
+			a, b := w.Outline_in[k], w.Outline_in[(k+1)%len(w.Outline_in)]
+			return math.Hypot(b[0]-a[0], b[1]-a[1])
+		}
+	}
+	t.Fatalf("no wall %s", wall)
+	return 0
+}
+
+// takeLevel marks up to five of the lines that keep their height on a scene's first wall,
+// between its lower and upper edges as corners have them, a tenth of it apart.
+func takeLevel(marks map[string]any, groups []any, corners [][2]float64) int {
+	up := func(p any) (float64, bool) {
+		u, v := at(p, 0).(float64), at(p, 1).(float64)
+		along := (u - corners[0][0]) / (corners[1][0] - corners[0][0])
+		low := corners[0][1] + along*(corners[1][1]-corners[0][1])
+		left, right := corners[len(corners)-1], corners[2]
+		high := left[1] + along*(right[1]-left[1])
+		h := (low - v) / (low - high)
+		return h, along > 0.02 && along < 0.98 && h > 0.02 && h < 0.98
+	}
+	points, level, heights := marks["points"].(map[string]any), []any{}, []float64{}
+	for _, g := range groups {
+		for _, l := range at(g, "lines").([]any) {
+			a, in := up(at(l, 0))
+			b, in2 := up(at(l, 1))
+			near := slices.ContainsFunc(heights, func(h float64) bool { return math.Abs(h-a) < 0.1 })
+			if !in || !in2 || near || math.Abs(a-b) > 0.01 || len(level) == 5 {
+				continue
+			}
+			names := []any{fmt.Sprintf("line %d a", len(level)), fmt.Sprintf("line %d b", len(level))}
+			points[names[0].(string)], points[names[1].(string)] = at(l, 0), at(l, 1)
+			level, heights = append(level, names), append(heights, a)
+		}
+	}
+	at(marks, "walls", 0).(map[string]any)["level"] = level
+	return len(level)
 }
