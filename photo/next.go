@@ -1,9 +1,6 @@
 package photo
 
-import (
-	"fmt"
-	"math"
-)
+import "fmt"
 
 // Reach and care of a tape: what begins and ends below reach inches over the
 // wall's first corner is measured from the ground (common practice, no source).
@@ -31,11 +28,7 @@ func (z sizes) measurables() []measurable {
 		over := func(a, b int) float64 { return max(z.y(a).value, z.y(b).value) - ground }
 		for k, a := range w.outline {
 			b := w.outline[(k+1)%len(w.outline)]
-			dx, dy := z.x(b).minus(z.x(a)), z.y(b).minus(z.y(a))
-			long := math.Hypot(dx.value, dy.value)
-			f := dx.times(dx.value / max(long, 1e-9)).plus(dy.times(dy.value / max(long, 1e-9)))
-			f.value = long
-			out = append(out, measurable{fmt.Sprintf("edge %d of wall %s", k, w.id), [2]int{a, b}, f, over(a, b)})
+			out = append(out, measurable{fmt.Sprintf("edge %d of wall %s", k, w.id), [2]int{a, b}, z.side(a, b), over(a, b)})
 		}
 		for _, o := range w.openings {
 			c := o.corners

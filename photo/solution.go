@@ -169,7 +169,7 @@ func (z sizes) wall(i int, frames []place) Wall {
 	out := Wall{ID: w.id, Plane: Plane{Vec{foot.X, foot.Y, y0.value}, along(turn), Vec{Z: 1}}}
 	for k, v := range w.outline {
 		out.Corners = append(out.Corners, [2]Size{z.size(z.x(v).minus(x0)), z.size(z.y(v).minus(y0))})
-		out.Sides = append(out.Sides, z.side(v, w.outline[(k+1)%len(w.outline)]))
+		out.Sides = append(out.Sides, z.size(z.side(v, w.outline[(k+1)%len(w.outline)])))
 	}
 	for _, o := range w.openings {
 		out.Openings = append(out.Openings, z.opening(o, x0, y0))
@@ -178,15 +178,15 @@ func (z sizes) wall(i int, frames []place) Wall {
 }
 
 // side gives the length of an edge.
-func (z sizes) side(a, b int) Size {
+func (z sizes) side(a, b int) form {
 	dx, dy := z.x(b).minus(z.x(a)), z.y(b).minus(z.y(a))
 	long := math.Hypot(dx.value, dy.value)
 	if long == 0 {
-		return z.size(dx)
+		return dx
 	}
 	f := dx.times(dx.value / long).plus(dy.times(dy.value / long))
 	f.value = long
-	return z.size(f)
+	return f
 }
 
 func (z sizes) opening(o openingModel, x0, y0 form) Opening {

@@ -66,6 +66,16 @@ func tearOffKey(name, old string) Key {
 	return Key{name, TearOff + " " + old + ": each square", "minutes"}
 }
 
+// RateOf is the rate that plans by that name: an old cladding without one of its own goes
+// by the rate for any.
+func (b Book) RateOf(name string) Figure {
+	own := b.Rates[name]
+	if !own.Written && strings.HasPrefix(name, tearOff) {
+		return b.Rates[TearOffAny]
+	}
+	return own
+}
+
 // tearOff adds the hours that the old cladding takes off and away, by its own rate or
 // by the one for any; a book that prices it by the square instead is followed too.
 func (s *sheet) tearOff(hanger decimal.Decimal) decimal.Decimal {
@@ -74,15 +84,16 @@ func (s *sheet) tearOff(hanger decimal.Decimal) decimal.Decimal {
 		return decimal.Zero
 	}
 	s.disposal(old)
-	own, byHand := TearOffRate(old), s.book.Rates["tear_off_square"]
-	rate := s.book.Rates[own]
-	if !rate.Written {
-		if !s.book.Rates[TearOffAny].Written && byHand.Written {
-			s.line(Line{Kind: Other, What: TearOff + " " + old, Key: "tear_off_square", Quantity: s.squares(), Unit: "square",
-				UnitPrice: byHand.Value, From: "walls' net area", grows: byArea})
-			return decimal.Zero
-		}
-		rate.Value = s.rate(TearOffAny)
+	own, bySquare := TearOffRate(old), s.book.Rates["tear_off_square"]
+	rate := s.book.RateOf(own)
+	switch {
+	case rate.Written:
+	case bySquare.Written:
+		s.line(Line{Kind: Other, What: TearOff + " " + old, Key: "tear_off_square", Quantity: s.squares(), Unit: "square",
+			UnitPrice: bySquare.Value, From: "walls' net area", grows: byArea})
+		return decimal.Zero
+	default:
+		s.rate(TearOffAny) // named as missing
 	}
 	hours := s.quo(s.mul(s.squares(), rate.Value), sixty)
 	s.part(TearOff, own, hours)

@@ -185,11 +185,7 @@ func planned(book price.Book, e price.Estimate) finishedBody {
 		b.Planned[work] = e.HoursOf(work)
 	}
 	for _, p := range e.Parts {
-		rate := book.Rates[p.Rate]
-		if !rate.Written { // an old cladding that the book has no rate of its own for
-			rate = book.Rates[price.TearOffAny]
-		}
-		b.Rates[p.Rate], _ = rate.Value.Float64()
+		b.Rates[p.Rate], _ = book.RateOf(p.Rate).Value.Float64()
 	}
 	return b
 }
