@@ -9,6 +9,7 @@ import (
 
 	"coilwright/draw"
 	"coilwright/job"
+	"coilwright/measure"
 	"coilwright/offer"
 )
 
@@ -82,7 +83,7 @@ func (p *paper) differences(in Change, d offer.Change) {
 	p.heading("What differs")
 	rows := [][]string{
 		{"Pieces of panel", strconv.Itoa(len(a.Pieces)), strconv.Itoa(len(b.Pieces)), piecesText(d)},
-		{"Panel", feet(panel(a)), feet(panel(b)), signed(d.LongerFeet()) + " ft"},
+		{"Panel", p.run(panel(a)), p.run(panel(b)), p.longer(panel(b) - panel(a))},
 		{"Hours of work", a.Hours, b.Hours, signed(d.Hours)},
 	}
 	if a.SchemeTitle != b.SchemeTitle {
@@ -99,7 +100,24 @@ func panel(o offer.Offer) (nm int64) {
 	return nm
 }
 
-func feet(nm int64) string { return offer.Feet(nm) + " ft" }
+// run is a length of panel in all, in feet or metres.
+func (p *paper) run(nm int64) string {
+	if p.job.Units == measure.Metric {
+		return fmt.Sprintf("%.2f m", float64(nm)/1e9)
+	}
+	return offer.Feet(nm) + " ft"
+}
+
+// longer is a difference of such lengths.
+func (p *paper) longer(nm int64) string {
+	switch {
+	case nm > 0:
+		return "+" + p.run(nm)
+	case nm == 0:
+		return "none"
+	}
+	return p.run(nm)
+}
 
 // signedMoney is a difference of money with its sign.
 func signedMoney(d offer.Change) string {

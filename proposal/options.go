@@ -2,6 +2,7 @@ package proposal
 
 import (
 	"fmt"
+	"maps"
 	"strings"
 
 	"coilwright/draw"
@@ -33,14 +34,18 @@ func (p *paper) sideBySide() error {
 func (p *paper) columns(options []Option) error {
 	const gap = 6.0
 	wide := (p.page.W - left - right - gap*float64(len(options)-1)) / float64(len(options))
-	w, start, lowest := p.widest(), p.y, p.y
+	walls, start, lowest := p.telling(), p.y, p.y
 	for i, o := range options {
 		p.column, p.at, p.y = wide, left+float64(i)*(wide+gap), start
-		room := draw.Rect{X: p.at, Y: p.y, W: wide, H: 46}
-		p.page.Layer("wash").Add(room.Path(draw.Pen{}, wash))
-		inner := draw.Rect{X: room.X + 4, Y: room.Y + 3, W: room.W - 8, H: room.H - 7}
-		p.drawWall(o, w, inner, p.scaleFor([]int{w}, inner.W, inner.H))
-		p.y += 48
+		for _, w := range walls {
+			high := 56 - 10*float64(len(walls))
+			room := draw.Rect{X: p.at, Y: p.y, W: wide, H: high}
+			p.page.Layer("wash").Add(room.Path(draw.Pen{}, wash))
+			inner := draw.Rect{X: room.X + 4, Y: room.Y + 3, W: room.W - 8, H: room.H - 7}
+			p.drawWall(o, w, inner, p.scaleFor(walls, inner.W, inner.H))
+			p.y += high
+		}
+		p.y += 2
 		if err := p.describe(o); err != nil {
 			return err
 		}
@@ -48,6 +53,43 @@ func (p *paper) columns(options []Option) error {
 	}
 	p.column, p.y = 0, lowest+4
 	return nil
+}
+
+// telling are the sides that show the options: the one that shows most of their zones,
+// and where it does not show all the one that shows most of the rest.
+func (p *paper) telling() []int {
+	type zone struct{ option, zone int }
+	on := make([]map[zone]bool, len(p.job.House.Walls))
+	for k, o := range p.in.Options {
+		for _, z := range o.Layout.Zones {
+			if on[z.Wall] == nil {
+				on[z.Wall] = map[zone]bool{}
+			}
+			on[z.Wall][zone{k, z.Zone}] = true
+		}
+	}
+	var out []int
+	shown := map[zone]bool{}
+	for range 2 {
+		best, most := p.widest(), 0
+		for w, zones := range on {
+			more := 0
+			for z := range zones {
+				if !shown[z] {
+					more++
+				}
+			}
+			if more > most || more == most && w == p.widest() {
+				best, most = w, more
+			}
+		}
+		if most == 0 {
+			break
+		}
+		out = append(out, best)
+		maps.Copy(shown, on[best])
+	}
+	return out
 }
 
 func (p *paper) describe(o Option) error {

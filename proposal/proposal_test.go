@@ -131,7 +131,8 @@ func TestOffer(t *testing.T) {
 	for _, want := range []string{
 		"Demo Shop (invented)", "Pat Alder (invented)", "Dutch lap, slate", "Vertical skirt", "Every side", "south", "By the utility", "Not included", "on signing",
 		"To pay in all", "Steel thickness, decimal", "0.0190 in, with its coating", "Bid 2", "Joints on this house", "right to cancel", "lead", "asbestos", in.Options[0].Digest,
-		money("USD", in.Options[1].Offer.Total), "stands until 3 June 2031", "its ends stand back",
+		money("USD", in.Options[1].Offer.Total), "stands until 3 June 2031", "its ends stand back", "170 °F",
+		"covers 1' ", // the vertical panel of the second option, in section
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the offer does not say %q", want)
@@ -220,6 +221,9 @@ func TestChangeOrder(t *testing.T) {
 	at := written(t, pdf)
 	tool(t, "qpdf", "--check", at)
 	text := strings.Join(strings.Fields(tool(t, "pdftotext", "-layout", at, "-")), " ")
+	if strings.Contains(text, "none ft") {
+		t.Error("a difference of nothing has a unit")
+	}
 	for _, want := range []string{"Window S1 moved a foot", "other in size or shape", "Hours of work", money("USD", after.Offer.Total), "hatched", "Pat Alder", after.Digest} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the change order does not say %q in\n%s", want, text)
@@ -265,6 +269,41 @@ func TestStrokes(t *testing.T) {
 	}
 	if s, err := Strokes("M 0 0.5 L 10 -2 M 3 3"); err != nil || len(s) != 2 || len(s[0]) != 2 {
 		t.Error(s, err)
+	}
+}
+
+// The sides that stand side by side show every zone of every option that two sides can.
+func TestTellingSides(t *testing.T) {
+	in := input(t, "alder")
+	p := &paper{in: in, job: in.Job}
+	shown := map[[2]int]bool{}
+	for _, w := range p.telling() {
+		for k, o := range in.Options {
+			for _, z := range o.Layout.Zones {
+				if z.Wall == w {
+					shown[[2]int{k, z.Zone}] = true
+				}
+			}
+		}
+	}
+	for k, o := range in.Options {
+		for z := range in.Job.Schemes[o.Scheme].Zones {
+			if !shown[[2]int{k, z}] {
+				t.Errorf("option %d: zone %d is not shown", k, z)
+			}
+		}
+	}
+}
+
+// Lengths and temperatures of a metric job are metric, a difference of nothing is none.
+func TestMetricWords(t *testing.T) {
+	metric, feet := &paper{job: &job.Job{Units: measure.Metric}}, &paper{job: &job.Job{}}
+	for got, want := range map[string]string{
+		metric.degrees(-20): "-29 °C", feet.degrees(170): "170 °F", metric.longer(-1_500_000_000): "-1.50 m", feet.longer(304_800_000): "+1.00 ft", feet.longer(0): "none",
+	} {
+		if got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
 	}
 }
 

@@ -2,6 +2,7 @@ package proposal
 
 import (
 	"fmt"
+	"slices"
 
 	"coilwright/draw"
 	"coilwright/measure"
@@ -86,31 +87,21 @@ func or(text, other string) string {
 // hanging tells how the steel will be hung on this house.
 func (p *paper) hanging() error {
 	p.section("How it will be hung")
-	o := p.in.Options[0]
 	p.heading("The weather barrier and the fastening")
 	for _, t := range p.job.Offer.Practice {
 		p.item("", t, "")
 	}
 	t := p.job.Book.Trim
 	p.item("", fmt.Sprintf("Nails into the studs, looked for every %s; where the studs stand otherwise the nails follow them.", p.text(t.StudSpacing)), "the panel maker's instructions win")
-	p.gaps(o)
-	p.faces(o)
+	p.gaps()
+	p.faces()
 	return nil
 }
 
 // gaps tells what room the ends have and why, in this house's own figures.
-func (p *paper) gaps(o Option) {
+func (p *paper) gaps() {
 	p.heading("Room for the steel to move")
-	var least, most, longest measure.Length
-	for _, q := range o.Layout.Pieces {
-		longest = max(longest, q.Raw)
-		for _, g := range q.Gaps {
-			if g > 0 && (least == 0 || g < least) {
-				least = g
-			}
-			most = max(most, g)
-		}
-	}
+	least, most, longest := p.room()
 	g := p.job.Book.Gap
 	if g.AlphaPerF == nil || g.HottestF == nil || g.ColdestF == nil || longest == 0 {
 		return
@@ -120,28 +111,54 @@ func (p *paper) gaps(o Option) {
 	cold, _ := g.ColdestF.Float64()
 	hung, _ := p.job.InstallTempF.Float64()
 	moves := measure.FromInches(alpha * longest.Inches() * (hot - cold))
-	p.para(fmt.Sprintf("Steel grows in the sun and shrinks in the cold. The longest piece on your house, %s, moves by about %s between %.0f °F and %.0f °F. "+
-		"Hung at about %.0f °F, its ends stand back %s to %s inside their trim: enough never to press, and covered when it is coldest.",
-		p.text(longest), p.text(moves), cold, hot, hung, p.text(least), p.text(most)), body, false, black)
+	p.para(fmt.Sprintf("Steel grows in the sun and shrinks in the cold. The longest piece on your house, %s, moves by about %s between %s and %s. "+
+		"Hung at about %s, its ends stand back %s to %s inside their trim: enough never to press, and covered when it is coldest.",
+		p.text(longest), p.text(moves), p.degrees(cold), p.degrees(hot), p.degrees(hung), p.text(least), p.text(most)), body, false, black)
 }
 
-// faces draws the cross-section of each panel that an option uses.
-func (p *paper) faces(o Option) {
+// degrees is a temperature of Fahrenheit in the job's own units.
+func (p *paper) degrees(f float64) string {
+	if p.job.Units == measure.Metric {
+		return fmt.Sprintf("%.0f °C", (f-32)/1.8)
+	}
+	return fmt.Sprintf("%.0f °F", f)
+}
+
+// room is the least and the greatest gap of all options' pieces, and the longest piece.
+func (p *paper) room() (least, most, longest measure.Length) {
+	for _, o := range p.in.Options {
+		for _, q := range o.Layout.Pieces {
+			longest = max(longest, q.Raw)
+			for _, g := range q.Gaps {
+				if g > 0 && (least == 0 || g < least) {
+					least = g
+				}
+				most = max(most, g)
+			}
+		}
+	}
+	return least, most, longest
+}
+
+// faces draws the cross-section of each panel that the options use, three in a row.
+func (p *paper) faces() {
 	p.heading("The panels, in section")
 	seen := map[string]bool{}
-	x := left
+	x, room := left, 0.0
 	p.need(58)
-	room := 0.0
-	for _, z := range p.job.Schemes[o.Scheme].Zones {
-		panel, ok := p.job.Book.Panel(z.Panel)
-		if !ok || seen[z.Panel] || len(panel.Face(measure.Inch/50)) < 2 {
-			continue
-		}
-		seen[z.Panel] = true
-		room = max(room, p.face(panel, x, z.Colour))
-		x += 54
-		if x+50 > p.page.W-right {
-			break
+	for _, o := range p.in.Options {
+		for _, z := range p.job.Schemes[o.Scheme].Zones {
+			panel, ok := p.job.Book.Panel(z.Panel)
+			if !ok || seen[z.Panel] || len(panel.Face(measure.Inch/50)) < 2 {
+				continue
+			}
+			seen[z.Panel] = true
+			if x+50 > p.page.W-right {
+				x, p.y = left, p.y+room
+				p.need(58)
+			}
+			room = p.face(panel, x, z.Colour)
+			x += 54
 		}
 	}
 	p.y += room
@@ -160,7 +177,11 @@ func (p *paper) face(panel steel.Panel, x float64, colour string) float64 {
 	}
 	g.Add(draw.Polyline(draw.Pen{Width: 1.1, Ink: black}, lines...), draw.Polyline(draw.Pen{Width: 0.6, Ink: p.colour(colour)}, lines...))
 	y := p.y + 7
-	for _, text := range []string{panel.Title, "shows " + p.text(panel.Exposure) + " to the lap", "covers " + p.text(panel.Cover())} {
+	says := []string{panel.Title, "covers " + p.text(panel.Cover())}
+	if panel.Exposure != panel.Cover() {
+		says = slices.Insert(says, 1, "shows "+p.text(panel.Exposure)+" to the lap")
+	}
+	for _, text := range says {
 		for _, l := range draw.Wrap(text, tiny, false, 34) {
 			p.words(x+18, y, l, tiny, false, black)
 			y += 3.9
