@@ -9,7 +9,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// TestBranchAgainstEverything: branch and price alone, without the plans and the
+// TestBranchAgainstEverything: branch and bound alone, without the plans and the
 // search that commonly end small questions first, proves what trying everything gives.
 func TestBranchAgainstEverything(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
@@ -28,8 +28,24 @@ func TestBranchAgainstEverything(t *testing.T) {
 	})
 }
 
+// TestBranchFindsOneStepLess: told of a plan that takes one step more than the best,
+// branch and bound finds the best, and proves that there is none better.
+func TestBranchFindsOneStepLess(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := drawCoil(t)
+		if c.Step = 1; len(c.Pieces) == 0 {
+			return
+		}
+		best, _ := bruteSlit(c)
+		length, bound, err := guillotine.BranchedBelow(c, best+1)
+		if err != nil || length != best || bound != best {
+			t.Fatalf("length %d, bound %d (%v); trying everything gives %d", length, bound, err, best)
+		}
+	})
+}
+
 // TestBranchAgainstSearch: with more pieces than can be tried one by one, branch and
-// price gives what a bounded search of another kind gives.
+// bound gives what a bounded search of another kind gives.
 func TestBranchAgainstSearch(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := guillotine.Coil{Width: 24, Longest: 40, Step: rapid.Int64Range(0, 1).Draw(t, "step"), Steps: 400_000_000}
@@ -74,8 +90,8 @@ func TestCutsHoldForEveryPlan(t *testing.T) {
 		}
 		everyPlan(c, func(plan []lanes) {
 			for _, cut := range cuts {
-				if have := worth(cut, plan); have < float64(cut.Need)-1e-9 {
-					t.Fatalf("the plan %v makes %v of %d", plan, have, cut.Need)
+				if have := worth(cut, plan); have < cut.Need-1e-9 {
+					t.Fatalf("the plan %v makes %v of %v", plan, have, cut.Need)
 				}
 			}
 		})

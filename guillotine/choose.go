@@ -17,24 +17,13 @@ type choice struct {
 func (c *choice) above() int { return int(math.Ceil(c.value)) }
 func (c *choice) below() int { return int(math.Floor(c.value)) }
 
-// choose gives what to branch on; false where everything is whole.
+// choose gives what to branch on; false where all shapes are whole.
 func (p *priced) choose() (choice, bool) {
 	all := p.ofBlanks()
 	if len(all) == 0 {
-		return p.surest()
+		return choice{}, false
 	}
 	return p.strong(all), true
-}
-
-// surest is the arc that lacks least of a whole.
-func (p *priced) surest() (best choice, ok bool) {
-	for _, c := range p.ofArcs() {
-		if lack := float64(c.above()) - c.value; !ok || lack < float64(best.above())-best.value-1e-6 {
-			best, ok = c, true
-		}
-	}
-	best.upwards = true
-	return best, ok
 }
 
 // whole says that a value of the programme is a whole number, but for rounding.
@@ -88,56 +77,21 @@ func (p *priced) byShape() [][]float64 {
 	t := p.t
 	y := make([][]float64, len(t.s.extents))
 	for j, v := range p.lp.values() {
-		if c := p.cols[j]; c != nil && v > 1e-9 {
-			if y[c.extent] == nil {
-				y[c.extent] = make([]float64, len(t.setups))
+		if c := p.cols[j]; c != noShape && v > 1e-9 {
+			e := c / len(t.setups)
+			if y[e] == nil {
+				y[e] = make([]float64, len(t.setups))
 			}
-			y[c.extent][c.setup] += v
+			y[e][c%len(t.setups)] += v
 		}
 	}
 	return y
 }
 
-// arc is a place in the strips of a width: n of a size, taken where they come to from.
-type arc struct{ width, size, from, n int }
-
-// flow is how many strips pass each arc.
-func (p *priced) flow() map[arc]float64 {
-	t, s, out := p.t, p.t.s, map[arc]float64{}
-	for j, v := range p.lp.values() {
-		c := p.cols[j]
-		if c == nil || v < 1e-9 {
-			continue
-		}
-		for w, n := range t.setups[c.setup] {
-			at := 0
-			for i, m := range c.strips[w] {
-				k := s.first[w] + i
-				out[arc{w, k, at, m}] += v * float64(n)
-				at += m * s.sizes[k].length
-			}
-		}
-		s.meter.spend(30 * len(s.sizes))
-	}
-	return out
-}
-
-// ofArcs counts strips by their arcs, in an order of its own.
-func (p *priced) ofArcs() (all []choice) {
-	for a, v := range p.flow() {
-		r := rule{kind: arcs, width: a.width, size: a.size, from: a.from, n: a.n}
-		all = consider(all, r, v, float64(1+p.t.s.sizes[a.size].length*a.n))
-	}
-	slices.SortFunc(all, func(x, y choice) int {
-		a, b := x.rule, y.rule
-		return cmp.Or(cmp.Compare(y.score, x.score), a.size-b.size, a.from-b.from, a.n-b.n)
-	})
-	return all[:min(len(all), mostArcs)]
-}
-
 const (
-	// mostArcs bounds the choices among arcs, tried those by programmes (assumed).
-	mostArcs, stepped, tried = 60, 40, 3
+	// stepped and tried bound the choices of which the first step is looked at, and those
+	// tried by programmes; quick the former where plans are sought (all assumed).
+	stepped, tried, quick = 40, 8, 12
 	// farthest bounds what one step is believed to add, in units of cost.
 	farthest = 50
 )
@@ -147,7 +101,11 @@ const (
 // method for all, by a few pivots for the best.
 func (p *priced) strong(all []choice) choice {
 	slices.SortStableFunc(all, func(a, b choice) int { return cmp.Compare(b.score, a.score) })
-	all = all[:min(len(all), stepped)]
+	look, deep := stepped, tried
+	if p.t.quick {
+		look, deep = quick, 0
+	}
+	all = all[:min(len(all), look)]
 	base, y := p.lp.least(), p.lp.duals()
 	loss := make([]float64, len(p.cols))
 	for j := range p.cols {
@@ -157,10 +115,15 @@ func (p *priced) strong(all []choice) choice {
 		c := &all[i]
 		up, down := p.firstStep(c, y, loss)
 		c.score = max(up, 1e-3)*max(down, 1e-3) + 1e-6*c.score
+		c.upwards = up < down
 	}
 	slices.SortStableFunc(all, func(a, b choice) int { return cmp.Compare(b.score, a.score) })
-	best, top, q := all[0], -1.0, p.trials()
-	for _, c := range all[:min(len(all), tried)] {
+	best, top := all[0], -1.0
+	if deep == 0 {
+		return best
+	}
+	q := p.trials()
+	for _, c := range all[:min(len(all), deep)] {
 		up := q.try(c.rule, 1, c.above()) - base
 		down := q.try(c.rule, -1, c.below()) - base
 		if score := max(up, 1e-3) * max(down, 1e-3); score > top {
@@ -177,7 +140,7 @@ func (p *priced) firstStep(c *choice, y, loss []float64) (up, down float64) {
 	r.sign = 1
 	row := make([]float64, len(p.lp.need))
 	for i, b := range p.lp.basis {
-		if b < 0 || p.cols[b] == nil {
+		if b < 0 || p.cols[b] == noShape {
 			continue
 		}
 		if a := r.amount(p.t, p.cols[b]); a != 0 {
@@ -198,7 +161,7 @@ func (p *priced) firstStep(c *choice, y, loss []float64) (up, down float64) {
 		see(v, max(0, y[i]))
 	}
 	for j, col := range p.lp.columns {
-		if p.cols[j] == nil {
+		if p.cols[j] == noShape {
 			continue
 		}
 		alpha := r.amount(p.t, p.cols[j])

@@ -19,7 +19,13 @@ type cut struct {
 }
 
 // cutUnit is one in a cut's table; entries are rounded up, which keeps them true.
-const cutUnit = 1 << 20
+const cutUnit = 1 << cutBits
+
+const (
+	cutBits = 20
+	// mostEntry bounds a table's entries, so that one times less than mostShifted fits.
+	mostEntry, mostShifted = 1 << 29, 1 << 33
+)
 
 // weighing is a weight of pieces: what the best strip of a width in an extent holds of
 // it, and what there is of it in each width.
@@ -92,7 +98,8 @@ func (g weighing) holds(lanes setup, extent int) int64 {
 }
 
 // rounded is the cut of a weighing with a divisor that does not divide the sum: v/by
-// counts whole, and what is over counts by its share of what is over of the sum.
+// counts whole, and what is over counts by its share of what is over of the sum. Nil
+// where an entry would be too large.
 func (t *tree) rounded(g weighing, by int64) *cut {
 	sum, P := g.sum(), len(t.setups)
 	over := sum % by
@@ -100,6 +107,9 @@ func (t *tree) rounded(g weighing, by int64) *cut {
 	for e := range t.s.extents {
 		for i, lanes := range t.setups {
 			v := g.holds(lanes, e)
+			if v/by >= mostEntry/cutUnit {
+				return nil
+			}
 			c.table[e*P+i] = v/by*cutUnit + ceilMul(min(v%by, over), cutUnit, over)
 		}
 	}

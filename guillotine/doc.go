@@ -50,26 +50,30 @@
 // is left; then the blanks that hold least for their cost are taken apart, a few at a
 // time, and their pieces dived for anew.
 //
-// What stays open then is searched by branch and price. A column is a blank: an extent,
-// a setup of lanes that has room for none more, a strip for each width. The root is
-// tightened by mixed integer rounding of what weights of pieces ask of the lanes: such
-// cuts, and all that is branched on, count blanks by extent and setup, or strips by the
-// places that their pieces come to, so that pricing stays a knapsack of lengths and a
-// choice of setup. A node goes on from its parent's basis by the dual simplex method.
-// Nodes are chosen in turn for a better plan and for a better bound; bounds are rounded
-// up to the unit of the blanks' lengths. Once the shapes of blanks are whole, the pieces
-// of each width are seated on its lanes by search. In turns with the tree, plans are
-// sought near the best one: most of its blanks keep their shapes, the rest is branched
-// on. Where pieces are few (some two dozen) everything is tried instead. A whole house's
-// trim is proven, or planned to within some two per cent, in some seconds, and the
-// plan says how far.
+// What stays open then is searched by branch and bound over the shapes of blanks, an
+// extent and a setup of lanes that has room for none more: how the pieces of a width lie
+// on its lanes does not matter to the other widths (decomposition of Benders 1962). What
+// they ask of the lanes are demands: weights of the pieces that the best strips of the
+// lanes must hold, found by a programme over strips wherever lanes fall short. The root
+// is tightened further by mixed integer rounding of what weights of pieces ask of blanks,
+// and shapes that no better plan can have are barred by their reduced costs. Blanks are
+// counted by extent and setup, lanes by width and extent, and branched on where they are
+// not whole, chosen by trying (strong branching); a node goes on from its parent's basis
+// by the dual simplex method. Nodes are chosen in turn for a better plan and for a better
+// bound; bounds are rounded up to the unit of the blanks' lengths. Once the shapes are
+// whole, the pieces of each width are seated on its lanes by search; where there is no
+// seat, every better plan has more lanes from some extent up, which is branched on. In
+// turns with the tree, plans are sought near the best one: most of its blanks keep their
+// shapes, the rest is branched on. Where pieces are few (some two dozen) everything is
+// tried instead. A whole house's trim is proven, or planned to within some two per cent,
+// in some seconds, and the plan says how far.
 //
 // # Certificate
 //
 // No bound rests on floating point. Multipliers and duals are rounded to integers
 // first; the tables, and the bound read from them, are whole numbers. See [Proof]. So
-// it is in every node of branch and price, and cuts have whole entries, rounded to the
-// side that keeps them true; but the tree itself is not handed out.
+// it is in every node of the tree; cuts and demands have whole entries, rounded to the side
+// that keeps them true; but the tree itself is not handed out.
 //
 // All results are deterministic for equal input, save when a context ends the work
 // early. Work is bounded by Steps; at the limit the best plan and the honest bound

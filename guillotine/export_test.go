@@ -2,7 +2,7 @@ package guillotine
 
 import "context"
 
-// Branched answers by branch and price alone, from a plan of each size by itself.
+// Branched answers by branch and bound alone, from a plan of each size by itself.
 func Branched(c Coil) (Plan, error) {
 	s, count, err := ready(c)
 	if err != nil || len(s.sizes) == 0 {
@@ -11,6 +11,18 @@ func Branched(c Coil) (Plan, error) {
 	s.offer(s.shelves(count))
 	s.branch(count)
 	return s.answer(c), nil
+}
+
+// BranchedBelow seeks a plan that takes less than length by branch and bound alone, and
+// gives the least length it knows, with what it proves.
+func BranchedBelow(c Coil, length int64) (least, bound int64, err error) {
+	s, count, err := ready(c)
+	if err != nil || len(s.sizes) == 0 {
+		return 0, 0, err
+	}
+	s.best, s.cost = s.shelves(count), length/s.unit
+	s.branch(count)
+	return s.cost * s.unit, s.lower * s.unit, nil
 }
 
 // Searched answers by trying everything within bounds, from a plan of each size by
@@ -25,14 +37,14 @@ func Searched(c Coil) (Plan, error) {
 	return s.answer(c), nil
 }
 
-// RootCut is an inequality that is found at the root: what a blank counts for, by how many
+// RootCut is a cut or a demand that is found at the root: what a blank counts for, by how many
 // strips of each width it has and its longest one, and how much all must make.
 type RootCut struct {
-	Need   int
+	Need   float64
 	Amount func(strips map[int64]int, longest int64) float64
 }
 
-// RootCuts are the cuts found at the root of the search.
+// RootCuts are the cuts and demands found at the root of the search.
 func RootCuts(c Coil) ([]RootCut, error) {
 	s, count, err := ready(c)
 	if err != nil || len(s.sizes) == 0 {
@@ -42,15 +54,16 @@ func RootCuts(c Coil) ([]RootCut, error) {
 	s.cost *= 2 // so that no bound ends the search for cuts
 	t := s.newTree(count)
 	n := &part{}
+	n.rules = t.firstDemands()
 	_, n = t.tighten(t.solve(n), n)
 	var out []RootCut
 	for _, r := range n.rules {
-		out = append(out, RootCut{r.need, func(strips map[int64]int, longest int64) float64 {
+		out = append(out, RootCut{r.needs(), func(strips map[int64]int, longest int64) float64 {
 			e := 0
 			for int64(s.extents[e].cells)*(c.Longest/int64(s.longest)) < longest {
 				e++
 			}
-			return float64(r.cut.table[e*len(t.setups)+t.roomFor(c, strips)]) / cutUnit
+			return r.amount(t, e*len(t.setups)+t.roomFor(c, strips))
 		}})
 	}
 	return out, nil
@@ -88,7 +101,7 @@ func ready(c Coil) (*slitter, []int, error) {
 
 // SeatPieces seats pieces of given lengths and counts on lanes.
 func SeatPieces(lengths, count, rooms []int) [][]int {
-	strips, _ := seatPieces(lengths, count, rooms)
+	strips, _, _ := seatPieces(lengths, count, rooms)
 	return strips
 }
 

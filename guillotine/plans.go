@@ -25,9 +25,9 @@ type planner struct {
 	pool   pool
 }
 
-// planSteps and diveSteps bound the work on plans before branch and price takes over, the
+// planSteps and diveSteps bound the work on plans before branch and bound takes over, the
 // dives counted from the start (assumed).
-const planSteps, diveSteps = 140_000_000, 700_000_000
+const planSteps, diveSteps = 140_000_000, 250_000_000
 
 // Attempts without gain after which planning ends (assumed).
 const patience = 300

@@ -3,13 +3,14 @@ package guillotine
 import "slices"
 
 // nearby seeks better plans near the best: most of its blanks keep their extent and
-// setup, while all strips are free, and what is let go is searched by branch and price
+// setup, while all strips are free, and what is let go is searched by branch and bound
 // (large neighbourhood search; Shaw 1998, from memory).
 type nearby struct {
 	t    *tree
 	root *priced
 	luck chance
 	idle int
+	turn int
 
 	plunged bool // from the root
 }
@@ -33,16 +34,31 @@ func (g *nearby) search(floor int64) {
 		t.plunge(g.root, make([]int, len(t.s.extents)*len(t.setups)))
 	}
 	for ; g.idle < mostIdle && !t.s.meter.done && t.s.meter.left > floor && g.root.n.lower < t.s.cost; g.idle++ {
-		p, was := t.solve(g.root.with(t.atLeast(g.most()))), t.s.cost
-		for range looked - 1 {
-			if q := t.solve(g.root.with(t.atLeast(g.most()))); q.lp.least() < p.lp.least() {
-				p = q
-			}
-		}
-		if t.below(p, mostNear); t.s.cost < was {
+		if g.near() {
 			g.idle = -1
 		}
 	}
+}
+
+// near searches one neighbourhood for a plan that is better by a part of the gap: the
+// more is asked for, the sooner a neighbourhood that does not have it is left.
+func (g *nearby) near() bool {
+	t, s, was := g.t, g.t.s, g.t.s.cost
+	parts := [...]int64{3, 6, 12, 1000}
+	g.turn++
+	s.cost -= (was - g.root.n.lower) / parts[g.turn%len(parts)]
+	asked := s.cost
+	var p *priced
+	for range looked {
+		if q := t.solve(g.root.with(t.atLeast(g.most()))); p == nil || q.lp.least() < p.lp.least() {
+			p = q
+		}
+	}
+	if t.below(p, mostNear); s.cost < asked {
+		return true
+	}
+	s.cost = was
+	return false
 }
 
 // most counts the blanks of each shape of the best plan, less a few.
@@ -141,7 +157,7 @@ func (p *priced) open(kept []int) float64 {
 // below searches below a node that is solved, the newest first, for so many nodes.
 func (t *tree) below(p *priced, nodes int) {
 	sub := *t
-	sub.open = nil
+	sub.open, sub.quick = nil, true
 	sub.settle(p, p.n)
 	for k := 0; k < nodes && len(sub.open) > 0 && !t.s.meter.done; k++ {
 		if n := sub.take(len(sub.open) - 1); n.lower < t.s.cost {

@@ -224,6 +224,13 @@ func ceilDiv(a, b, c int64) int64 {
 	return int64(q)
 }
 
+// floorMul is a*b/c rounded down; the answer must fit.
+func floorMul(a, b, c int64) int64 {
+	h, l := bits.Mul64(uint64(a), uint64(b))
+	q, _ := bits.Div64(h, l, uint64(c))
+	return int64(q)
+}
+
 // holds reads the pieces of the best blank of an extent. Where strips of a width
 // are bounded by their pieces together, the pieces are those of one long strip.
 func (p *prices) holds(e int) []int {

@@ -11,7 +11,7 @@ type priced struct {
 	t    *tree
 	n    *part
 	lp   *programme
-	cols []*column // of each column of lp; nil for what is no blank
+	cols []int // the shape of each column of lp; noShape for what is no blank
 }
 
 const (
@@ -23,14 +23,48 @@ const (
 	mostPivots = 2000
 	// mostDual bounds the pivots of the dual method (assumed).
 	mostDual, dualOver = 400, 200
-	// kept is the most, in units of cost, that a column may lose to be handed on.
-	kept = 30
+	// kept is the most, in units of cost, that a column may lose to be handed on (assumed).
+	kept = 12
+	// rootFits and nodeFits are in how many rounds demands are sought, knownShort what
+	// one that is known must be short of (assumed).
+	rootFits, nodeFits, knownShort = 200, 1, 1e-3
+	// idleNodes is for how many nodes a cut or demand stays that does not bind (assumed).
+	idleNodes = 4
+	// noShape is the shape of what is no blank.
+	noShape = -1
 )
 
 // solve opens the node's programme and generates columns until none gains, the node's
-// bound reaches the plan on hand, or the bound cannot rise by a whole unit.
+// bound reaches the plan on hand, or the bound cannot rise by a whole unit; then adds the
+// demands that its lanes do not meet, and goes on.
 func (t *tree) solve(n *part) *priced {
 	p := t.begin(n)
+	for rounds := t.fits(n); ; rounds-- {
+		p.columns()
+		if n.lower >= t.s.cost || t.s.meter.done || rounds == 0 {
+			return p
+		}
+		rows := p.short(n.depth == 0 || !t.quick)
+		if len(rows) == 0 {
+			return p
+		}
+		p.handOn(n, rows)
+		p = t.begin(n)
+	}
+}
+
+// fits is in how many rounds demands are sought for a node: at the root till none is
+// short.
+func (t *tree) fits(n *part) int {
+	if n.depth == 0 {
+		return rootFits
+	}
+	return nodeFits
+}
+
+// columns generates columns.
+func (p *priced) columns() {
+	t, n := p.t, p.n
 	for range mostRounds {
 		was := p.lp.work
 		p.lp.optimise(mostPivots)
@@ -41,45 +75,85 @@ func (t *tree) solve(n *part) *priced {
 			p.lp.optimise(mostPivots)
 		}
 		t.s.meter.spend(p.lp.work - was)
-		scale := p.bound()
+		p.bound()
 		all, richest := t.proposals()
 		n.lower = max(n.lower, p.proves(richest))
-		if n.lower >= t.s.cost || t.s.meter.done || !p.generate(all, scale) {
-			break
+		if n.lower >= t.s.cost || t.s.meter.done || !p.generate(all) {
+			return
 		}
 	}
-	return p
+}
+
+// short are demands that the lanes fall short of: of those known, or else, where that is
+// wanted, new ones.
+func (p *priced) short(anew bool) (out []rule) {
+	t, rooms := p.t, p.rooms()
+	for w, room := range rooms {
+		var worst *demand
+		most := knownShort
+		for _, d := range t.demands[w] {
+			if v := d.short(room); v > most {
+				worst, most = d, v
+			}
+		}
+		t.s.meter.spend(4 * len(t.demands[w]) * len(room))
+		if worst != nil {
+			out = append(out, worst.rule())
+		}
+	}
+	if out != nil || !anew {
+		return out
+	}
+	for w, room := range rooms {
+		if d := t.fitters[w].short(room); d != nil {
+			t.demands[w] = append(t.demands[w], d)
+			out = append(out, d.rule())
+		}
+	}
+	return out
+}
+
+// rooms counts the lanes of each width by extent, ascending.
+func (p *priced) rooms() [][]room {
+	t := p.t
+	out := make([][]room, len(t.s.widths))
+	for e, line := range p.byShape() {
+		for w := range out {
+			sum := 0.0
+			for i, v := range line {
+				sum += v * float64(t.setups[i][w])
+			}
+			if sum > 1e-9 {
+				out[w] = append(out[w], room{e, sum})
+			}
+		}
+	}
+	return out
 }
 
 // begin opens the programme at the basis that the node was left with.
 func (t *tree) begin(n *part) *priced {
-	p := &priced{t: t, n: n}
-	var need []int
-	for _, k := range t.rows {
-		need = append(need, t.count[k])
+	p := &priced{t: t, n: n, lp: &programme{lazy: true}}
+	for i := range n.rules {
+		p.lp.need = append(p.lp.need, n.rules[i].needs())
 	}
-	for _, r := range n.rules {
-		need = append(need, r.need)
-	}
-	p.lp = newProgramme(need)
-	p.lp.lazy = true
 	dear := float64(4 * t.s.extents[len(t.s.extents)-1].cost)
-	for i := range need {
+	for i := range p.lp.need {
 		p.lp.columns = append(p.lp.columns, lpColumn{cost: dear, holds: []lpEntry{{i, 1}}})
-		p.cols = append(p.cols, nil)
+		p.cols = append(p.cols, noShape)
 	}
-	at := map[*column]int{}
+	at := map[int]int{}
 	for i, c := range n.active {
 		at[c] = len(p.cols)
-		holds := n.holds[i]
-		if holds == nil {
-			holds = p.holds(c)
+		if n.holds == nil {
+			p.put(c, p.holds(c))
+		} else {
+			p.put(c, n.holds[i])
 		}
-		p.put(c, holds)
 	}
 	for _, b := range n.basis {
-		if b.column != nil {
-			b.code = at[b.column]
+		if b.shape != noShape {
+			b.code = at[b.shape]
 		}
 		p.lp.basis = append(p.lp.basis, b.code)
 	}
@@ -152,54 +226,52 @@ func (p *priced) inherit() bool {
 }
 
 // add puts a blank at the end; false where one like it is there.
-func (p *priced) add(c *column) bool {
-	for _, o := range p.cols {
-		if o != nil && o.extent == c.extent && o.setup == c.setup && slices.Equal(o.holds, c.holds) {
-			return false
-		}
+func (p *priced) add(shape int) bool {
+	if slices.Contains(p.cols, shape) {
+		return false
 	}
-	p.put(c, p.holds(c))
+	p.put(shape, p.holds(shape))
 	return true
 }
 
-func (p *priced) put(c *column, holds []lpEntry) {
-	p.lp.columns = append(p.lp.columns, lpColumn{cost: float64(p.t.s.extents[c.extent].cost), holds: holds})
-	p.cols = append(p.cols, c)
+func (p *priced) put(shape int, holds []lpEntry) {
+	cost := p.t.s.extents[shape/len(p.t.setups)].cost
+	p.lp.columns = append(p.lp.columns, lpColumn{cost: float64(cost), holds: holds})
+	p.cols = append(p.cols, shape)
 }
 
-// holds is a column of the programme: the pieces of a blank, and what the rules count.
-func (p *priced) holds(c *column) (out []lpEntry) {
-	t := p.t
-	for i, k := range t.rows {
-		if n := c.holds[k]; n > 0 {
-			out = append(out, lpEntry{i, float64(n)})
-		}
-	}
+// holds is a column of the programme: what the rules count of a blank.
+func (p *priced) holds(shape int) (out []lpEntry) {
 	for i := range p.n.rules {
-		if v := p.n.rules[i].amount(t, c); v != 0 {
-			out = append(out, lpEntry{len(t.rows) + i, v})
+		if v := p.n.rules[i].amount(p.t, shape); v != 0 {
+			out = append(out, lpEntry{i, v})
 		}
 	}
+	p.t.s.meter.spend(5 * len(p.n.rules))
 	return out
 }
 
 // dualScale is what one unit of cost is in whole numbers.
 const dualScale = 1 << 20
 
-// bound sets the tables to the duals, rounded to whole numbers, and prices.
-func (p *priced) bound() (scale float64) {
+// bound sets the tables to the duals, rounded to whole numbers.
+func (p *priced) bound() {
 	t, y := p.t, p.lp.duals()
 	t.tables.clear()
-	for i, k := range t.rows {
-		t.tables.weight[k] = wholeDual(y[i])
-	}
 	for i := range p.n.rules {
-		if v := wholeDual(y[len(t.rows)+i]); v > 0 {
+		if v := wholeDual(y[i]); v > 0 {
 			p.n.rules[i].pay(t, v)
 		}
 	}
-	t.price()
-	return dualScale
+}
+
+// total is what everything is worth that the rules ask for, by the duals.
+func (p *priced) total() int64 {
+	y, total := p.lp.duals(), int64(0)
+	for i := range p.n.rules {
+		total += p.n.rules[i].gives(wholeDual(y[i]))
+	}
+	return total
 }
 
 // wholeDual rounds down; what is out of range is nothing, which is as true.
@@ -214,14 +286,7 @@ func wholeDual(y float64) int64 {
 // cost (Farley 1990, from memory): duals scaled so that no blank is worth more than it
 // costs.
 func (p *priced) proves(richest proposal) int64 {
-	t, total := p.t, int64(0)
-	for _, k := range t.rows {
-		total += t.tables.weight[k] * int64(t.count[k])
-	}
-	y := p.lp.duals()
-	for i, r := range p.n.rules {
-		total += wholeDual(y[len(t.rows)+i]) * int64(r.need)
-	}
+	t, total := p.t, p.total()
 	if total <= 0 || richest.worth <= 0 {
 		return 0
 	}
@@ -234,70 +299,21 @@ func (p *priced) proves(richest proposal) int64 {
 
 // generate adds the blanks that gain most; false where none does, or where what the
 // programme can still fall is no whole unit.
-func (p *priced) generate(all []proposal, scale float64) bool {
+func (p *priced) generate(all []proposal) bool {
 	t := p.t
-	if p.n.rules != nil && math.Ceil(p.lp.least()-1e-6) <= float64(p.n.lower) {
+	if p.n.depth > 0 && math.Ceil(p.lp.least()-1e-6) <= float64(p.n.lower) {
 		return false
 	}
-	gain := func(o proposal) float64 { return float64(o.worth)/scale - float64(t.s.extents[o.extent].cost) }
+	gain := func(o proposal) float64 { return float64(o.worth)/dualScale - float64(t.s.extents[o.extent].cost) }
 	slices.SortStableFunc(all, func(a, b proposal) int { return cmp.Compare(gain(b), gain(a)) })
 	added := 0
 	for _, o := range all {
 		if added == atATime || gain(o) < 1e-9*float64(t.s.extents[o.extent].cost) {
 			break
 		}
-		if p.add(t.column(o)) {
+		if p.add(o.extent*len(t.setups) + o.setup) {
 			added++
 		}
 	}
 	return added > 0
-}
-
-// active are the columns worth handing on, as they are in the programme, and the basis.
-func (p *priced) active() (cols []*column, holds [][]lpEntry, basis []seat) {
-	y, seated := p.lp.duals(), make([]bool, len(p.cols))
-	for _, b := range p.lp.basis {
-		if b >= 0 && p.cols[b] != nil {
-			seated[b] = true
-			basis = append(basis, seat{column: p.cols[b]})
-		} else {
-			basis = append(basis, seat{code: b})
-		}
-	}
-	for j, c := range p.cols {
-		if c != nil && (seated[j] || p.lp.columns[j].loss(y) < kept) {
-			cols, holds = append(cols, c), append(holds, p.lp.columns[j].holds)
-		}
-	}
-	return cols, holds, basis
-}
-
-// child is the node with one rule more.
-func (p *priced) child(r rule, sign, need int) *part {
-	r.sign, r.need = sign, sign*need
-	return p.with([]rule{r})
-}
-
-// with is the node with more rules; what each has over is basic at first, and less than
-// nothing where the programme breaks it.
-func (p *priced) with(rules []rule) *part {
-	n := &part{rules: slices.Clone(p.n.rules), lower: p.n.lower}
-	n.active, n.holds, n.basis = p.active()
-	n.inverse = p.lp.inverse
-	for _, r := range rules {
-		if k := slices.IndexFunc(n.rules, r.like); k >= 0 {
-			n.rules[k].need = max(n.rules[k].need, r.need)
-			continue
-		}
-		row := len(p.t.rows) + len(n.rules)
-		for j, c := range n.active {
-			if v := r.amount(p.t, c); v != 0 {
-				h := n.holds[j]
-				n.holds[j] = append(h[:len(h):len(h)], lpEntry{row, v})
-			}
-		}
-		n.rules, n.basis = append(n.rules, r), append(n.basis, seat{code: ^row})
-		n.latest++
-	}
-	return n
 }

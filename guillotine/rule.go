@@ -6,17 +6,16 @@ const (
 	lanes          // of a width in them
 	likes          // those of a setup
 	exactly        // those of a setup that have the extent itself
-	arcs           // strips that take n of a size from a place
 	shapes         // blanks by extent and setup, as a cut weighs them
+	demands        // lanes of a width by extent, as a demand weighs them
 )
 
-// rule is a row of a node's programme beside the pieces: sign times what it counts
-// must be at least need.
+// rule is a row of a node's programme: sign times what it counts must be at least need.
 type rule struct {
 	kind, extent, width, setup int
-	size, from, n              int // of arcs
 	cut                        *cut
-	slack                      int // rounds in which the cut did not bind
+	demand                     *demand
+	slack                      int // nodes in which the cut or demand did not bind
 	sign, need                 int
 }
 
@@ -26,36 +25,38 @@ func (r rule) like(o rule) bool {
 	return o == r
 }
 
+// needs is the right side of the row.
+func (r *rule) needs() float64 {
+	if r.kind == demands {
+		return float64(r.demand.need) / float64(r.demand.unit)
+	}
+	return float64(r.need)
+}
+
+// gives is what the row's right side is worth, rounded down; worth is not negative.
+func (r *rule) gives(worth int64) int64 {
+	if r.kind == demands {
+		return floorMul(worth, r.demand.need, r.demand.unit)
+	}
+	return worth * int64(r.need)
+}
+
 // amount is what the rule counts of a blank.
-func (r *rule) amount(t *tree, c *column) float64 {
+func (r *rule) amount(t *tree, shape int) float64 {
+	extent, setup := shape/len(t.setups), shape%len(t.setups)
 	switch {
 	case r.kind == shapes:
-		return float64(r.cut.table[c.extent*len(t.setups)+c.setup]) / cutUnit
-	case r.kind == arcs:
-		return float64(r.sign * t.setups[c.setup][r.width] * r.passes(t, c.strips[r.width]))
-	case c.extent < r.extent || r.kind == exactly && c.extent > r.extent:
+		return float64(r.cut.table[shape]) / cutUnit
+	case r.kind == demands:
+		return float64(int64(t.setups[setup][r.width])*r.demand.strip[extent]) / float64(r.demand.unit)
+	case extent < r.extent || r.kind == exactly && extent > r.extent:
 		return 0
 	case r.kind == blanks:
 		return float64(r.sign)
 	case r.kind == lanes:
-		return float64(r.sign * t.setups[c.setup][r.width])
-	case c.setup == r.setup:
+		return float64(r.sign * t.setups[setup][r.width])
+	case setup == r.setup:
 		return float64(r.sign)
-	}
-	return 0
-}
-
-// passes is 1 where a strip takes n of the size from the place.
-func (r *rule) passes(t *tree, strip []int) int {
-	lo, x := t.s.first[r.width], 0
-	if strip == nil {
-		return 0
-	}
-	for k := lo; k < r.size; k++ {
-		x += strip[k-lo] * t.s.sizes[k].length
-	}
-	if x == r.from && strip[r.size-lo] == r.n {
-		return 1
 	}
 	return 0
 }
@@ -67,26 +68,48 @@ func (r *rule) pay(t *tree, worth int64) {
 	v := worth * int64(r.sign)
 	switch r.kind {
 	case shapes:
-		for i, a := range r.cut.table {
-			b.shape[i] += ceilMul(a, worth, cutUnit)
+		b.payCut(t, r.cut, worth)
+	case demands:
+		for e, a := range r.demand.strip {
+			b.lane[r.width][e] += ceilMul(a, worth, r.demand.unit)
 		}
-		t.s.meter.spend(4 * len(r.cut.table))
-	case arcs:
-		b.arcs[r.size] = append(b.arcs[r.size], toll{r.from, r.n, v})
+		lo := t.s.first[r.width]
+		for i, a := range r.demand.weight {
+			b.weight[lo+i] += floorMul(a, worth, r.demand.unit)
+		}
+		t.s.meter.spend(4 * len(r.demand.strip))
 	case lanes:
 		for e := r.extent; e < len(t.s.extents); e++ {
 			b.lane[r.width][e] += v
 		}
 	case blanks:
-		for i := r.extent * P; i < len(b.shape); i++ {
-			b.shape[i] += v
+		for e := r.extent; e < len(t.s.extents); e++ {
+			b.blank[e] += v
 		}
-		t.s.meter.spend(len(b.shape))
 	case exactly:
 		b.shape[r.extent*P+r.setup] += v
 	case likes:
 		for e := r.extent; e < len(t.s.extents); e++ {
 			b.shape[e*P+r.setup] += v
 		}
+	}
+}
+
+// payCut is pay for a cut. Products that fit are shifted, not divided.
+func (b *tables) payCut(t *tree, c *cut, worth int64) {
+	P := len(t.setups)
+	for e, setups := range t.live {
+		shape, table := b.shape[e*P:(e+1)*P], c.table[e*P:(e+1)*P]
+		if worth < mostShifted {
+			for _, i := range setups {
+				shape[i] += (table[i]*worth + cutUnit - 1) >> cutBits
+			}
+			t.s.meter.spend(len(setups))
+			continue
+		}
+		for _, i := range setups {
+			shape[i] += ceilMul(table[i], worth, cutUnit)
+		}
+		t.s.meter.spend(4 * len(setups))
 	}
 }

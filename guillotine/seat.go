@@ -24,8 +24,9 @@ type sums [][]uint64
 // mostSeats bounds the strips tried for one width (assumed).
 const mostSeats = 300
 
-// seatPieces gives each room its strip; nil where none was found. It spends steps of work.
-func seatPieces(lengths, count, rooms []int) (strips [][]int, work int) {
+// seatPieces gives each room its strip; nil where none was found, and all says then that
+// there is none. It spends steps of work.
+func seatPieces(lengths, count, rooms []int) (strips [][]int, all bool, work int) {
 	spare, longest := 0, 0
 	for _, r := range rooms {
 		spare, longest = spare+r, max(longest, r)
@@ -34,7 +35,7 @@ func seatPieces(lengths, count, rooms []int) (strips [][]int, work int) {
 		spare -= n * lengths[k]
 	}
 	if spare < 0 {
-		return nil, 1
+		return nil, true, 1
 	}
 	g := &seater{lengths: lengths, left: slices.Clone(count), rooms: rooms, strips: make([][]int, len(rooms)), spare: spare,
 		tries: mostSeats, failed: map[string]bool{}, reach: make([]sums, len(rooms))}
@@ -47,9 +48,9 @@ func seatPieces(lengths, count, rooms []int) (strips [][]int, work int) {
 	ok := g.fill(0)
 	work = (mostSeats - g.tries + 1) * len(lengths) * (longest/64 + 1) * 4
 	if !ok {
-		return nil, work
+		return nil, g.tries > 0, work
 	}
-	return g.strips, work
+	return g.strips, true, work
 }
 
 // fill fills lane i and those after it.

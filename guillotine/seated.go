@@ -2,56 +2,64 @@ package guillotine
 
 import "slices"
 
-// seated reads a plan from a programme whose shapes are whole, whether its strips are
-// or not: the pieces of each width are put on its lanes anew. Nil where a shape is not
-// whole, or no plan was found.
-func (p *priced) seated() []load {
+// seated reads a plan from a programme whose shapes are whole: the pieces of each width
+// are put on its lanes. Where that fails it names the width, and says whether all was
+// tried.
+func (p *priced) seated() (plan []load, width int, all bool) {
 	t, s := p.t, p.t.s
-	for _, line := range p.byShape() {
-		for _, v := range line {
-			if !whole(v) {
-				return nil
-			}
-		}
-	}
 	out, lanes := p.empty()
 	left := slices.Clone(t.count)
 	for w := range s.widths {
-		if !t.seatWidth(w, out, lanes[w], left, p.wholeStrips(w)) {
-			return nil
+		if ok, all := t.seatWidth(w, out, lanes[w], left); !ok {
+			return nil, w, all
 		}
 	}
 	out = slices.DeleteFunc(out, func(b load) bool { return b.lanes == nil })
 	for i := range out {
 		s.shorten(&out[i])
 	}
-	return out
+	return out, 0, true
+}
+
+// empty lists the programme's blanks, the longest first, and the blank of every lane.
+func (p *priced) empty() (out []load, lanes [][]int) {
+	t, s := p.t, p.t.s
+	lanes = make([][]int, len(s.widths))
+	y := p.byShape()
+	for e := len(s.extents) - 1; e >= 0; e-- {
+		for i, v := range y[e] {
+			for range int(v + 0.5) {
+				for w, n := range t.setups[i] {
+					lanes[w] = append(lanes[w], slices.Repeat([]int{len(out)}, n)...)
+				}
+				out = append(out, load{extent: s.extents[e], holds: make([]int, len(s.sizes))})
+			}
+		}
+	}
+	return out, lanes
 }
 
 // seatWidth puts the pieces of one width on its lanes, given the blank of each, the
 // longest first: from the shortest lane, from the longest, and last beside the strips
-// that are whole already.
-func (t *tree) seatWidth(w int, out []load, lanes []int, left []int, whole [][]int) bool {
+// that the fitter's programme cuts whole.
+func (t *tree) seatWidth(w int, out []load, lanes []int, left []int) (ok, all bool) {
 	lo, hi := t.s.first[w], t.s.first[w+1]
-	count, lengths := t.count[lo:hi], make([]int, hi-lo)
-	if slices.Max(count) == 0 {
-		return true
-	}
-	for i, q := range t.s.sizes[lo:hi] {
-		lengths[i] = q.length
-	}
-	shortest := slices.Clone(lanes)
+	count, shortest := t.count[lo:hi], slices.Clone(lanes)
 	slices.Reverse(shortest)
 	for _, order := range [][]int{shortest, lanes} {
-		if strips := t.seatIn(order, out, lengths, count); strips != nil {
+		strips, all := t.seatIn(w, order, out, count)
+		if strips != nil {
 			t.give(w, out, order, strips, left)
-			return true
+			return true, true
+		}
+		if all {
+			return false, true
 		}
 	}
 	rest, free, given := slices.Clone(count), shortest, []int{}
 	var kept [][]int
-	for _, strip := range whole {
-		at := slices.IndexFunc(free, func(b int) bool { return out[b].extent.cells >= t.s.alongFrom(t.s.first[w], strip) })
+	for _, strip := range t.fitters[w].whole() {
+		at := slices.IndexFunc(free, func(b int) bool { return out[b].extent.cells >= t.s.alongFrom(lo, strip) })
 		if at < 0 || !atMost(strip, rest) {
 			continue
 		}
@@ -61,24 +69,25 @@ func (t *tree) seatWidth(w int, out []load, lanes []int, left []int, whole [][]i
 		kept, given = append(kept, strip), append(given, free[at])
 		free = slices.Delete(free, at, at+1)
 	}
-	strips := t.seatIn(free, out, lengths, rest)
+	strips, _ := t.seatIn(w, free, out, rest)
 	if strips == nil {
-		return false
+		return false, false
 	}
 	t.give(w, out, free, strips, left)
 	t.give(w, out, given, kept, left)
-	return true
+	return true, true
 }
 
-// seatIn seats pieces of one width on the lanes of blanks, in that order.
-func (t *tree) seatIn(order []int, out []load, lengths, count []int) [][]int {
+// seatIn seats pieces of one width on the lanes of blanks, in that order; all says that
+// where there are no strips there are none.
+func (t *tree) seatIn(w int, order []int, out []load, count []int) (strips [][]int, all bool) {
 	rooms := make([]int, len(order))
 	for i, b := range order {
 		rooms[i] = out[b].extent.cells
 	}
-	strips, work := seatPieces(lengths, count, rooms)
+	strips, all, work := seatPieces(t.fitters[w].lengths, count, rooms)
 	t.s.meter.spend(work)
-	return strips
+	return strips, all
 }
 
 // give puts strips of a width on their blanks.
@@ -93,25 +102,36 @@ func (t *tree) give(w int, out []load, order []int, strips [][]int, left []int) 
 	}
 }
 
-// wholeStrips are the strips of a width that the programme cuts whole times, the
-// longest first.
-func (p *priced) wholeStrips(w int) (out [][]int) {
-	times := map[string]float64{}
-	for j, v := range p.lp.values() {
-		c := p.cols[j]
-		if c == nil || v < 1e-9 || c.strips[w] == nil {
-			continue
-		}
-		id := key(0, c.strips[w])
-		was := int(times[id] + 1e-6)
-		times[id] += v * float64(p.t.setups[c.setup][w])
-		for range int(times[id]+1e-6) - was {
-			out = append(out, c.strips[w])
+// roomier are the parts of a node whose plans have more lanes of a width, from some
+// extent up, than its programme, in which the width finds no seats: fewer from each
+// extent up would not seat it either.
+func (p *priced) roomier(w int) (out []*part) {
+	t := p.t
+	rooms := p.rooms()[w]
+	above := 0
+	for _, v := range rooms {
+		above += int(v.lanes + 0.5)
+	}
+	var rules []rule
+	at := func(extent, most int) {
+		r := rule{kind: lanes, width: w, extent: extent}
+		out = append(out, p.with(append(slices.Clone(rules), r.of(1, most+1))))
+		rules = append(rules, r.of(-1, most))
+	}
+	at(0, above)
+	for _, v := range rooms {
+		if above -= int(v.lanes + 0.5); v.extent+1 < len(t.s.extents) {
+			at(v.extent+1, above)
 		}
 	}
-	s := p.t.s
-	slices.SortStableFunc(out, func(a, b []int) int { return s.alongFrom(s.first[w], b) - s.alongFrom(s.first[w], a) })
+	t.s.meter.spend(100 * len(out) * len(p.cols))
 	return out
+}
+
+// of is the rule with its sign and need.
+func (r rule) of(sign, need int) rule {
+	r.sign, r.need = sign, sign*need
+	return r
 }
 
 // atMost says that there are pieces enough for the strip.

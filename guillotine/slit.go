@@ -56,7 +56,7 @@ func (p Plan) Gap() int64 { return p.Length - p.Bound }
 // Weight[i]. A blank that holds no piece more often than its Count never weighs more
 // than its length times Most/Least. The pieces weigh Total together, so they need
 // Total*Least/Most of coil, rounded up to what blanks add up to. Searched says that
-// branch and price, or trying everything, proved more than that.
+// branch and bound, or trying everything, proved more than that.
 type Proof struct {
 	Weight   []int64
 	Total    int64

@@ -37,7 +37,7 @@ func (s *slitter) run() {
 	}
 }
 
-// branch bounds and plans by branch and price, with what the work limit leaves beside
+// branch bounds and plans by branch and bound, with what the work limit leaves beside
 // trying everything.
 func (s *slitter) branch(count []int) {
 	t := s.newTree(count)
@@ -99,5 +99,5 @@ type proof struct {
 	weight             []int64
 	total, cost, worth int64
 	searched           bool // everything was tried
-	branched           bool // branch and price proved more
+	branched           bool // branch and bound proved more
 }

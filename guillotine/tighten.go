@@ -9,9 +9,8 @@ type finder struct {
 }
 
 const (
-	// cutsAtOnce and idleCuts: how many cuts are added in one round, and for how many
-	// rounds one stays that does not bind (assumed).
-	cutsAtOnce, idleCuts = 12, 5
+	// cutsAtOnce is how many cuts are added in one round (assumed).
+	cutsAtOnce = 12
 	// poorRounds is after how many rounds that raise the programme by less than
 	// poorRise of a unit no more are made (assumed).
 	poorRounds, poorRise = 3, 0.05
@@ -40,22 +39,14 @@ func (t *tree) tighten(p *priced, n *part) (*priced, *part) {
 	return p, n
 }
 
-// withCuts is the node with more cuts and without those that have long been idle.
+// withCuts is the node with more cuts.
 func (p *priced) withCuts(cuts []*cut) *part {
-	n, y := &part{lower: p.n.lower}, p.lp.duals()
-	for i, r := range p.n.rules {
-		if r.slack++; y[len(p.t.rows)+i] > 1e-7 {
-			r.slack = 0
-		}
-		if r.slack < idleCuts {
-			n.rules = append(n.rules, r)
-		}
-	}
+	var rules []rule
 	for _, c := range cuts {
-		n.rules = append(n.rules, rule{kind: shapes, sign: 1, need: c.need, cut: c})
+		rules = append(rules, rule{kind: shapes, sign: 1, need: c.need, cut: c})
 	}
-	n.active, _, _ = p.active()
-	n.holds = make([][]lpEntry, len(n.active))
+	n := p.with(rules)
+	n.depth = 0
 	return n
 }
 
@@ -77,7 +68,7 @@ func (p *priced) broken() []*cut {
 	var out []*cut
 	for _, b := range inOrder(all) {
 		c := t.rounded(b.of, b.by)
-		if !slices.ContainsFunc(out, func(o *cut) bool { return t.alike(c, o, uses) }) {
+		if c != nil && !slices.ContainsFunc(out, func(o *cut) bool { return t.alike(c, o, uses) }) {
 			out = append(out, c)
 		}
 		if len(out) == cutsAtOnce {

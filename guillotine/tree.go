@@ -1,19 +1,30 @@
 package guillotine
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
-// tree is a search by branch and price (Barnhart, Johnson, Nemhauser, Savelsbergh and
-// Vance 1998, from memory). Its programme is over blanks: an extent, a setup of lanes
-// side by side, and a strip for each lane. Strips of a width are counted over all
-// blanks together, so a strip belongs to no blank until the plan is read.
+// tree is a search by branch and bound over the shapes of blanks: an extent, and a setup
+// of lanes side by side. Whether the pieces of each width find strips on the lanes is
+// another question for each width (decomposition of Benders 1962, from memory): what it
+// asks of the lanes comes back as demands, rows of the programme over shapes. Columns of
+// that are generated as they gain (Barnhart, Johnson, Nemhauser, Savelsbergh and Vance
+// 1998, from memory).
 type tree struct {
-	s      *slitter
-	count  []int
-	rows   []int // sizes that are wanted
-	setups []setup
-	tables tables
-	cuts   finder
-	open   []*part // newest last
+	s       *slitter
+	count   []int
+	rows    []int // sizes that are wanted
+	setups  []setup
+	tables  tables
+	cuts    finder
+	demands [][]*demand // of each width: those found
+	fitters []*fitter   // of each width
+	live    [][]int32   // [extent]: setups of the shapes that a better plan may have
+	least   []int64     // [extent*setups+setup]: what a plan that has the shape costs at least
+	open    []*part     // newest last
+	givenUp int64       // no plan of the parts that were given up costs less
+	quick   bool        // branches are chosen with less care, for plans
 }
 
 // setup says how many lanes of each width lie side by side; no lane more has room.
@@ -22,24 +33,25 @@ type setup []int
 // part is one part of what is still to be searched.
 type part struct {
 	rules   []rule
-	active  []*column   // to start from
-	holds   [][]lpEntry // what each is in the programme; nil where that is to be found
+	depth   int         // 0 at the root
+	active  []int       // shapes to start from
+	holds   [][]lpEntry // what each is in the programme
 	basis   []seat
 	latest  int         // of the rules are new
 	inverse [][]float64 // of the node before; nil where it was let go
 	lower   int64       // no plan in it costs less
 }
 
-// seat is a basic variable: a column, or by its code in the programme what is no blank.
+// seat is a basic variable: a shape, or by its code in the programme what is no blank.
 type seat struct {
-	column *column
-	code   int
+	shape int
+	code  int
 }
 
 const (
 	// mostShapes bounds extents times setups, and so the tables of cuts.
 	mostShapes = 60_000
-	// mostKept bounds the inverses that are kept for nodes that wait.
+	// mostKept bounds the nodes that wait with their inverses and columns.
 	mostKept = 100
 	// mostOpen bounds the nodes that wait.
 	mostOpen = 20_000
@@ -58,7 +70,17 @@ func (s *slitter) newTree(count []int) *tree {
 	if len(t.rows) > mostRows || !t.listSetups(most, make(setup, len(s.widths)), 0, s.width) {
 		return nil
 	}
-	t.tables = t.newTables()
+	t.tables, t.givenUp = t.newTables(), math.MaxInt64
+	t.least, t.live = make([]int64, len(s.extents)*len(t.setups)), make([][]int32, len(s.extents))
+	for e := range t.live {
+		for i := range t.setups {
+			t.live[e] = append(t.live[e], int32(i))
+		}
+	}
+	t.demands = make([][]*demand, len(s.widths))
+	for w := range s.widths {
+		t.fitters = append(t.fitters, t.newFitter(w))
+	}
 	return t
 }
 
@@ -88,20 +110,21 @@ func (t *tree) listSetups(most []int, lanes setup, w, left int) bool {
 // grow searches until bound and plan meet or the work limit comes, and gives the bound
 // that is proven then. The tree and the search near the best plan take turns.
 func (t *tree) grow() int64 {
-	n := &part{}
+	n := &part{rules: t.firstDemands()}
 	root := t.solve(n)
 	root, n = t.tighten(root, n)
+	t.boundShapes(root)
 	near := &nearby{t: t, root: root, luck: 1}
 	t.settle(root, n)
 	for turn := t.s.meter.left / turns; !t.s.meter.done && len(t.open) > 0; {
-		t.search(t.s.meter.left - turn)
 		near.search(t.s.meter.left - turn)
+		t.search(t.s.meter.left - turn)
 	}
 	return t.lower()
 }
 
 // turns is into how many turns the work limit is cut (assumed).
-const turns = 4
+const turns = 8
 
 // search takes nodes in turn until the meter is down to floor.
 func (t *tree) search(floor int64) {
@@ -116,6 +139,11 @@ func (t *tree) search(floor int64) {
 
 // lower is what no plan of the tree costs less than.
 func (t *tree) lower() int64 {
+	return min(t.leastOpen(), t.givenUp)
+}
+
+// leastOpen is what no plan of the nodes that wait costs less than.
+func (t *tree) leastOpen() int64 {
 	lower := t.s.cost
 	for _, n := range t.open {
 		lower = min(lower, n.lower)
@@ -133,40 +161,49 @@ func (t *tree) settle(p *priced, n *part) bool {
 		t.open = append(t.open, n)
 		return false
 	}
-	if plan := p.seated(); plan != nil {
-		better := t.s.offer(plan)
-		if t.prune(); n.lower >= t.s.cost {
-			return better
-		}
-	}
 	choice, ok := p.choose()
 	if !ok {
-		plan := p.plan()
-		if plan == nil || !t.s.offer(plan) {
-			t.open, t.s.meter.done = append(t.open, n), true // rounding: nothing is claimed
-			return false
-		}
-		t.prune()
-		return true
+		return t.seat(p, n)
 	}
 	up, down := p.child(choice.rule, 1, choice.above()), p.child(choice.rule, -1, choice.below())
 	if choice.upwards {
 		up, down = down, up
 	}
-	if choice.rule.kind == arcs { // of a plan's shapes that find no strips: other shapes first
-		up.inverse, down.inverse = nil, nil
-		t.open = slices.Insert(t.open, 0, up, down)
-		return false
-	}
 	t.open = append(t.open, up, down)
 	for i := max(0, len(t.open)-mostKept-2); i < len(t.open)-mostKept; i++ {
-		t.open[i].inverse = nil
+		t.open[i].inverse, t.open[i].holds = nil, nil
 	}
+	return false
+}
+
+// seat makes a plan of a node whose shapes are whole; where a width finds no seats on its
+// lanes, every better plan has more lanes of it from some extent up, which is branched on.
+func (t *tree) seat(p *priced, n *part) bool {
+	if rows := p.short(true); len(rows) > 0 {
+		t.open = append(t.open, p.with(rows))
+		return false
+	}
+	plan, w, all := p.seated()
+	if plan != nil {
+		better := t.s.offer(plan)
+		t.prune()
+		if n.lower < t.s.cost { // rounding: nothing is claimed
+			t.givenUp = min(t.givenUp, n.lower)
+		}
+		return better
+	}
+	if !all {
+		t.givenUp = min(t.givenUp, n.lower)
+	}
+	t.open = append(t.open, p.roomier(w)...)
 	return false
 }
 
 // prune forgets what cannot give a better plan.
 func (t *tree) prune() {
+	if !t.quick {
+		t.bar()
+	}
 	t.open = slices.DeleteFunc(t.open, func(n *part) bool { return n.lower >= t.s.cost })
 }
 
@@ -175,36 +212,4 @@ func (t *tree) take(i int) *part {
 	n := t.open[i]
 	t.open = slices.Delete(t.open, i, i+1)
 	return n
-}
-
-// course says which node comes next: for a while the newest that may give a plan
-// within a target between bound and plan, so that plans are found; then for a while
-// the one of least bound, so that the bound rises.
-type course struct{ step, round int }
-
-const (
-	// diveNodes and boundNodes are how long a while is (assumed).
-	diveNodes, boundNodes = 60, 20
-)
-
-func (c *course) pick(t *tree) int {
-	if c.step++; c.step > diveNodes+boundNodes {
-		c.step, c.round = 1, c.round+1
-	}
-	lower := t.lower()
-	if c.step <= diveNodes {
-		eighths := [...]int64{4, 6, 2, 8, 3, 5}
-		target := lower + (t.s.cost-1-lower)*eighths[c.round%len(eighths)]/8
-		for i := len(t.open) - 1; i >= 0; i-- {
-			if t.open[i].lower <= target {
-				return i
-			}
-		}
-	}
-	for i := len(t.open) - 1; i >= 0; i-- {
-		if t.open[i].lower == lower {
-			return i
-		}
-	}
-	return len(t.open) - 1
 }

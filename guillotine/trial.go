@@ -7,7 +7,7 @@ import (
 
 const (
 	// tryPivots bounds a trial, tryLoss the columns that take part in it (assumed).
-	tryPivots, tryLoss = 10, 6
+	tryPivots, tryLoss = 20, 6
 	// dearRow is what a trial pays for each whole that its rule is short of.
 	dearRow = 500
 )
@@ -17,7 +17,7 @@ const (
 type trials struct {
 	p       *priced
 	columns []lpColumn
-	of      []*column
+	of      []int
 	basis   []int
 }
 
@@ -51,7 +51,7 @@ func (q *trials) try(r rule, sign, need int) float64 {
 	lp := &programme{lazy: true, need: append(slices.Clone(p.lp.need), float64(r.need)), columns: slices.Clone(q.columns)}
 	amounts := make([]float64, len(lp.columns))
 	for j, c := range q.of {
-		if c == nil {
+		if c == noShape {
 			continue
 		}
 		if v := r.amount(p.t, c); v != 0 {
