@@ -1,10 +1,17 @@
 // Codes for the browser tests: drawn as a picture or as a film for a camera, read back by zbar.
 
 import { execFileSync } from 'node:child_process'
-import { mkdtempSync, readdirSync, readFileSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { encodeQR } from 'qr'
+
+/** A folder that goes with the tests. */
+function scratch() {
+  const folder = mkdtempSync(join(tmpdir(), 'codes-'))
+  process.on('exit', () => rmSync(folder, { recursive: true, force: true }))
+  return folder
+}
 
 /** A code in the middle of a grey picture: its brightness, dot by dot. */
 function dots(text, width, height, scale) {
@@ -26,7 +33,7 @@ export function film(text) {
     dots(text, width, height, 9),
     Buffer.alloc((width * height) / 2, 128),
   ])
-  const path = join(mkdtempSync(join(tmpdir(), 'film-')), 'code.y4m')
+  const path = join(scratch(), 'code.y4m')
   const head = Buffer.from(`YUV4MPEG2 W${width} H${height} F10:1 Ip A1:1 C420jpeg\n`)
   writeFileSync(path, Buffer.concat([head, ...Array(20).fill(frame)]))
   return path
@@ -40,7 +47,7 @@ export function photo(text) {
 
 /** The text of the code in a picture, by zbar. */
 export function readBack(png) {
-  const path = join(mkdtempSync(join(tmpdir(), 'code-')), 'code.png')
+  const path = join(scratch(), 'code.png')
   writeFileSync(path, png)
   return execFileSync('zbarimg', ['--quiet', '--raw', '-Sdisable', '-Sqrcode.enable', path], {
     encoding: 'utf8',
@@ -49,7 +56,7 @@ export function readBack(png) {
 
 /** What a printed paper says, page by page, and its pages as pictures; by poppler. */
 export function printed(pdf) {
-  const folder = mkdtempSync(join(tmpdir(), 'paper-'))
+  const folder = scratch()
   const path = join(folder, 'paper.pdf')
   writeFileSync(path, pdf)
   execFileSync('pdftoppm', ['-r', '150', '-png', path, join(folder, 'page')])
