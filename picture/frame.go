@@ -330,7 +330,9 @@ func (c *cutter) shared(s *stretch, d *daylight, share func(u, v int) uint8) []p
 		if a > 0 && a < 255 && c.slender(u, v) {
 			parts[k].share = 255
 		} else if a > 0 && a < 255 {
-			parts[k] = unmix(c.pixels.at(u, v), d.was(&c.p.photo, u, v), a)
+			was := d.was(&c.p.photo, u, v)
+			parts[k] = unmix(c.pixels.at(u, v), was, a)
+			c.near(u, v, share).hold(&parts[k], was)
 		}
 	}
 	return parts
