@@ -92,18 +92,20 @@ console.log(
     `script ${each('ScriptDuration')}, style ${each('RecalcStyleDuration')}, layout ${each('LayoutDuration')}`,
 )
 for (const [name, { times: n, bytes }] of asked) {
+  if (n < edits / 20) continue // fetched ahead, once
   console.log(
     `asked ${(n / edits).toFixed(2)} times for each edit: ${name}, ${(bytes / n / 1000).toFixed(1)} kB`,
   )
 }
 await page.context().close()
 
-/** One visit with an empty cache: milliseconds to the frame that shows what is looked for, and bytes. */
+/** One visit with an empty cache: milliseconds to the frame that shows what is looked for, those of processor that the page's thread used, and bytes. */
 async function visit(hash, ready) {
   const context = await chrome.newContext(desk)
   const fresh = await context.newPage()
   const wire = await context.newCDPSession(fresh)
   await wire.send('Network.enable')
+  await wire.send('Performance.enable', { timeDomain: 'threadTicks' })
   let bytes = 0
   wire.on('Network.loadingFinished', (e) => {
     bytes += e.encodedDataLength
@@ -122,9 +124,11 @@ async function visit(hash, ready) {
   }, ready)
   await fresh.goto(server.url + hash)
   const there = await (await fresh.waitForFunction(() => window.there)).jsonValue()
+  const { metrics } = await wire.send('Performance.getMetrics')
+  const used = metrics.find((m) => m.name === 'TaskDuration').value * 1000
   await fresh.waitForLoadState('networkidle')
   await context.close()
-  return { there, bytes }
+  return { there, bytes, used }
 }
 const demo = (await (await fetch(`${server.url}api/jobs`)).json()).jobs.find((j) => j.id !== id)
 for (const [name, hash, ready] of [
@@ -136,7 +140,12 @@ for (const [name, hash, ready] of [
   const took = visits.map((v) => v.there)
   say(
     p(took, 0.5) < 1000 && visits[0].bytes < 300_000,
-    `${name}, from an empty cache: first ${ms(took[0])}, p50 ${ms(p(took, 0.5))} of ${took.length}, ${(visits[0].bytes / 1000).toFixed(0)} kB (goal: under 1 s, and 300 kB)`,
+    `${name}, from an empty cache: first ${ms(took[0])}, p50 ${ms(p(took, 0.5))} of ${took.length}, ${ms(
+      p(
+        visits.map((v) => v.used),
+        0.5,
+      ),
+    )} of processor, ${(visits[0].bytes / 1000).toFixed(0)} kB (goal: under 1 s, and 300 kB)`,
   )
 }
 await chrome.close()
