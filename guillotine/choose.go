@@ -19,11 +19,45 @@ func (c *choice) below() int { return int(math.Floor(c.value)) }
 
 // choose gives what to branch on; false where all shapes are whole.
 func (p *priced) choose() (choice, bool) {
+	if p.t.quick && p.t.sure {
+		return p.surest()
+	}
 	all := p.ofBlanks()
 	if len(all) == 0 {
 		return choice{}, false
 	}
-	return p.strong(all), true
+	slices.SortStableFunc(all, func(a, b choice) int { return cmp.Compare(b.score, a.score) })
+	if p.t.quick {
+		return p.stepped(all[:min(len(all), quick)]), true
+	}
+	return p.strong(all[:min(len(all), looked)]), true
+}
+
+// surest is the shape of which one more is had for the least, by the first step of the
+// dual simplex method: a few such steps make a plan.
+func (p *priced) surest() (best choice, ok bool) {
+	y, loss, least := p.lp.duals(), p.losses(), math.Inf(1)
+	for e, line := range p.byShape() {
+		for i, v := range line {
+			if whole(v) {
+				continue
+			}
+			c := choice{rule: rule{kind: exactly, extent: e, setup: i}, value: v, upwards: true}
+			if up, _ := p.firstStep(&c, y, loss); !ok || up < least {
+				best, least, ok = c, up, true
+			}
+		}
+	}
+	return best, ok
+}
+
+// losses are the columns' reduced costs.
+func (p *priced) losses() []float64 {
+	y, out := p.lp.duals(), make([]float64, len(p.cols))
+	for j := range p.cols {
+		out[j] = max(0, p.lp.columns[j].loss(y))
+	}
+	return out
 }
 
 // whole says that a value of the programme is a whole number, but for rounding.
@@ -89,28 +123,19 @@ func (p *priced) byShape() [][]float64 {
 }
 
 const (
-	// stepped and tried bound the choices of which the first step is looked at, and those
+	// looked and tried bound the choices of which the first step is looked at, and those
 	// tried by programmes; quick the former where plans are sought (all assumed).
-	stepped, tried, quick = 40, 8, 12
+	looked, tried, quick = 40, 12, 12
+	// unbettered is how many in a row may be tried without a better one (assumed).
+	unbettered = 4
 	// farthest bounds what one step is believed to add, in units of cost.
 	farthest = 50
 )
 
-// strong chooses what raises the programme on both sides (strong branching; Applegate,
-// Bixby, Chvatal and Cook 1995, from memory): by the first step of the dual simplex
-// method for all, by a few pivots for the best.
-func (p *priced) strong(all []choice) choice {
-	slices.SortStableFunc(all, func(a, b choice) int { return cmp.Compare(b.score, a.score) })
-	look, deep := stepped, tried
-	if p.t.quick {
-		look, deep = quick, 0
-	}
-	all = all[:min(len(all), look)]
-	base, y := p.lp.least(), p.lp.duals()
-	loss := make([]float64, len(p.cols))
-	for j := range p.cols {
-		loss[j] = max(0, p.lp.columns[j].loss(y))
-	}
+// stepped chooses what raises the programme on both sides by the first step of the dual
+// simplex method, and puts the better first.
+func (p *priced) stepped(all []choice) choice {
+	y, loss := p.lp.duals(), p.losses()
 	for i := range all {
 		c := &all[i]
 		up, down := p.firstStep(c, y, loss)
@@ -118,17 +143,25 @@ func (p *priced) strong(all []choice) choice {
 		c.upwards = up < down
 	}
 	slices.SortStableFunc(all, func(a, b choice) int { return cmp.Compare(b.score, a.score) })
-	best, top := all[0], -1.0
-	if deep == 0 {
-		return best
-	}
+	return all[0]
+}
+
+// strong chooses what raises the programme on both sides (strong branching; Applegate,
+// Bixby, Chvatal and Cook 1995, from memory): by the first step of the dual simplex
+// method for all, by some pivots for the best.
+func (p *priced) strong(all []choice) choice {
+	p.stepped(all)
+	base := p.lp.least()
+	best, top, idle := all[0], -1.0, 0
 	q := p.trials()
-	for _, c := range all[:min(len(all), deep)] {
+	for _, c := range all[:min(len(all), tried)] {
 		up := q.try(c.rule, 1, c.above()) - base
 		down := q.try(c.rule, -1, c.below()) - base
 		if score := max(up, 1e-3) * max(down, 1e-3); score > top {
-			best, top = c, score
+			best, top, idle = c, score, 0
 			best.upwards = up < down
+		} else if idle++; idle == unbettered {
+			break
 		}
 	}
 	return best

@@ -6,17 +6,17 @@ import "math"
 // nothing, again one that can be (the dual simplex method; Lemke 1954, from memory), in
 // at most so many pivots and for less than limit. It says whether it came to that.
 func (p *programme) dual(pivots int, limit float64) bool {
-	y, m := p.duals(), len(p.need)
+	m, r := len(p.need), p.reduced()
 	for n := range pivots {
 		leave := p.shortest()
 		if leave < 0 {
 			return true
 		}
 		if n%50 == 49 {
-			y = p.duals()
+			r = p.reduced()
 		}
 		p.work += m * m
-		enter, loss, found := p.entering(leave, y)
+		enter, step, found := p.entering(leave, r)
 		if !found {
 			return false
 		}
@@ -24,11 +24,34 @@ func (p *programme) dual(pivots int, limit float64) bool {
 		if n%10 == 9 && p.least() >= limit {
 			break
 		}
-		for i, v := range p.inverse[leave] {
-			y[i] += loss * v
-		}
+		r.step(step)
 	}
 	return p.shortest() < 0
+}
+
+// reduced are the reduced costs of surpluses and columns, carried from pivot to pivot, and
+// what the row that leaves has of each.
+type reduced struct{ surplus, column, ofSurplus, ofColumn []float64 }
+
+// reduced computes the reduced costs anew.
+func (p *programme) reduced() *reduced {
+	y := p.duals()
+	r := &reduced{y, make([]float64, len(p.columns)), make([]float64, len(y)), make([]float64, len(p.columns))}
+	for j := range p.columns {
+		r.column[j] = p.columns[j].loss(y)
+		p.work += len(p.columns[j].holds)
+	}
+	return r
+}
+
+// step carries the reduced costs over a pivot.
+func (r *reduced) step(step float64) {
+	for i, v := range r.ofSurplus {
+		r.surplus[i] += step * v
+	}
+	for j, v := range r.ofColumn {
+		r.column[j] += step * v
+	}
 }
 
 // shortest is the row that has least, if that is less than nothing; else -1.
@@ -42,32 +65,31 @@ func (p *programme) shortest() int {
 	return at
 }
 
-// entering is the column that may take the row's place for the least loss, and what it
-// loses.
-func (p *programme) entering(leave int, y []float64) (enter int, loss float64, found bool) {
+// entering is the column that may take the row's place for the least loss, and what each
+// of the row costs then.
+func (p *programme) entering(leave int, r *reduced) (enter int, step float64, found bool) {
 	row := p.inverse[leave]
 	best, pivot := math.Inf(1), 0.0
 	see := func(j int, alpha, d float64) {
-		if alpha > -1e-7 {
-			return
-		}
 		d = max(0, d)
 		if t := d / -alpha; t < best-1e-12 || t < best+1e-12 && alpha < pivot {
-			enter, loss, found, best, pivot = j, d, true, t, alpha
+			enter, found, best, pivot = j, true, t, alpha
 		}
 	}
 	for i, v := range row {
-		see(^i, -v, y[i])
+		if r.ofSurplus[i] = -v; v > 1e-7 {
+			see(^i, -v, r.surplus[i])
+		}
 	}
 	for j := range p.columns {
-		c := &p.columns[j]
-		alpha, d := 0.0, c.cost
+		c, alpha := &p.columns[j], 0.0
 		for _, h := range c.holds {
 			alpha += row[h.row] * h.count
-			d -= y[h.row] * h.count
 		}
-		see(j, alpha, d)
-		p.work += len(c.holds) + 1
+		if r.ofColumn[j] = alpha; alpha < -1e-7 {
+			see(j, alpha, r.column[j])
+		}
+		p.work += len(c.holds)/2 + 1
 	}
-	return enter, loss, found
+	return enter, best, found
 }

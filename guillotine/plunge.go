@@ -11,6 +11,7 @@ type nearby struct {
 	luck chance
 	idle int
 	turn int
+	won  [2]int // better plans of each way to choose branches
 
 	plunged bool // from the root
 }
@@ -18,10 +19,12 @@ type nearby struct {
 const (
 	// mostIdle is after how many searches without a better plan no more are made.
 	mostIdle = 200
+	// patient is after how many of them the search has half its time, and so on (assumed).
+	patient = 20
 	// mostNear and mostPlunged bound the nodes of one search, near the best plan and at
-	// the end of a plunge; looked is of how many neighbourhoods the best is taken (all
+	// the end of a plunge; nearest is of how many neighbourhoods the best is taken (all
 	// assumed).
-	mostNear, mostPlunged, looked = 60, 100, 3
+	mostNear, mostPlunged, nearest = 60, 100, 3
 	// fewOpen is how many blanks are left to be found when a plunge ends in a search.
 	fewOpen = 4.5
 )
@@ -49,16 +52,34 @@ func (g *nearby) near() bool {
 	s.cost -= (was - g.root.n.lower) / parts[g.turn%len(parts)]
 	asked := s.cost
 	var p *priced
-	for range looked {
+	for range nearest {
 		if q := t.solve(g.root.with(t.atLeast(g.most()))); p == nil || q.lp.least() < p.lp.least() {
 			p = q
 		}
 	}
+	way := g.way(g.turn / len(parts))
+	t.sure = way == 0
 	if t.below(p, mostNear); s.cost < asked {
+		g.won[way]++
 		return true
 	}
 	s.cost = was
 	return false
+}
+
+// way is how branches are chosen, by turns: mostly the way that gave more better plans.
+func (g *nearby) way(round int) int {
+	better := 0
+	if g.won[1] > g.won[0] {
+		better = 1
+	}
+	if g.won[0] == g.won[1] {
+		return round % 2
+	}
+	if round%4 == 3 {
+		return 1 - better
+	}
+	return better
 }
 
 // most counts the blanks of each shape of the best plan, less a few.

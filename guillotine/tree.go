@@ -25,6 +25,7 @@ type tree struct {
 	open    []*part     // newest last
 	givenUp int64       // no plan of the parts that were given up costs less
 	quick   bool        // branches are chosen with less care, for plans
+	sure    bool        // then one more of a shape
 }
 
 // setup says how many lanes of each width lie side by side; no lane more has room.
@@ -117,7 +118,7 @@ func (t *tree) grow() int64 {
 	near := &nearby{t: t, root: root, luck: 1}
 	t.settle(root, n)
 	for turn := t.s.meter.left / turns; !t.s.meter.done && len(t.open) > 0; {
-		near.search(t.s.meter.left - turn)
+		near.search(t.s.meter.left - turn/int64(1+near.idle/patient))
 		t.search(t.s.meter.left - turn)
 	}
 	return t.lower()
