@@ -84,9 +84,10 @@ func (t *Taken) mask(strokes []mask.Stroke) error {
 			return fmt.Errorf("strokes of the photo: %w", err)
 		}
 		held := mask.Front(p.Image.Rect.Size(), strokes)
+		trimBulges(covered, seen, strokes, held)
 		p.closeLaps(covered, field, held)
-		fillSpecks(covered, field, held)
 		p.keepBoards(covered, seen, field, boards, held)
+		fillSpecks(covered, field, held)
 	}
 	p.Mask, p.Boards = where.parted(covered, field, boards)
 	if len(strokes) > 0 {
