@@ -3,6 +3,8 @@ package site
 import (
 	"cmp"
 	"fmt"
+	"slices"
+	"strings"
 )
 
 // Label is one label to print: a code and lines for people, the first the largest.
@@ -51,14 +53,26 @@ func (p *Pack) Labels(bundles bool, wall, setup string) []Label {
 func (p *Pack) CoilLabels() []Label {
 	var out []Label
 	for _, c := range p.Coils {
-		out = append(out, Label{cmp.Or(c.Lot, c.ID), []string{c.ID, "lot " + cmp.Or(c.Lot, "not known yet"), c.Colour + " · " + c.Width + " · " + c.Thickness}})
+		name, long, _ := strings.Cut(c.Name, ", ")
+		lines := []string{name, long, "lot " + cmp.Or(c.Lot, "not known yet"), c.Colour + " · " + c.Width + " · " + c.Thickness}
+		out = append(out, Label{cmp.Or(c.Lot, c.ID), slices.DeleteFunc(lines, func(l string) bool { return l == "" })})
 	}
 	return out
 }
 
+// madeOf is a piece's panel, texture and colour, as its set-up has their names.
+func (p *Pack) madeOf(q *PackPiece) string {
+	for _, u := range p.Setups {
+		if u.ID == q.Setup {
+			return u.PanelTitle + " · " + cmp.Or(u.Texture, "plain") + " · " + u.ColourTitle
+		}
+	}
+	return q.Panel + " · " + q.Texture + " · " + q.Colour
+}
+
 func (p *Pack) pieceLabel(q *PackPiece) Label {
 	return Label{CodeText(p.Job, q.Key), []string{
-		q.Number, q.Length, fmt.Sprintf("%s · course %d · %s", q.Wall, q.Course, q.Zone), q.Panel + " " + q.Texture + " " + q.Colour,
+		q.Number, q.Length, fmt.Sprintf("%s · course %d · %s", q.Wall, q.Course, q.Zone), p.madeOf(q),
 		fmt.Sprintf("%g lb, %d to carry", q.WeightLb, q.People),
 	}}
 }

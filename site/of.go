@@ -136,11 +136,40 @@ func (m *maker) coils() []PackCoil {
 	out := []PackCoil{}
 	for _, c := range m.r.Plan.Reels {
 		out = append(out, PackCoil{
-			ID: c.ID, Lot: c.Lot, Colour: c.Colour, Thickness: m.thick(c.Thickness), Width: m.wide(c.Width), Bought: c.Bought,
+			ID: c.ID, Name: m.coilName(c), Lot: c.Lot, Colour: c.Colour, Thickness: m.thick(c.Thickness), Width: m.wide(c.Width), Bought: c.Bought,
 			LengthFt: c.Length.Feet(), PlusMinusFt: c.PlusMinus.Feet(), UsedFt: c.Used.Feet(), TailFt: c.Tail.Feet(), Pieces: len(c.Pieces),
 		})
 	}
 	return out
+}
+
+// coilName is what is written on a coil; one to buy has only its colour, its length and,
+// beside others alike, its number.
+func (m *maker) coilName(c coil.Reel) string {
+	if !c.Bought {
+		return c.ID
+	}
+	name, long := "new coil", fmt.Sprintf("%.0f ft", c.Length.Feet())
+	if c.Colour != "" {
+		name = "new " + m.colour(c.Colour) + " coil"
+	}
+	if m.j.Units == measure.Metric {
+		long = fmt.Sprintf("%.0f m", c.Length.Inches()*0.0254)
+	}
+	if c.Nth > 1 {
+		long += fmt.Sprintf(", no. %d", c.Nth)
+	}
+	return name + ", " + long
+}
+
+// named is the name of a coil of the pack; of another, which a remedy takes in, its id.
+func (p *Pack) named(id string) string {
+	for _, c := range p.Coils {
+		if c.ID == id {
+			return c.Name
+		}
+	}
+	return id
 }
 
 func (m *maker) leftOut() []PackLeftOut {

@@ -165,6 +165,7 @@ type PackBlank struct {
 // PackCoil is one coil of the plan.
 type PackCoil struct {
 	ID          string  `json:"id"`
+	Name        string  `json:"name" doc:"What a person calls it: a coil to buy by its colour and length"`
 	Lot         string  `json:"lot"`
 	Colour      string  `json:"colour"`
 	Thickness   string  `json:"thickness"`

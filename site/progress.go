@@ -55,6 +55,7 @@ type ProgressFeet struct {
 // ProgressCoil is one coil: what was planned off it, and what marks say is left.
 type ProgressCoil struct {
 	ID        string  `json:"id"`
+	Name      string  `json:"name"`
 	Lot       string  `json:"lot"`
 	Colour    string  `json:"colour"`
 	PlannedFt float64 `json:"planned_ft"`

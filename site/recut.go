@@ -117,7 +117,7 @@ func shaped(p *Pack, marks []tally.Mark, keys Keys, r coil.Remedy) Recut {
 	}
 	out := Recut{Given: []RecutGiven{}, Moved: []RecutMoved{}, Next: []RecutNext{}, Buy: []RecutBuy{}, LeftOut: []PackLeftOut{}}
 	for _, g := range r.Given {
-		out.Given = append(out.Given, RecutGiven{keys.Of[g.Piece], g.Coil, g.How, g.Thread, g.OtherLot, givenText(g)})
+		out.Given = append(out.Given, RecutGiven{keys.Of[g.Piece], g.Coil, g.How, g.Thread, g.OtherLot, givenText(g, p.named(g.Coil))})
 	}
 	for _, m := range r.Moved {
 		out.Moved = append(out.Moved, RecutMoved{keys.Of[m.Piece], m.From, m.To})
@@ -143,10 +143,10 @@ func shaped(p *Pack, marks []tally.Mark, keys Keys, r coil.Remedy) Recut {
 }
 
 // givenText says where a piece comes from.
-func givenText(g coil.Given) string {
+func givenText(g coil.Given, name string) string {
 	text := map[string]string{
-		coil.FromTail: "from what is left on coil " + g.Coil, coil.ByMoving: "from coil " + g.Coil + "; other pieces make room for it",
-		coil.FromStock: "from coil " + g.Coil + " of the stock", coil.ByBuying: "from a coil to be bought, " + g.Coil,
+		coil.FromTail: "from what is left on " + name, coil.ByMoving: "from " + name + "; other pieces make room for it",
+		coil.FromStock: "from " + name + " of the stock", coil.ByBuying: "from a coil to be bought, " + name,
 	}[g.How]
 	if g.Thread {
 		text += "; it has to be threaded for it"

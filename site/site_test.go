@@ -417,3 +417,30 @@ func TestBundleLabels(t *testing.T) {
 		t.Errorf("%d labels for %d pieces", n, cut)
 	}
 }
+
+// TestCoilsAreCalled: a coil of the stock by what is written on it, one to buy by its
+// colour and length, as the book and the job's units have them; so are labels and plans.
+func TestCoilsAreCalled(t *testing.T) {
+	p, j, r := packed(t, examples.Demo, "A")
+	named := map[string]bool{}
+	for _, c := range p.Coils {
+		named[c.Name] = true
+		if c.Bought == (c.Name == c.ID) {
+			t.Errorf("%s is called %q", c.ID, c.Name)
+		}
+	}
+	if !named["C-104"] || !named["new Slate coil, 1000 ft"] || len(named) != len(p.Coils) {
+		t.Errorf("%v", named)
+	}
+	lines := ""
+	for _, l := range append(p.CoilLabels(), p.Labels(false, "", "")...) {
+		lines += strings.Join(l.Lines, "|") + "\n"
+	}
+	if strings.Contains(lines, "new-") || strings.Contains(lines, "dutch-double") || !strings.Contains(lines, "new Slate coil|1000 ft|lot not known yet") {
+		t.Errorf("labels:\n%.900s", lines)
+	}
+	got, err := site.RecutOf(j, r, &p, nil, []string{p.Setups[0].Reels[0].Pieces[0]})
+	if err != nil || len(got.Given) == 0 || strings.Contains(got.Given[0].Text, "new-") {
+		t.Errorf("%v %+v", err, got.Given)
+	}
+}

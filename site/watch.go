@@ -108,7 +108,7 @@ func (w *watch) coils() []ProgressCoil {
 	for i, c := range w.pack.Coils {
 		r := reels[i]
 		out = append(out, ProgressCoil{
-			ID: c.ID, Lot: c.Lot, Colour: c.Colour, PlannedFt: tenth(c.UsedFt), UsedFt: tenth(r.UsedFt), LeftFt: tenth(r.LeftFt), From: r.From, OffFt: tenth(r.OffFt),
+			ID: c.ID, Name: c.Name, Lot: c.Lot, Colour: c.Colour, PlannedFt: tenth(c.UsedFt), UsedFt: tenth(r.UsedFt), LeftFt: tenth(r.LeftFt), From: r.From, OffFt: tenth(r.OffFt),
 			Loaded: c.ID == loaded, Short: toGive[c.ID] > r.LeftFt+1e-6, // sums of decimals
 		})
 	}

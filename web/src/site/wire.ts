@@ -134,6 +134,8 @@ export interface SitePiece extends Formable {
 }
 export interface PackCoil {
   id: string
+  /** What a person calls it. */
+  name: string
   lot: string
   colour: string
   thickness: string

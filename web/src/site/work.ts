@@ -17,6 +17,9 @@ export function reelsOf(setup: SetUp, recut: Recut | undefined, byKey: Map<strin
   return [...sinceThen(setup, recut), ...planned]
 }
 
+/** What a person calls a coil; one that a new plan takes in has its id alone. */
+export const coilName = (pack: Pack, id: string): string => pack.coils.find((c) => c.id === id)?.name || id
+
 /** Whether two packs give the same pieces by the same coils: a plan after spoiled pieces holds for both. */
 export const sameRun = (a: Pack, b: Pack): boolean =>
   JSON.stringify([a.setups, a.coils]) === JSON.stringify([b.setups, b.coils])

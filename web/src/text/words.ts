@@ -42,14 +42,6 @@ export function count(n: number, one: string, many = `${one}s`): string {
   return `${whole(n)} ${n === 1 ? one : many}`
 }
 
-/** A coil by what is written on it; one that is yet to be bought by its colour and length. */
-export function coilName(id: string): string {
-  const bought = /^new-(.+)-(\d+)ft-(\d+)$/.exec(id)
-  if (!bought) return id
-  const [, colour, feet, nth] = bought
-  return `new ${colour} coil, ${feet} ft${nth === '1' ? '' : `, no. ${nth}`}`
-}
-
 export const whole = (n: number): string => Math.round(n).toLocaleString('en-US')
 
 /** Feet of coil, squares and the like, to one decimal. */

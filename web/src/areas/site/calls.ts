@@ -49,6 +49,7 @@ export interface Progress {
 }
 export interface CoilLine {
   id: string
+  name: string
   lot: string
   colour: string
   planned_ft: number
