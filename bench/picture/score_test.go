@@ -32,7 +32,9 @@ func load(t testing.TB, name string) *Scene {
 
 // TestScenes holds every picture to what a stranger would take for a photograph:
 // mean CIEDE2000 under 3 over the visible cladding, 95 % under 8, SSIM over 0.9, and
-// at least twice as good as plain recolouring.
+// at least twice as good as plain recolouring in the mean and at 95 %. Where that is
+// missed at 95 %, at least better than a painter that need not guess the light: see
+// knowingly.
 func TestScenes(t *testing.T) {
 	for _, name := range []string{"alder", "birch"} {
 		s := load(t, name)
@@ -50,8 +52,31 @@ func TestScenes(t *testing.T) {
 			if got.Mean >= 3 || got.P95 >= 8 || got.SSIM <= 0.9 || got.Mean > plain.Mean/2 {
 				t.Errorf("%s %s misses its mark", name, id)
 			}
+			if got.P95 > plain.P95/2 {
+				floor := knowingly(t, s, id)
+				t.Logf("%s %s: more than half of recolouring's at 95 %%; with the light read off the true picture itself mean %.2f, 95 %% %.2f, SSIM %.3f", name, id, floor.Mean, floor.P95, floor.SSIM)
+				if got.P95 > floor.P95 {
+					t.Errorf("%s %s misses its mark at 95 %%", name, id)
+				}
+			}
 		}
 	}
+}
+
+// knowingly scores the same painting with the light read off the true picture of the
+// very cladding that is painted, which has no sensor's noise: what the photo tells of the
+// light is not what is missing then, but what only the new picture shows, such as the
+// sides of casings that another lap leaves bare, and the truth's own noise at edges.
+func knowingly(t *testing.T, s *Scene, id string) Score {
+	t.Helper()
+	p := s.Photo()
+	z := s.Dress(id)[0][0]
+	p.Image, p.Old = s.After[id], picture.Old{Face: z.Face, Datum: z.Origin, Colour: z.Finish.Colour}
+	painted, err := picture.Prepare(p).Render(s.Dress(id))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return Compare(asFile(t, painted), s.After[id], s.Mask)
 }
 
 // keep writes a picture into the folder that PICTURES names, to be looked at.
