@@ -7,6 +7,7 @@ import { readdirSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 import { after, before, test } from 'node:test'
 import { browser, browserPath, desk, open, picture, serve } from './lib.mjs'
+import { number, shows, type } from './sizes.mjs'
 
 const missing = ['python3', 'prlimit'].filter((name) => spawnSync(name, ['--version']).error)
 const skip = !browserPath()
@@ -39,36 +40,25 @@ before(async () => {
   chrome = await browser()
   id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
   page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/walls/south`, faults)
-  await number(2).waitFor()
+  await number(page, 'S1', 2).waitFor()
 })
 after(async () => {
   await chrome?.close()
   await server?.stop()
 })
 
-const number = (i) => page.locator('[data-opening=S1] [data-number]').nth(i)
-async function type(i, text) {
-  await number(i).focus()
-  await page.keyboard.type(text)
-  await page.keyboard.press('Enter')
-}
 const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
 const size = async () => (await job()).view.walls[0].openings.find((o) => o.id === 'S1').size
-const shows = (i, text) =>
-  page.waitForFunction(
-    ([n, t]) => document.querySelectorAll('[data-opening=S1] [data-number]')[n]?.value === t,
-    [i, text],
-  )
 
 /** Types while the trouble lasts; the words are what the page then says. */
 async function typedInTrouble(i, text, words) {
   const before = await job()
-  await type(i, text)
+  await type(page, 'S1', i, text)
   const said = page.locator('[data-ill]')
   await said.filter({ hasText: 'even if the page is closed' }).waitFor()
   await picture(page, `trouble-${text.replace(/\W/g, '-')}`)
   for (const w of words) assert.match(await said.innerText(), w)
-  assert.equal(await number(i).inputValue(), text, 'what was typed stands in its field')
+  assert.equal(await number(page, 'S1', i).inputValue(), text, 'what was typed stands in its field')
   assert.deepEqual(await job(), before, 'the job is read, and is as it was')
 }
 
@@ -82,7 +72,7 @@ test('the disk is full', { skip }, async () => {
   ])
   narrow(false)
   await page.getByRole('button', { name: 'Try now' }).click()
-  await shows(2, `3' 8 1/4"`)
+  await shows(page, 'S1', 2, `3' 8 1/4"`)
   assert.equal((await size())[0], `3' 8 1/4"`)
   await page.locator('[data-ill]').waitFor({ state: 'detached' })
 })
@@ -96,7 +86,7 @@ test('the disk is full and the page is closed: the edit goes through when both a
   await page.goto('about:blank')
   narrow(false)
   await page.goto(at)
-  await shows(2, `3' 7 1/2"`)
+  await shows(page, 'S1', 2, `3' 7 1/2"`)
   assert.equal((await size())[0], `3' 7 1/2"`)
 })
 
@@ -120,7 +110,7 @@ c.execute('ROLLBACK')`
     /1 edit kept/,
   ])
   other.stdin.end()
-  await shows(3, `5' 1/2"`) // by itself: nobody presses a button
+  await shows(page, 'S1', 3, `5' 1/2"`) // by itself: nobody presses a button
   assert.equal((await size())[1], `5' 1/2"`)
   await page.locator('[data-ill]').waitFor({ state: 'detached' })
 })

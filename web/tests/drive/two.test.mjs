@@ -3,6 +3,7 @@
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
 import { browser, browserPath, desk, open, serve } from './lib.mjs'
+import { number, shows, type } from './sizes.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 let chrome
@@ -27,17 +28,6 @@ after(async () => {
   await server?.stop()
 })
 
-const number = (page, opening, i) => page.locator(`[data-opening=${opening}] [data-number]`).nth(i)
-async function type(page, opening, i, text) {
-  await number(page, opening, i).focus()
-  await page.keyboard.type(text)
-  await page.keyboard.press('Enter')
-}
-const shows = (page, opening, i, text) =>
-  page.waitForFunction(
-    ([o, n, t]) => document.querySelectorAll(`[data-opening=${o}] [data-number]`)[n]?.value === t,
-    [opening, i, text],
-  )
 const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
 const size = async (o) => (await job()).view.walls[0].openings.find((x) => x.id === o).size
 
