@@ -2,6 +2,7 @@ package guillotine_test
 
 import (
 	"context"
+	"slices"
 	"testing"
 
 	"coilwright/guillotine"
@@ -40,6 +41,34 @@ func TestBranchFindsOneStepLess(t *testing.T) {
 		length, bound, err := guillotine.BranchedBelow(c, best+1)
 		if err != nil || length != best || bound != best {
 			t.Fatalf("length %d, bound %d (%v); trying everything gives %d", length, bound, err, best)
+		}
+	})
+}
+
+// TestPruningKeepsWhatMayBeBetter: where a plan is known, parts and shapes are left out
+// whose plans cost as much or more, and no others.
+func TestPruningKeepsWhatMayBeBetter(t *testing.T) {
+	parts, shapes := guillotine.Pruned(100, []int64{98, 99, 100, 101}, []int64{101, 100, 99, 98})
+	if !slices.Equal(parts, []int64{98, 99}) || !slices.Equal(shapes, []int64{99, 98}) {
+		t.Errorf("left are parts %v and shapes %v", parts, shapes)
+	}
+}
+
+// TestMoreLanes: lanes that are more than others from some extent up belong to exactly one
+// part of what is searched on, and no other lanes belong to any.
+func TestMoreLanes(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		extents := rapid.IntRange(1, 6).Draw(t, "extents")
+		draw := rapid.SliceOfN(rapid.IntRange(0, 3), extents, extents)
+		had, lanes := draw.Draw(t, "had"), draw.Draw(t, "lanes")
+		want, over := 0, 0
+		for e := extents - 1; e >= 0; e-- {
+			if over += lanes[e] - had[e]; over > 0 {
+				want = 1
+			}
+		}
+		if got := guillotine.PartsWith(had, lanes); got != want {
+			t.Fatalf("in %d parts, want %d", got, want)
 		}
 	})
 }

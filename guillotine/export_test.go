@@ -99,10 +99,56 @@ func ready(c Coil) (*slitter, []int, error) {
 	return s, count, nil
 }
 
-// SeatPieces seats pieces of given lengths and counts on lanes.
-func SeatPieces(lengths, count, rooms []int) [][]int {
-	strips, _, _ := seatPieces(lengths, count, rooms)
-	return strips
+// Pruned is what is left of parts and of shapes of one blank, given what their plans cost
+// at least, when a plan of some cost is known.
+func Pruned(cost int64, parts, shapes []int64) (partsLeft, shapesLeft []int64) {
+	t := &tree{s: &slitter{cost: cost}, least: shapes, live: make([][]int32, 1), setups: make([]setup, len(shapes))}
+	for i := range shapes {
+		t.live[0] = append(t.live[0], int32(i))
+	}
+	for _, v := range parts {
+		t.open = append(t.open, &part{lower: v})
+	}
+	t.prune()
+	for _, n := range t.open {
+		partsLeft = append(partsLeft, n.lower)
+	}
+	for _, i := range t.live[0] {
+		shapesLeft = append(shapesLeft, shapes[i])
+	}
+	return partsLeft, shapesLeft
+}
+
+// PartsWith counts the parts, of those that have more lanes than had from some extent up,
+// to which lanes belong; both count lanes by extent.
+func PartsWith(had, lanes []int) (parts int) {
+	var rooms []room
+	for e, n := range had {
+		if n > 0 {
+			rooms = append(rooms, room{e, float64(n)})
+		}
+	}
+	for _, rules := range moreLanes(0, rooms, len(had)) {
+		all := true
+		for _, r := range rules {
+			n := 0
+			for _, v := range lanes[r.extent:] {
+				n += v
+			}
+			all = all && r.sign*n >= r.need
+		}
+		if all {
+			parts++
+		}
+	}
+	return parts
+}
+
+// SeatPieces seats pieces of given lengths and counts on lanes, and says whether all was
+// tried.
+func SeatPieces(lengths, count, rooms []int) (strips [][]int, all bool) {
+	strips, all, _ = seatPieces(lengths, count, rooms)
+	return strips, all
 }
 
 // TwoWays is the least cost of a covering programme with a last row that is added when

@@ -106,25 +106,32 @@ func (t *tree) give(w int, out []load, order []int, strips [][]int, left []int) 
 // extent up, than its programme, in which the width finds no seats: fewer from each
 // extent up would not seat it either.
 func (p *priced) roomier(w int) (out []*part) {
-	t := p.t
-	rooms := p.rooms()[w]
+	for _, rules := range moreLanes(w, p.rooms()[w], len(p.t.s.extents)) {
+		out = append(out, p.with(rules))
+	}
+	p.t.s.meter.spend(100 * len(out) * len(p.cols))
+	return out
+}
+
+// moreLanes are rules for parts that share no plan: each has more lanes from one extent
+// up, and no more from those of the parts before.
+func moreLanes(w int, rooms []room, extents int) (out [][]rule) {
 	above := 0
 	for _, v := range rooms {
 		above += int(v.lanes + 0.5)
 	}
-	var rules []rule
+	var before []rule
 	at := func(extent, most int) {
 		r := rule{kind: lanes, width: w, extent: extent}
-		out = append(out, p.with(append(slices.Clone(rules), r.of(1, most+1))))
-		rules = append(rules, r.of(-1, most))
+		out = append(out, append(slices.Clone(before), r.of(1, most+1)))
+		before = append(before, r.of(-1, most))
 	}
 	at(0, above)
 	for _, v := range rooms {
-		if above -= int(v.lanes + 0.5); v.extent+1 < len(t.s.extents) {
+		if above -= int(v.lanes + 0.5); v.extent+1 < extents {
 			at(v.extent+1, above)
 		}
 	}
-	t.s.meter.spend(100 * len(out) * len(p.cols))
 	return out
 }
 

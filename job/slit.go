@@ -9,8 +9,8 @@ import (
 	trims "coilwright/trim"
 )
 
-// slitSteps bounds the work on one slitting plan: some four seconds on a quiet core.
-const slitSteps = 3_000_000_000
+// slitSteps bounds the work on one slitting plan: some eight seconds on a quiet core.
+const slitSteps = 5_000_000_000
 
 // Slit plans the flat coil that the trim of a layout is bent from: one plan for each
 // coil colour and thickness; none where the shop's book bends nothing.
