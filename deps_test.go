@@ -49,7 +49,7 @@ var rules = []rule{
 	{name: "trim", may: "measure problem plane pack guillotine house steel scheme course", reason: "trim is counted from the layout, not from its price"},
 	{name: "coil", may: "measure problem pack steel scheme course", reason: "a coil plan sees pieces, not walls"},
 	{name: "box", may: "measure problem pack plane house steel scheme course", reason: "the same walls in fixed sections: judged beside the coil plan, never fed by it"},
-	{name: "price", may: "measure adjust problem plane house steel scheme course trim coil", reason: "money follows from what will be cut and hung; it never feeds back",
+	{name: "price", may: "measure problem plane house steel scheme course trim coil", reason: "money follows from what will be cut and hung; it never feeds back",
 		outside: "github.com/govalues/decimal github.com/govalues/money"},
 	{name: "offer", reason: "what is signed is a document; it works nothing out"},
 	{name: "job", may: "colour measure problem document plane pack guillotine photo survey hang house steel scheme course trim coil price box offer examples",
