@@ -75,7 +75,7 @@ test('a signed option with its paper on disk, and a later window as a change ord
   const page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/offer`, faults)
   await page.locator('[data-total=C]').waitFor()
   await page.locator('button.line').first().click()
-  // A line tells where its quantity comes from: the pieces by their numbers.
+  // A line tells where its quantity comes from: its pieces.
   const line = await page.getByRole('region', { name: 'The pieces of this line' }).innerText()
   const { lines } = (await ask('GET', `/api/jobs/${id}/price`)).schemes.find((x) => x.id === 'A')
   assert.equal(line, lines[0].pieces.join(' · '))
