@@ -21,23 +21,43 @@ var (
 func (s *sheet) hours() {
 	hanger, operator := s.rate("hanger_hour"), s.rate("operator_hour")
 	total := s.tearOff(hanger)
-	total = s.add(total, s.labour(Forming, Forming, s.forming(), operator, "operator_hour", "coil plan: set-ups and feed", byArea))
-	total = s.add(total, s.labour(Hanging, Hanging, s.hanging(), hanger, "hanger_hour", "pieces: length, height, ends, notches", byArea))
-	total = s.add(total, s.labour(HangingTrim, HangingTrim, s.trimHours(), hanger, "hanger_hour", "trim list: feet", byLength))
-	total = s.add(total, s.labour(Barrier, Barrier, s.barrierHours(), hanger, "hanger_hour", "walls' net area", byArea))
+	total = s.add(total, s.labour(Line{Work: Forming, Quantity: s.forming(), UnitPrice: operator, Key: "operator_hour", From: "coil plan: set-ups and feed", Pieces: s.formed(), grows: byArea}))
+	total = s.add(total, s.labour(Line{Work: Hanging, Quantity: s.hanging(), UnitPrice: hanger, Key: "hanger_hour", From: "pieces: length, height, ends, notches", Pieces: s.hung(), grows: byArea}))
+	total = s.add(total, s.labour(Line{Work: HangingTrim, Quantity: s.trimHours(), UnitPrice: hanger, Key: "hanger_hour", From: "trim list: feet", grows: byLength}))
+	total = s.add(total, s.labour(Line{Work: Barrier, Quantity: s.barrierHours(), UnitPrice: hanger, Key: "hanger_hour", From: "walls' net area", grows: byArea}))
 	if moves := s.moves(); moves > 0 {
 		each := s.rate("scaffold_move_hours")
 		hours := s.mul(s.whole(moves), each)
 		s.part(Scaffold, "scaffold_move_hours", hours)
-		total = s.add(total, s.labour(Scaffold, Scaffold, hours, hanger, "hanger_hour", fmt.Sprintf("%d moves", moves), fixed))
+		total = s.add(total, s.labour(Line{Work: Scaffold, Quantity: hours, UnitPrice: hanger, Key: "hanger_hour", From: fmt.Sprintf("%d moves", moves), grows: fixed}))
 	}
 	s.days(total, hanger)
 }
 
-// labour adds hours of a work at an hour's price and gives the hours back.
-func (s *sheet) labour(work, what string, hours, hour decimal.Decimal, key, from string, g growth) decimal.Decimal {
-	s.line(Line{Kind: Labour, Work: work, What: what, Key: key, Quantity: hours, Unit: "hour", UnitPrice: hour, From: from, grows: g})
-	return hours
+// labour adds a work's hours, called after it unless the line says what, and gives them back.
+func (s *sheet) labour(l Line) decimal.Decimal {
+	l.Kind, l.Unit = Labour, "hour"
+	if l.What == "" {
+		l.What = l.Work
+	}
+	s.line(l)
+	return l.Quantity
+}
+
+// formed are the pieces of the coil plan, reel by reel.
+func (s *sheet) formed() (ids []string) {
+	for _, r := range s.work.Plan.Reels {
+		ids = append(ids, r.Pieces...)
+	}
+	return ids
+}
+
+// hung are the pieces of the layout.
+func (s *sheet) hung() (ids []string) {
+	for _, p := range s.work.Layout.Pieces {
+		ids = append(ids, p.ID)
+	}
+	return ids
 }
 
 // part notes which rate plans how many hours of a work.
@@ -175,7 +195,7 @@ func (s *sheet) days(hours, hanger decimal.Decimal) {
 	from := fmt.Sprintf("%s hours, %s people, %s hours a day", s.round(hours, 1), crew, long)
 	travel := s.mul(s.mul(days, crew), s.rate("travel_hours_day"))
 	s.part(Travel, "travel_hours_day", travel)
-	s.labour(Travel, Travel, travel, hanger, "travel_hours_day", from, fixed)
+	s.labour(Line{Work: Travel, Quantity: travel, UnitPrice: hanger, Key: "travel_hours_day", From: from, grows: fixed})
 	s.line(Line{Kind: Other, What: "machine and trailer", Key: "trailer_day", Quantity: days, Unit: "day", UnitPrice: s.rate("trailer_day"), From: from})
 	if rent := s.book.Prices["rental_day"]; rent.Written {
 		s.line(Line{Kind: Other, What: "rented lift or scaffold", Key: "rental_day", Quantity: days, Unit: "day", UnitPrice: rent.Value, From: from})

@@ -2,6 +2,8 @@ package price
 
 import (
 	"math/big"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/govalues/decimal"
@@ -91,6 +93,10 @@ func TestMakeByHand(t *testing.T) {
 	for i, w := range want {
 		if l := e.Lines[i]; l.What != w.what || l.Quantity.String() != w.quantity || l.UnitPrice.String() != w.each || l.Amount.String() != w.amount {
 			t.Errorf("%s: %s x %s = %s, want %+v", l.What, l.Quantity, l.UnitPrice, l.Amount, w)
+		}
+		ofPieces := w.what == Forming || w.what == Hanging || strings.Contains(w.what, "coil")
+		if got := e.Lines[i].Pieces; ofPieces != slices.Equal(got, []string{"1", "2"}) || !ofPieces && got != nil {
+			t.Errorf("%s comes from the pieces %v", w.what, got)
 		}
 	}
 	for _, c := range []struct {

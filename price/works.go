@@ -97,7 +97,7 @@ func (s *sheet) tearOff(hanger decimal.Decimal) decimal.Decimal {
 	}
 	hours := s.quo(s.mul(s.squares(), rate.Value), sixty)
 	s.part(TearOff, own, hours)
-	return s.labour(TearOff, TearOff+" "+old, hours, hanger, "hanger_hour", "walls' net area", byArea)
+	return s.labour(Line{Work: TearOff, What: TearOff + " " + old, Quantity: hours, UnitPrice: hanger, Key: "hanger_hour", From: "walls' net area", grows: byArea})
 }
 
 func (s *sheet) disposal(old string) {
