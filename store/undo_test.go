@@ -1,0 +1,84 @@
+package store_test
+
+import (
+	"context"
+	"errors"
+	"testing"
+
+	"coilwright/store"
+)
+
+// TestUndo: one's own changes are taken back one by one, around what others did.
+func TestUndo(t *testing.T) {
+	each(t, func(t *testing.T, s *store.Store) {
+		j := made(t, s)
+		save(t, s, anna, j, 1, "/n/0", `"a"`)   // 2
+		save(t, s, bert, j, 2, "/n/2", `"b"`)   // 3
+		save(t, s, anna, j, 3, "/title", `"A"`) // 4
+		save(t, s, bert, j, 4, "/m/y", `true`)  // 5
+		step := func(name string, do func(context.Context, store.Who, string, int64) (store.Saved, error), w store.Who, want string) {
+			t.Helper()
+			now, err := s.Head(ctx, "home", j.ID)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, err := do(ctx, w, j.ID, now.Revision)
+			if want == "" {
+				if !errors.Is(err, store.ErrNothing) {
+					t.Errorf("%s: %s, %v; want nothing left", name, got.Job.Document, err)
+				}
+				return
+			}
+			if err != nil || string(got.Job.Document) != want {
+				t.Errorf("%s: %s, %v\nwant %s", name, got.Job.Document, err, want)
+			}
+		}
+		step("title back", s.Undo, anna, `{"title":"T","n":["a",1,"b",2,3],"m":{"x":"1.50","y":true}}`)
+		step("a back", s.Undo, anna, `{"title":"T","n":[1,"b",2,3],"m":{"x":"1.50","y":true}}`)
+		step("no more", s.Undo, anna, "")
+		step("y back", s.Undo, bert, `{"title":"T","n":[1,"b",2,3],"m":{"x":"1.50"}}`)
+		step("a again", s.Redo, anna, `{"title":"T","n":["a",1,"b",2,3],"m":{"x":"1.50"}}`)
+		step("title again", s.Redo, anna, `{"title":"A","n":["a",1,"b",2,3],"m":{"x":"1.50"}}`)
+		step("no more again", s.Redo, anna, "")
+		step("title back again", s.Undo, anna, `{"title":"T","n":["a",1,"b",2,3],"m":{"x":"1.50"}}`)
+		now, _ := s.Head(ctx, "home", j.ID)
+		save(t, s, anna, j, now.Revision, "/title", `"C"`)
+		step("a change ends redo", s.Redo, anna, "")
+		save(t, s, bert, j, now.Revision+1, "/title", `"D"`)
+		if _, err := s.Undo(ctx, anna, j.ID, now.Revision+2); !errors.Is(err, store.ErrConflict) {
+			t.Errorf("undo of what another changed since: %v", err)
+		}
+	})
+}
+
+// TestUndoComesTwice: an undo whose answer was lost is sent again for the same revision;
+// one change is taken back, not two. An edit made before somebody changed and took back
+// the same place meets nothing there.
+func TestUndoComesTwice(t *testing.T) {
+	each(t, func(t *testing.T, s *store.Store) {
+		j := made(t, s)
+		save(t, s, anna, j, 1, "/title", `"A"`)  // 2
+		save(t, s, anna, j, 2, "/title", `"AA"`) // 3
+		for _, c := range []struct {
+			name     string
+			do       func(context.Context, store.Who, string, int64) (store.Saved, error)
+			base     int64
+			revision int64
+			title    string
+		}{
+			{"undo", s.Undo, 3, 4, "A"}, {"undo again", s.Undo, 3, 4, "A"}, {"the next undo", s.Undo, 4, 5, "T"},
+			{"redo", s.Redo, 5, 6, "A"}, {"redo again", s.Redo, 5, 6, "A"}, {"the next redo", s.Redo, 6, 7, "AA"},
+		} {
+			if got, err := c.do(ctx, anna, j.ID, c.base); err != nil || got.Job.Revision != c.revision || got.Job.Title != c.title {
+				t.Errorf("%s: revision %d, title %q, %v; want %d, %q", c.name, got.Job.Revision, got.Job.Title, err, c.revision, c.title)
+			}
+		}
+		save(t, s, bert, j, 7, "/title", `"B"`)
+		if _, err := s.Undo(ctx, bert, j.ID, 8); err != nil {
+			t.Fatal(err)
+		}
+		if got := save(t, s, anna, j, 7, "/title", `"C"`); got.Job.Title != "C" || !got.Merged {
+			t.Errorf("over what was taken back: %+v", got)
+		}
+	})
+}
