@@ -50,6 +50,7 @@ export class OpenJob {
   private missed: api.News | undefined
   /** The server was gone or let nobody in: somebody else may be signed in when it is back. */
   private doubted = false
+  private closed = false
 
   /** who is the person whose edits these are. */
   constructor(
@@ -76,6 +77,7 @@ export class OpenJob {
   async open(): Promise<void> {
     try {
       await this.fetch()
+      if (this.closed) return
       this.listen()
       this.goOn()
     } catch (e) {
@@ -184,7 +186,7 @@ export class OpenJob {
     try {
       const { document: doc, view, revision } = this
       if (!doc || !view) return
-      const list = await putDown(this.outbox.edits, doc, view, revision)
+      const list = await putDown([...this.outbox.edits], doc, view, revision)
       if (turn !== this.shelved) return
       this.shelf.put(list)
       this.safe = true
@@ -306,7 +308,7 @@ export class OpenJob {
   private catchUp(): void {
     const event = this.missed
     this.missed = undefined
-    if (event && event.revision > this.revision) void this.hear(event).catch(() => {})
+    if (!this.closed && event && event.revision > this.revision) void this.hear(event).catch(() => {})
   }
 
   private async hear(event: api.News): Promise<void> {
@@ -317,8 +319,11 @@ export class OpenJob {
     this.tell(`${event.by || 'Another page'}: ${event.what}`)
   }
 
+  /** Keeps what waits; nothing more is sent from here, for another person may be signed in next. */
   close(): void {
+    this.closed = true
     this.live?.close()
+    this.shelf.leave()
     if (this.waiting) void this.shelve()
     this.outbox.stop()
   }

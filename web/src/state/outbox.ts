@@ -23,6 +23,7 @@ export type Trouble = { kind: 'silence' } | { kind: 'refused'; edit: Edit; refus
 export class Outbox {
   private waiting: Waiting[] = []
   private busy = false
+  private over = false
   private timer: ReturnType<typeof setTimeout> | undefined
   private wait = 500
 
@@ -51,12 +52,13 @@ export class Outbox {
 
   /** Sends what waits, oldest first, until all is gone or something stands in the way. */
   async run(): Promise<void> {
-    if (this.busy) return
+    if (this.busy || this.over) return
     this.busy = true
     clearTimeout(this.timer)
     let trouble: Trouble
-    while (this.waiting.length && !trouble) trouble = await this.one(this.waiting[0]!)
+    while (this.waiting.length && !trouble && !this.over) trouble = await this.one(this.waiting[0]!)
     this.busy = false
+    if (this.over) return // what still waits is as it was when the page left
     this.changed(this.count, trouble)
     if (trouble && again(trouble)) this.again()
     else if (trouble && this.count && !keptBack(trouble)) void this.run()
@@ -97,9 +99,10 @@ export class Outbox {
     this.timer = setTimeout(() => void this.run(), this.wait)
   }
 
+  /** Sends nothing more. Of an edit under way only its success is told: then it waits no longer. */
   stop(): void {
     clearTimeout(this.timer)
-    this.waiting = []
+    this.over = true
   }
 }
 

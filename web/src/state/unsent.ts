@@ -125,6 +125,9 @@ const silentFor = 30_000
 export class UnsentShelf {
   private readonly all: string
   private readonly own: string
+  /** What this page last put there. */
+  private last: string | null = null
+  private left = false
 
   constructor(
     private readonly job: string,
@@ -148,8 +151,15 @@ export class UnsentShelf {
 
   /** Throws where the browser keeps nothing more. */
   put(list: Unsent[]): void {
-    if (!list.length) return this.store.removeItem(this.own)
-    this.store.setItem(this.own, JSON.stringify({ at: this.now(), list } satisfies Shelf))
+    if (this.left && this.store.getItem(this.own) !== this.last) return
+    this.last = list.length ? JSON.stringify({ at: this.now(), list } satisfies Shelf) : null
+    if (this.last === null) this.store.removeItem(this.own)
+    else this.store.setItem(this.own, this.last)
+  }
+
+  /** The page leaves the job: what its next page has put here since is left alone. */
+  leave(): void {
+    this.left = true
   }
 
   /** This tab's edits, and those of tabs that are gone, which become this one's. */

@@ -120,12 +120,18 @@ test('an edit that waits on an open page is not sent under the name of who signs
 })
 
 test('who signs in on another tab changes this one too', { skip }, async () => {
-  await page.route('**/changes*', (route) => route.abort())
+  let answer = (route) => route.abort()
+  await page.route('**/changes*', (route) => answer(route))
   await type(page, 'S1', 2, '46 1/4')
   await page.locator('[data-silent]', { hasText: 'even if the page is closed' }).waitFor()
+  const underway = new Promise((held) => {
+    answer = held // one attempt has no answer yet when the page goes
+  })
+  await page.getByRole('button', { name: 'Try now' }).click()
   const tab = await open(ann, server.url, faults)
   await tab.getByRole('button', { name: 'Sign out' }).click()
   await page.getByLabel('Your name').waitFor() // this tab hears of it
+  await (await underway).abort()
   await tab.getByLabel('Your name').fill('Bert')
   await tab.getByLabel('Password').fill(password.Bert)
   await tab.getByRole('button', { name: 'Sign in' }).click()

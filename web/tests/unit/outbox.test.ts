@@ -76,4 +76,34 @@ describe('edits on their way', () => {
     await put
     expect(box.count).toBe(0)
   })
+
+  it('once stopped, an edit under way that fails stays as it was kept, and nothing more is sent', async () => {
+    const { box, seen } = watched()
+    let fail = (_: unknown) => {}
+    const first = () => new Promise<void>((_, no) => (fail = no))
+    const second = vi.fn(async () => {})
+    void box.put({ what: 'first', send: first })
+    void box.put({ what: 'second', send: second })
+    const told = seen.length
+    box.stop()
+    fail(new Silence())
+    await new Promise((r) => setTimeout(r, 5))
+    await box.run()
+    expect(seen.length).toBe(told)
+    expect(box.count).toBe(2)
+    expect(second).not.toHaveBeenCalled()
+  })
+
+  it('once stopped, an edit under way that is saved waits no longer, and the next is not sent', async () => {
+    const { box, seen } = watched()
+    let saved = () => {}
+    const second = vi.fn(async () => {})
+    const put = box.put({ what: 'first', send: () => new Promise<void>((yes) => (saved = yes)) })
+    void box.put({ what: 'second', send: second })
+    box.stop()
+    saved()
+    await put
+    expect(seen.at(-1)).toEqual({ count: 1, trouble: undefined })
+    expect(second).not.toHaveBeenCalled()
+  })
 })

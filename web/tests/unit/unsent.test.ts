@@ -83,6 +83,20 @@ describe('edits that were not sent', () => {
     expect(of('Ann B').others()).toEqual(['Carl'])
   })
 
+  it('are not touched by a page that left once its next page has put its own there', () => {
+    const store = storage()
+    const kept = (what: string) => ({ what: [what], base: 1, frame: '', patch: [], sums: [] })
+    let now = 1000
+    const shelf = () => new UnsentShelf('j', store, 'Ann', 'one', () => now++)
+    const [old, next] = [shelf(), shelf()]
+    old.put([kept('x'), kept('y')])
+    old.leave()
+    old.put([kept('y')]) // x was saved after all
+    expect(next.take()).toEqual([kept('y')])
+    old.put([])
+    expect(shelf().take()).toEqual([kept('y')])
+  })
+
   it('whose places came or went are told apart by the frame', () => {
     const other = structuredClone(doc)
     expect(frameOf(other)).toBe(frameOf(doc))
