@@ -1,6 +1,10 @@
 package picture
 
-import "coilwright/photo"
+import (
+	"math"
+
+	"coilwright/photo"
+)
 
 // Zone is one cladding on one part of a wall.
 type Zone struct {
@@ -23,6 +27,7 @@ func Flat(depth float64) Face { return Face{Period: 8, Points: []Place{{0, depth
 // the mean over any footprint is one difference. A highlight moves along the wall
 // with the viewer, so there are sums for several places along the courses.
 type rows struct {
+	reach       [2]float64 // where the zone can be seen
 	low, step   float64
 	first, next float64               // places along the courses: the first, and from one to the next
 	sums        [][][channels]float64 // by place: sums of the rows below
@@ -38,55 +43,120 @@ const fine = 1.0 / 32
 // slowly, every 8 in will do.
 const mirrorRows = 256
 
-// newRows traces a zone for a camera over the stretch from low to high of the wall and
-// a margin to both sides, as wide as what a pixel at the end may look at; from and to
-// bound the wall along the courses.
-func (d *daylight) newRows(z Zone, shine *sheens, eye photo.Vec, low, high, from, to, margin float64) *rows {
-	dome := d.dome
-	if z.Vertical {
-		dome = skyDome(d.towards, true)
-	}
-	r := newRelief(z.Face, dome, d.towards, z.Vertical)
-	out := &rows{low: low - margin, step: fine, first: from}
-	places := 2 + min(4, int((to-from)/max(1, eye.Z)))
-	out.next = max(1e-6, (to-from)/float64(places-1))
-	out.sums = make([][][channels]float64, places)
-	n := int((high-low+2*margin)/fine) + 1
-	for k := range out.sums {
-		out.sums[k] = make([][channels]float64, n+1)
-	}
-	v := view{reference: anchor, sun: d.towards, light: d.light, vertical: z.Vertical, sheens: shine}
-	middle := (from + to) / 2
-	mirrors := make([][2]float64, places)
-	for i := range n {
-		at := out.low + (float64(i)+0.5)*fine
-		v.slope, v.eave = slope(at-eye.Y, eye.Z), d.wall.eave(middle, at)
-		if z.Vertical {
-			v.slope, v.eave = slope(at-eye.X, eye.Z), open
-		}
-		b := r.base(at-z.Origin, v, z.Finish, dome)
-		for k := range out.sums {
-			across := from + float64(k)*out.next
-			if i%mirrorRows == 0 {
-				mirrors[k][0], mirrors[k][1] = d.dome.mirrored(eye.Sub(z.place(at+mirrorRows/2*fine, across)).Unit())
-			}
-			v.mirrorSky, v.mirrorGround = mirrors[k][0], mirrors[k][1]
-			v.to = eye.Sub(z.place(at, across)).Unit()
-			out.add(k, i, b.glow(v, z.Finish))
-		}
-	}
-	return out
+// rowsOf are rows of a zone on a wall, traced block by block.
+type rowsOf struct {
+	*rows
+	wall, number int
+	zone         Zone
+	d            *daylight
+	relief       *relief
+	dome         *dome
+	view         view
+	eye          photo.Vec
+	across       float64 // the middle of the wall, along the courses
 }
 
-// add sums a row up.
-func (r *rows) add(k, i int, g glow) {
-	s := r.sums[k][i]
-	for c := range 3 {
-		s[c] += g.sun[c]
-		s[3+c] += g.ambient[c]
+// begin makes the rows ready for a camera, over the stretch that the zone reaches and a
+// margin to both sides, as wide as what a pixel at the end may look at.
+func (r *rowsOf) begin(face *trace, shine *sheens, c photo.Camera, reach [2]float64, margin float64) {
+	d := r.d
+	low, high := d.wall.box()
+	from, to := low.X, high.X
+	r.dome, r.eye = d.dome, d.wall.eye(c)
+	if r.zone.Vertical {
+		r.dome, from, to = d.upright(), low.Y, high.Y
 	}
-	s[6] += g.z
-	r.sums[k][i+1] = s
+	r.relief = face.under(r.dome, d.towards, r.zone.Vertical)
+	r.view = view{reference: anchor, sun: d.towards, light: d.light, vertical: r.zone.Vertical, sheens: shine}
+	r.across = (from + to) / 2
+	places := 2 + min(4, int((to-from)/max(1, r.eye.Z)))
+	r.rows = &rows{reach: reach, low: reach[0] - margin, step: fine, first: from, next: max(1e-6, (to-from)/float64(places-1))}
+	n := int((reach[1]-reach[0]+2*margin)/fine) + 1
+	r.sums = make([][][channels]float64, places)
+	for k := range r.sums {
+		r.sums[k] = make([][channels]float64, n+1)
+	}
+}
+
+// beyond is how far in inches a zone may be seen beyond its region: labels spread
+// over what is bare, and a stretch has its width.
+const beyond = 6.0
+
+// reach is from where to where the zones of a dressing that share the rows can be seen,
+// within the wall.
+func (r *rowsOf) reach(d Dressing) [2]float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for z := range d {
+		if d.twin(z) != r.number {
+			continue
+		}
+		for _, ring := range d[z].Region {
+			for _, p := range ring {
+				at := p.Y
+				if r.zone.Vertical {
+					at = p.X
+				}
+				low, high = min(low, at), max(high, at)
+			}
+		}
+	}
+	first, last := r.d.wall.box()
+	from, to := first.Y, last.Y
+	if r.zone.Vertical {
+		from, to = first.X, last.X
+	}
+	from = max(from, min(to, low-beyond))
+	return [2]float64{from, max(from, min(to, high+beyond))}
+}
+
+// blocks is how many blocks of rows there are, of mirrorRows each.
+func (r *rowsOf) blocks() int { return (len(r.sums[0]) + mirrorRows - 2) / mirrorRows }
+
+// trace works a block out: row by row, not yet summed up.
+func (r *rowsOf) trace(block int) {
+	d, v := r.d, r.view
+	first := block * mirrorRows
+	mirrors := make([][2]float64, len(r.sums))
+	for k := range mirrors {
+		at := r.height(first) + mirrorRows/2*fine
+		mirrors[k][0], mirrors[k][1] = d.dome.mirrored(r.eye.Sub(r.zone.place(at, r.place(k))).Unit())
+	}
+	for i := first; i < min(first+mirrorRows, len(r.sums[0])-1); i++ {
+		at := r.height(i)
+		v.slope, v.eave = slope(at-r.eye.Y, r.eye.Z), d.wall.eave(r.across, at)
+		if v.vertical {
+			v.slope, v.eave = slope(at-r.eye.X, r.eye.Z), open
+		}
+		b := r.relief.base(at-r.zone.Origin, v, r.zone.Finish, r.dome)
+		for k := range r.sums {
+			v.mirrorSky, v.mirrorGround = mirrors[k][0], mirrors[k][1]
+			v.to = r.eye.Sub(r.zone.place(at, r.place(k))).Unit()
+			b.glow(v, r.zone.Finish).put(&r.sums[k][i+1])
+		}
+	}
+}
+
+// height of row i, and place k along the courses.
+func (r *rows) height(i int) float64 { return r.low + (float64(i)+0.5)*r.step }
+func (r *rows) place(k int) float64  { return r.first + float64(k)*r.next }
+
+func (g glow) put(to *[channels]float64) {
+	for c := range 3 {
+		to[c], to[3+c] = g.sun[c], g.ambient[c]
+	}
+	to[6] = g.z
+}
+
+// sumUp sums the rows at place k up.
+func (r *rows) sumUp(k int) {
+	var sum [channels]float64
+	for i := range r.sums[k] {
+		row := &r.sums[k][i]
+		for c, v := range row {
+			sum[c] += v
+		}
+		*row = sum
+	}
 }
 
 // slope is how far a sight rises for an inch of depth, held to what still meets the

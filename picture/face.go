@@ -8,6 +8,7 @@ package picture
 
 import (
 	"math"
+	"slices"
 
 	"coilwright/measure"
 	"coilwright/steel"
@@ -36,6 +37,8 @@ func FaceOf(p steel.Panel) Face {
 	}
 	return f
 }
+
+func (f Face) equal(g Face) bool { return f.Period == g.Period && slices.Equal(f.Points, g.Points) }
 
 // Bevel is a regular lap: a straight board from its butt's depth to its top's.
 func Bevel(exposure, butt, top float64) Face {
@@ -67,46 +70,6 @@ func (f Face) edges() []edge {
 		}
 	}
 	return out
-}
-
-// hit follows a ray from (y, z) along (dy, dz), of any length, to the first stretch
-// it meets beyond the distance least (in lengths of the direction): the distance,
-// and the stretch's number. Rays that run along the wall for more than two periods
-// count as meeting nothing.
-func (f Face) hit(edges []edge, y, z, dy, dz, least float64) (t float64, at int, ok bool) {
-	t = math.Inf(1)
-	first, last := f.periods(y, z, dy, dz)
-	for k := first; k <= last; k++ {
-		shift := float64(k)*f.Period - y
-		for i := range edges {
-			e := &edges[i]
-			ey, ez := e.to.Y-e.from.Y, e.to.Z-e.from.Z
-			det := dz*ey - dy*ez
-			if det == 0 {
-				continue
-			}
-			oy, oz := e.from.Y+shift, e.from.Z-z
-			s := (oz*ey - oy*ez) / det
-			if s <= least || s >= t {
-				continue
-			}
-			if u := (dy*oz - dz*oy) / det; u >= -1e-12 && u <= 1+1e-12 {
-				t, at, ok = s, i, true
-			}
-		}
-	}
-	return t, at, ok
-}
-
-// periods bounds the periods that a ray can meet before it leaves the face's depths.
-func (f Face) periods(y, z, dy, dz float64) (first, last int) {
-	far := 2 * f.Period
-	if dz != 0 {
-		low, high := f.Depths()
-		far = min(far, max((low-z)/dz, (high-z)/dz)*math.Abs(dy))
-	}
-	from, to := y, y+math.Copysign(max(0, far), dy)
-	return int(math.Floor((min(from, to) - 1e-9) / f.Period)), int(math.Floor((max(from, to) + 1e-9) / f.Period))
 }
 
 // Depths are the least and the most depth of the face.

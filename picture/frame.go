@@ -22,6 +22,7 @@ type Prepared struct {
 	wide   [][]edgeOf // by wall: every group-th of them, over all strips on either side
 	group  int
 	boards []eaveBoard
+	encode *encoder
 }
 
 // edgeOf is the upright line between two strips of one wall.
@@ -86,7 +87,7 @@ type part struct {
 // Prepare finds the light of a photo and where its walls are seen. It is the work
 // done once; what follows is quick.
 func Prepare(p Photo) *Prepared {
-	out := &Prepared{photo: p, light: solve(&p), group: 2}
+	out := &Prepared{photo: p, light: solve(&p), group: 2, encode: newEncoder()}
 	if p.Image.Rect.Dx() >= 3000 {
 		out.group = 8
 	}

@@ -3,6 +3,7 @@ package picture
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"coilwright/colour"
 	"coilwright/photo"
@@ -16,6 +17,7 @@ type daylight struct {
 	towards photo.Vec // to the sun in the wall's frame; z not above 0: none reaches it
 	taken   photo.Vec // the same when the photo was taken, which cast its shadows
 	dome    *dome
+	upright func() *dome // the same across vertical panels, worked out where one hangs
 	light   ambient
 	sun     colour.Linear // where nothing stands before the sun
 	cells   grid
@@ -25,6 +27,13 @@ type daylight struct {
 	old     *oldTable
 	own     []float32    // how the old surface deviates from its mean colour, by coarse cell
 	scale   [3][]float32 // the ambient light beside what dome and light give, by coarse cell
+}
+
+// underSky lays the sky over a wall, its sun known.
+func (d *daylight) underSky() {
+	towards := d.towards
+	d.dome = skyDome(towards, false)
+	d.upright = sync.OnceValue(func() *dome { return skyDome(towards, true) })
 }
 
 // flat is the ambient light of a plain white wall under an overhang whose edge stands

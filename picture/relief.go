@@ -2,6 +2,7 @@ package picture
 
 import (
 	"math"
+	"slices"
 
 	"coilwright/colour"
 	"coilwright/photo"
@@ -10,10 +11,8 @@ import (
 // relief is a face under one wall's light: what every point along its cross-section
 // receives, found by ray tracing in the cross-section.
 type relief struct {
-	face   Face
-	edges  []edge
-	spots  []spot
-	starts []int // first spot of each edge, and the end
+	*trace
+	spots []spot // with their light
 }
 
 // spot is a point along the cross-section. Irradiances are in units of the plain
@@ -38,75 +37,33 @@ const leastStep = 1e-6
 // newRelief traces a face. towards is the sun in the wall's frame, its z above 0
 // where the sun reaches the wall; vertical panels give x for y.
 func newRelief(f Face, d *dome, towards photo.Vec, vertical bool) *relief {
-	r := &relief{face: f, edges: f.edges()}
-	for _, e := range r.edges {
-		r.starts = append(r.starts, len(r.spots))
-		l := math.Hypot(e.to.Y-e.from.Y, e.to.Z-e.from.Z)
-		n := max(1, int(math.Ceil(l/spacing)))
-		for i := range n {
-			s := (float64(i) + 0.5) / float64(n)
-			r.spots = append(r.spots, spot{
-				y: e.from.Y + s*(e.to.Y-e.from.Y), z: e.from.Z + s*(e.to.Z-e.from.Z), ny: e.ny, nz: e.nz,
-			})
-		}
-	}
-	r.starts = append(r.starts, len(r.spots))
+	return newTrace(f).under(d, towards, vertical)
+}
+
+// under is a traced face under a light.
+func (t *trace) under(d *dome, towards photo.Vec, vertical bool) *relief {
+	r := &relief{t, slices.Clone(t.spots)}
 	up := towards.Y
 	if vertical {
 		up = towards.X
 	}
 	for i := range r.spots {
-		r.spots[i].direct(r, up, towards.Z)
-	}
-	rays := r.trace()
-	for i := range r.spots {
-		r.spots[i].ambient(&rays[i], d)
+		r.spots[i].direct(t, up, towards.Z)
+		r.spots[i].ambient(&t.rays[i], d)
 	}
 	for i := range r.spots {
-		r.spots[i].bounce(r, &rays[i], d)
+		r.spots[i].bounce(r, &t.rays[i], d)
 	}
 	return r
 }
 
-// ray is what a spot sees in one direction: cos to its normal, 0 or less behind it, and
-// the spot of the face that stands there, -1 for none.
-type ray struct {
-	cos  float64
-	seen int
-}
-
-// rays are those of a spot all around: bin k is at (k + 1/2)/angles x 180 - 180 degrees,
-// since undersides see the face below; profileAngle(0) is at angles/2.
-type rays [2 * angles]ray
-
-func (r *relief) trace() []rays {
-	var sin, cos [2 * angles]float64
-	for k := range sin {
-		sin[k], cos[k] = math.Sincos((float64(k)+0.5)/angles*math.Pi - math.Pi)
-	}
-	out := make([]rays, len(r.spots))
-	for i := range r.spots {
-		s := &r.spots[i]
-		for k := range out[i] {
-			to := ray{s.ny*sin[k] + s.nz*cos[k], -1}
-			if to.cos > 0 {
-				if t, at, hidden := r.face.hit(r.edges, s.y, s.z, sin[k], cos[k], leastStep); hidden {
-					to.seen = r.spotAt(at, s.y+t*sin[k], s.z+t*cos[k])
-				}
-			}
-			out[i][k] = to
-		}
-	}
-	return out
-}
-
 // direct finds the sun's share, the sun at (up, out) in the cross-section.
-func (s *spot) direct(r *relief, up, out float64) {
+func (s *spot) direct(t *trace, up, out float64) {
 	c := s.ny*up + s.nz*out
 	if out <= 0 || c <= 0 {
 		return
 	}
-	if _, _, hidden := r.face.hit(r.edges, s.y, s.z, up, out, leastStep); !hidden {
+	if _, _, hidden := t.hit(s.y, s.z, up, out, leastStep); !hidden {
 		s.lit, s.sun = true, c/out
 	}
 }
@@ -136,20 +93,6 @@ func (s *spot) bounce(r *relief, all *rays, d *dome) {
 	}
 }
 
-// spotAt is the spot of edge at next to a place on it, in any period.
-func (r *relief) spotAt(at int, y, z float64) int {
-	e := r.edges[at]
-	n := r.starts[at+1] - r.starts[at]
-	var s float64
-	if dy := e.to.Y - e.from.Y; math.Abs(dy) > math.Abs(e.to.Z-e.from.Z) {
-		y -= math.Round((y-(e.from.Y+e.to.Y)/2)/r.face.Period) * r.face.Period
-		s = (y - e.from.Y) / dy
-	} else {
-		s = (z - e.from.Z) / (e.to.Z - e.from.Z)
-	}
-	return r.starts[at] + min(n-1, max(0, int(s*float64(n))))
-}
-
 // under gives the shares of sky and ground under an overhang at profile angle eave.
 func (s *spot) under(d *dome, eave float64) (sky, ground float64) {
 	const width = math.Pi / angles
@@ -166,18 +109,6 @@ func (s *spot) under(d *dome, eave float64) (sky, ground float64) {
 		ground += hidden * s.cos[j] * soffit * width / 2
 	}
 	return sky, ground
-}
-
-// sight is how a viewer meets the cross-section at one height: the spot, and the
-// depth at which it lies.
-func (r *relief) sight(y, slope, reference float64) (at int, z float64) {
-	front := r.face.front() + 0.01
-	t, e, ok := r.face.hit(r.edges, y-slope*(front-reference), front, slope, -1, 0)
-	if !ok { // seen at a slope that no ray comes through; the front will do
-		return 0, r.face.front()
-	}
-	z = front - t
-	return r.spotAt(e, y-slope*(front-reference)+t*slope, z), z
 }
 
 // glow is what leaves one height of the face towards the viewer, in units of the

@@ -29,9 +29,8 @@ func (p *Prepared) RenderOver(out *image.RGBA, dress []Dressing) error {
 	if out.Rect != p.photo.Image.Rect || out.Stride != p.photo.Image.Stride {
 		return fmt.Errorf("a picture of %v cannot be painted over for a photo of %v", out.Rect, p.photo.Image.Rect)
 	}
-	e := newEncoder()
-	p.paintEaves(out.Pix, dress, e) // first: cladding's edge lies over a soffit's
-	w := p.wardrobe(dress, e)
+	p.paintEaves(out.Pix, dress, p.encode) // first: cladding's edge lies over a soffit's
+	w := p.wardrobe(dress)
 	parallel(len(p.strips), func(i int) {
 		s := &p.strips[i]
 		brush{p: p, strip: s, clothes: w[s.wall], out: out}.paint()

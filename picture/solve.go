@@ -101,7 +101,7 @@ func newDaylight(p *Photo, i int) *daylight {
 		d.towards = d.towards.Unit()
 	}
 	d.taken = d.towards
-	d.dome = skyDome(d.towards, false)
+	d.underSky()
 	low, high := w.box()
 	pitch := max(0.18, min(2, 0.4*w.pixelSize(p.Camera)))
 	d.cells = newGrid(XY{low.X - 2, low.Y - 2}, XY{high.X + 2, high.Y + 2}, pitch)

@@ -29,6 +29,7 @@ const wide = 1.25
 // panels swap x and y.
 func newTable(d *daylight, r *rows, z Zone, g grain, low, high, pixel, across, step float64, e *encoder) *table {
 	pixel = max(pixel, 1e-3)
+	low, high = r.held(low), r.held(high)
 	t := &table{first: int(math.Floor((low - pixel) / step)), step: step}
 	n := int((high+pixel)/step) - t.first + 2
 	t.lit, t.dark, t.light = make([]uint64, n), make([]uint64, n), make([][channels]float32, n)
@@ -64,6 +65,9 @@ func newTable(d *daylight, r *rows, z Zone, g grain, low, high, pixel, across, s
 	}
 	return t
 }
+
+// held is a height within the rows' reach.
+func (r *rows) held(at float64) float64 { return min(r.reach[1], max(r.reach[0], at)) }
 
 // stepOf is the step of a wall's tables: fine enough for the least pixel, but for one
 // much less than the others.

@@ -60,7 +60,7 @@ func (d *daylight) under(from, towards photo.Vec, square colour.Linear) *dayligh
 	if towards.Len() > 0 {
 		out.towards = out.towards.Unit()
 	}
-	out.dome = skyDome(out.towards, false)
+	out.underSky()
 	out.sun = square.Scale(max(0, out.towards.Z) * beam(towards) / max(0.02, beam(from)))
 	return &out
 }

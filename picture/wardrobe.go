@@ -31,48 +31,77 @@ type sharedPair struct {
 	tables *twoTables
 }
 
-// wardrobe makes all dressings ready, zone by zone in parallel.
-func (p *Prepared) wardrobe(dress []Dressing, e *encoder) []*clothes {
+// wardrobe makes all dressings ready, in steps that all processors share.
+func (p *Prepared) wardrobe(dress []Dressing) []*clothes {
 	out := make([]*clothes, len(dress))
-	type job struct{ wall, zone int }
-	var jobs []job
 	for i, d := range dress {
-		out[i] = &clothes{dress: d, trimmed: d.trim() >= 0, encode: e, eaves: p.light[i].eaveLights(),
+		out[i] = &clothes{dress: d, trimmed: d.trim() >= 0, encode: p.encode, eaves: p.light[i].eaveLights(),
 			rows: make([]*rows, len(d)), step: stepOf(p.edges[i]), edges: make([][]sharedTable, len(p.edges[i])), pairs: make([][]sharedPair, len(p.edges[i]))}
 		for k := range out[i].edges {
 			out[i].edges[k] = make([]sharedTable, len(d))
 			out[i].pairs[k] = make([]sharedPair, len(d))
 		}
-		jobs = append(jobs, job{i, -1})
-		for z := range d {
-			if d.twin(z) == z {
-				jobs = append(jobs, job{i, z})
+	}
+	for _, r := range p.rowsOf(dress, out) {
+		for z := range dress[r.wall] {
+			if dress[r.wall].twin(z) == r.number {
+				out[r.wall].rows[z] = r.rows
 			}
 		}
 	}
-	shine := sheensOf(dress)
-	parallel(len(jobs), func(k int) {
-		j := jobs[k]
-		d, c := p.light[j.wall], out[j.wall]
-		if !p.seen(j.wall) {
-			return
-		}
-		if j.zone < 0 {
-			c.labels = newLabels(d.wall, c.dress)
-			return
-		}
-		z := c.dress[j.zone]
-		low, high := d.wall.box()
-		eye, margin := d.wall.eye(p.photo.Camera), p.margin(j.wall)
-		if z.Vertical {
-			c.rows[j.zone] = d.newRows(z, shine[z.Finish.mirror()], eye, low.X, high.X, low.Y, high.Y, margin)
-		} else {
-			c.rows[j.zone] = d.newRows(z, shine[z.Finish.mirror()], eye, low.Y, high.Y, low.X, high.X, margin)
-		}
-	})
+	return out
+}
+
+// rowsOf traces the rows of all zones that differ, on the walls that are seen, and
+// rasters those walls' labels beside.
+func (p *Prepared) rowsOf(dress []Dressing, clothes []*clothes) (all []*rowsOf) {
 	for i, d := range dress {
+		if !p.seen(i) {
+			continue
+		}
 		for z := range d {
-			out[i].rows[z] = out[i].rows[d.twin(z)]
+			if d.twin(z) == z {
+				all = append(all, &rowsOf{wall: i, number: z, zone: d[z], d: p.light[i]})
+			}
+		}
+	}
+	traces, shine := tracesOf(all), sheensOf(dress)
+	parallel(len(all)+len(dress), func(k int) {
+		if k -= len(dress); k < 0 {
+			c := clothes[k+len(dress)]
+			c.labels = newLabels(p.light[k+len(dress)].wall, c.dress)
+			return
+		}
+		r := all[k]
+		r.begin(traces[k], shine[r.zone.Finish.mirror()], p.photo.Camera, r.reach(dress[r.wall]), p.margin(r.wall))
+	})
+	type piece struct {
+		of *rowsOf
+		n  int
+	}
+	var blocks, places []piece
+	for _, r := range all {
+		for n := range r.blocks() {
+			blocks = append(blocks, piece{r, n})
+		}
+		for n := range r.sums {
+			places = append(places, piece{r, n})
+		}
+	}
+	parallel(len(blocks), func(k int) { blocks[k].of.trace(blocks[k].n) })
+	parallel(len(places), func(k int) { places[k].of.sumUp(places[k].n) })
+	return all
+}
+
+// tracesOf are the traces of zones' faces, each face traced once.
+func tracesOf(all []*rowsOf) []*trace {
+	out := make([]*trace, len(all))
+	for i, r := range all {
+		same := slices.IndexFunc(all[:i], func(a *rowsOf) bool { return a.zone.Face.equal(r.zone.Face) })
+		if same >= 0 {
+			out[i] = out[same]
+		} else {
+			out[i] = newTrace(r.zone.Face)
 		}
 	}
 	return out
@@ -86,7 +115,7 @@ func (d Dressing) trim() int { return slices.IndexFunc(d, func(z Zone) bool { re
 func (d Dressing) twin(z int) int {
 	return slices.IndexFunc(d[:z+1], func(a Zone) bool {
 		b := d[z]
-		return a.Vertical == b.Vertical && a.Origin == b.Origin && a.Finish == b.Finish && a.Face.Period == b.Face.Period && slices.Equal(a.Face.Points, b.Face.Points)
+		return a.Vertical == b.Vertical && a.Origin == b.Origin && a.Finish == b.Finish && a.Face.equal(b.Face)
 	})
 }
 
