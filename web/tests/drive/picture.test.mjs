@@ -91,8 +91,11 @@ async function tap(page, [u, v]) {
 }
 
 test('a photo wears its schemes', { skip, timeout: 240_000 }, async (t) => {
-  const clad = share(marks, 'S1_1', 'S2_0')
-  const window = share(marks, 'S3_0', 'S3_1', 'S3_2', 'S3_3')
+  const clad = share(marks, 'south S1 lower right', 'south S2 lower left')
+  const window = share(
+    marks,
+    ...['lower left', 'lower right', 'upper right', 'upper left'].map((c) => `south S3 ${c}`),
+  )
   const page = await open(
     await chrome.newContext({ ...desk, deviceScaleFactor: 1 }),
     `${server.url}#/job/${id}/siding`,
@@ -251,7 +254,7 @@ test('at arm’s length, all round, an owner’s chip, on a phone', { skip, time
   await painted(page)
   await look(page, 'on-photo-phone')
   await sound(page, 'on the photo, phone')
-  await tap(page, share(marks, 'S1_1', 'S2_0'))
+  await tap(page, share(marks, 'south S1 lower right', 'south S2 lower left'))
   await page.locator('[data-spot="south field"]').waitFor()
   await page.getByRole('button', { name: 'At arm’s length' }).click()
   const closer = page.locator('[data-closeup]')
@@ -269,7 +272,7 @@ test('at arm’s length, all round, an owner’s chip, on a phone', { skip, time
   await page.keyboard.press('Escape')
   await painted(page)
   assert.ok(
-    (await seen(page, share(marks, 'S1_1', 'S2_0'))).every((c) => c > 120),
+    (await seen(page, share(marks, 'south S1 lower right', 'south S2 lower left'))).every((c) => c > 120),
     'the field is bone',
   )
 

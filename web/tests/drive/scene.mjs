@@ -14,6 +14,18 @@ export const noScene = existsSync(join(folder, 'before.jpg'))
 
 const read = (name) => readFileSync(join(folder, name))
 
+/** The scene's marks with the wall, the names and the inches that the page itself would give them. */
+function asOnThePage(text) {
+  const corners = ['lower left', 'lower right', 'upper right', 'upper left']
+  const named = text.replace(/"(front|S\d)_(\d)"/g, (_, of, k) =>
+    of === 'front' ? `"south ${corners[k]} corner"` : `"south ${of} ${corners[k]}"`,
+  )
+  const marks = JSON.parse(named)
+  marks.walls[0].id = 'south'
+  marks.lengths[0].length = `3' 7"`
+  return marks
+}
+
 /** Adds the scene's photo to a job as P1, with its marks and its sun; gives its marks. */
 export async function addScene(base, job, { marks: withMarks = true, id = 'P1', mask = true } = {}) {
   const at = `${base}api/jobs/${job}`
@@ -32,8 +44,7 @@ export async function addScene(base, job, { marks: withMarks = true, id = 'P1', 
       body: read('mask_soft.png'),
     })
   }
-  const marks = JSON.parse(read('marks.json'))
-  marks.walls[0].id = 'south'
+  const marks = asOnThePage(read('marks.json').toString())
   marks.photo.file = file
   const entry = {
     id,
