@@ -15,7 +15,11 @@ import (
 func calibrate(p *Photo, pixels *decoded, out []*daylight) {
 	lit, shaded := reference(p, pixels, out)
 	for c := range 3 {
-		if amb, ok := shaded.mean(c); ok {
+		amb, ok := shaded.mean(c)
+		if !ok { // what the old cladding's colour is off by, its shade is off by too
+			amb, ok = lit.full(c)
+		}
+		if ok {
 			for _, d := range out {
 				d.light.sky[c] *= amb
 				d.light.ground[c] *= amb
@@ -86,6 +90,16 @@ func (all tales) mean(c int) (float64, bool) {
 		sum += t.v[c] / max(1e-6, t.wall.plain(t.at.X, t.at.Y)[c])
 	}
 	return sum / max(1, float64(len(all))), len(all) > 0
+}
+
+// full is how bright lit references are beside all the light found.
+func (all tales) full(c int) (float64, bool) {
+	var told, found float64
+	for _, t := range all {
+		told += t.v[c]
+		found += t.wall.plain(t.at.X, t.at.Y)[c] + t.wall.sun[c]
+	}
+	return told / max(1e-6, found), len(all) > 0
 }
 
 // sun is the sun square on that lit references tell.
