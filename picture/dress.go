@@ -40,8 +40,8 @@ const channels = 7
 const fine = 1.0 / 32
 
 // mirrorRows is after how many rows what is mirrored is looked up again: it changes
-// slowly, every 8 in will do.
-const mirrorRows = 256
+// slowly, under an eave by some inches; every 2 in will do.
+const mirrorRows = 64
 
 // rowsOf are rows of a zone on a wall, traced block by block.
 type rowsOf struct {
@@ -67,7 +67,7 @@ func (r *rowsOf) begin(face *trace, shine *sheens, c photo.Camera, reach [2]floa
 		r.dome, from, to = d.upright(), low.Y, high.Y
 	}
 	r.relief = face.under(r.dome, d.towards, r.zone.Vertical)
-	r.view = view{reference: anchor, sun: d.towards, light: d.light, vertical: r.zone.Vertical, sheens: shine}
+	r.view = view{reference: anchor, sun: d.towards, light: d.light, mirror: d.mirror, vertical: r.zone.Vertical, sheens: shine}
 	r.across = (from + to) / 2
 	places := 2 + min(4, int((to-from)/max(1, r.eye.Z)))
 	r.rows = &rows{reach: reach, low: reach[0] - margin, step: fine, first: from, next: max(1e-6, (to-from)/float64(places-1))}
@@ -118,8 +118,11 @@ func (r *rowsOf) trace(block int) {
 	first := block * mirrorRows
 	mirrors := make([][2]float64, len(r.sums))
 	for k := range mirrors {
-		at := r.height(first) + mirrorRows/2*fine
-		mirrors[k][0], mirrors[k][1] = d.dome.mirrored(r.eye.Sub(r.zone.place(at, r.place(k))).Unit())
+		at, eave := r.height(first)+mirrorRows/2*fine, open
+		if !v.vertical {
+			eave = d.wall.eave(r.across, at)
+		}
+		mirrors[k][0], mirrors[k][1] = d.dome.mirrored(r.eye.Sub(r.zone.place(at, r.place(k))).Unit(), eave)
 	}
 	for i := first; i < min(first+mirrorRows, len(r.sums[0])-1); i++ {
 		at := r.height(i)

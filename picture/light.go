@@ -19,6 +19,7 @@ type daylight struct {
 	dome    *dome
 	upright func() *dome // the same across vertical panels, worked out where one hangs
 	light   ambient
+	mirror  colour.Linear // the sky's mean light as it is mirrored
 	sun     colour.Linear // where nothing stands before the sun
 	cells   grid
 	shine   []float32 // share of the sun that reaches the face plane, by cell

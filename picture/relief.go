@@ -127,6 +127,7 @@ type view struct {
 	to        photo.Vec // to the viewer, length 1, in the wall's frame
 	sun       photo.Vec // to the sun, length 1, in the wall's frame
 	light     ambient
+	mirror    colour.Linear // the sky's mean light as it is mirrored
 	vertical  bool
 	// shares of sky and ground that the plain wall mirrors to the viewer
 	mirrorSky, mirrorGround float64
@@ -172,7 +173,7 @@ func (b base) glow(v view, f Finish) glow {
 	}
 	for c := range 3 {
 		out.sun[c] += shine
-		out.ambient[c] += mirror * b.own[c] * (v.light.sky[c]*v.mirrorSky + v.light.ground[c]*v.mirrorGround) / b.plain[c]
+		out.ambient[c] += mirror * b.own[c] * (v.mirror[c]*v.mirrorSky + v.light.ground[c]*v.mirrorGround) / b.plain[c]
 	}
 	return out
 }

@@ -86,8 +86,8 @@ func (p *Prepared) byBruteForce(z Zone) func(u, v int) colour.Linear {
 	return func(u, v int) (sum colour.Linear) {
 		const n = 12
 		x, y, _ := p.photo.Camera.OnPlane(photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5}, plane)
-		w := view{reference: anchor, eave: open, sun: d.towards, light: d.light, vertical: z.Vertical, sheens: shine}
-		w.mirrorSky, w.mirrorGround = d.dome.mirrored(eye.Sub(photo.Vec{X: x, Y: y}).Unit())
+		w := view{reference: anchor, eave: open, sun: d.towards, light: d.light, mirror: d.mirror, vertical: z.Vertical, sheens: shine}
+		w.mirrorSky, w.mirrorGround = d.dome.mirrored(eye.Sub(photo.Vec{X: x, Y: y}).Unit(), open)
 		for i := range n {
 			for j := range n {
 				du, dv := (float64(i)+0.5)/n-0.5, (float64(j)+0.5)/n-0.5

@@ -98,11 +98,13 @@ func hemisphere(n int, do func(el float64, v photo.Vec, solid float64)) {
 	}
 }
 
-// mirrored is what a dull mirror in the wall's plane shows a viewer: the shares of
-// sky and ground around the mirrored direction, for radiance of mean 1. The lobe is
-// about that of a roughness of one half.
-func (d *dome) mirrored(to photo.Vec) (sky, ground float64) {
+// mirrored is what a dull mirror in the wall's plane shows a viewer, under an overhang
+// whose edge stands at profile angle eave: the shares of sky and ground around the
+// mirrored direction, for radiance of mean 1. The lobe is about that of a roughness of
+// one half.
+func (d *dome) mirrored(to photo.Vec, eave float64) (sky, ground float64) {
 	mirror := photo.Vec{X: -to.X, Y: -to.Y, Z: to.Z}
+	up, out := math.Sincos(min(eave, open))
 	var all float64
 	for i := range d.rough {
 		p := &d.rough[i]
@@ -113,6 +115,8 @@ func (d *dome) mirrored(to photo.Vec) (sky, ground float64) {
 		all += w
 		if p.fromGround {
 			ground += w
+		} else if p.to.Y*out > p.to.Z*up {
+			ground += soffit * w
 		} else {
 			sky += w * p.light
 		}

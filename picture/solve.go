@@ -58,6 +58,7 @@ func solve(p *Photo) []*daylight {
 	calibrate(p, pixels, out)
 	for i, d := range out {
 		d.own = d.oldness(read[i])
+		d.mirror = d.mirroredSky(p, pixels)
 	}
 	return out
 }

@@ -79,7 +79,7 @@ func (d *daylight) assumeSun(towards photo.Vec) (exposure float64) {
 // dim takes all light down.
 func (d *daylight) dim(by float64) {
 	d.sun = d.sun.Scale(by)
-	d.light = ambient{d.light.sky.Scale(by), d.light.ground.Scale(by)}
+	d.light, d.mirror = ambient{d.light.sky.Scale(by), d.light.ground.Scale(by)}, d.mirror.Scale(by)
 }
 
 // beam is the sunlight square to the sun, beside that above the air, by its height
