@@ -1,8 +1,10 @@
 package change_test
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -188,6 +190,38 @@ func TestInverse(t *testing.T) {
 			t.Fatalf("done gives %s, %v; was %s", again.Document, err, got.Document)
 		}
 	})
+}
+
+// TestAgain: changes carried out one by one, and all of them once more at once, give the
+// same document to the letter: names that are written in an unusual way, what tests and
+// copies looked into, and angle brackets stay as they stand.
+func TestAgain(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		document := unusual(documents(t))
+		now, done := document, []change.Patch{}
+		for range rapid.IntRange(1, 6).Draw(t, "changes") {
+			if len(places(now)) == 0 {
+				break // all of it was taken out
+			}
+			got, err := change.Apply(now, patches(t, now, "patch"))
+			if err != nil {
+				continue
+			}
+			now, done = got.Document, append(done, got.Done)
+		}
+		again, err := change.Again(document, done...)
+		if err != nil || !bytes.Equal(again, now) {
+			t.Fatalf("%v on %s: once more gives %s, %v; was %s", done, document, again, err, now)
+		}
+	})
+}
+
+// unusual writes the names of a document's members in another way that JSON allows.
+func unusual(document []byte) []byte {
+	for _, name := range []string{"a", "b", "id", "walls"} {
+		document = bytes.ReplaceAll(document, []byte(`"`+name+`":`), []byte(fmt.Sprintf(`"\u%04x%s":`, name[0], name[1:])))
+	}
+	return document
 }
 
 // TestMergeMeets: where two people's changes do not clash, it does not matter whose

@@ -211,13 +211,13 @@ func (n *node) step(i int) string {
 	if n.list {
 		return "/" + strconv.Itoa(i)
 	}
-	return "/" + escape.Replace(n.names[i])
+	return "/" + escape.Replace(string(n.names[i].says))
 }
 
 // partner finds in n the entry that goes with entry i of b.
 func (n *node) partner(b *node, i int) int {
 	if !b.list {
-		return slices.Index(n.names, b.names[i])
+		return n.member(string(b.names[i].says))
 	}
 	id := b.kids[i].id()
 	if id == "" {

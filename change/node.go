@@ -23,64 +23,111 @@ type node struct {
 	raw   []byte
 	split bool
 	list  bool
-	names []string // members of an object, in their order
-	kids  []*node  // their values, or a list's entries
+	names []name  // members of an object, in their order
+	kids  []*node // their values, or a list's entries
 }
+
+// name is a member's name as it stands in the text, so that to split an object and to
+// write it again changes nothing: text between its quotation marks, and what it says.
+type name struct{ text, says []byte }
 
 var errTwice = errors.New("a name stands twice in one object")
 
-// open splits n into members or entries; it says whether n is a container at all.
-func (n *node) open() (bool, error) {
+// open splits n into members or entries; it says whether n is a container at all. What
+// lies on the way to a place below n is split with it, so that its text is read once
+// and not again at each step.
+func (n *node) open(way ...string) (bool, error) {
 	if n.split {
 		return true, nil
 	}
 	s := scanner{text: n.raw}
-	c := s.peek()
-	if c != '{' && c != '[' {
+	if !isOpening(s.peek()) {
 		return false, nil
 	}
-	n.list = c == '['
-	if err := n.fill(&s); err != nil {
-		n.names, n.kids = nil, nil
-		return false, err
-	}
-	n.split = true
-	return true, nil
+	err := n.fill(&s, way)
+	return err == nil, err
 }
 
-// fill reads the members or entries; s stands on the opening bracket.
-func (n *node) fill(s *scanner) error {
+func isOpening(c byte) bool { return c == '{' || c == '[' }
+
+// fill reads the members or entries; s stands on the opening bracket, and is left
+// behind the closing one.
+func (n *node) fill(s *scanner, way []string) error {
 	closing := byte('}')
-	if n.list {
+	if n.list = s.text[s.at] == '['; n.list {
 		closing = ']'
 	}
 	s.at++
+	next := -1 // of a list: the entry that is on the way
+	if n.list && len(way) > 0 {
+		if i, ok := index(way[0]); ok {
+			next = i
+		}
+	}
+	n.kids = make([]*node, 0, 8)
+	if !n.list {
+		n.names = make([]name, 0, 8)
+	}
 	var block []node // kids are made by the handful
 	for s.peek() != closing {
 		if len(n.kids) > 0 && !s.take(',') {
-			return errBroken
-		}
-		if !n.list {
-			name, err := s.name()
-			if err != nil {
-				return err
-			}
-			if slices.Contains(n.names, name) {
-				return fmt.Errorf("%w: %q", errTwice, name)
-			}
-			n.names = append(n.names, name)
-		}
-		raw, ok := s.value()
-		if !ok {
-			return errBroken
+			return n.broken(errBroken)
 		}
 		if len(block) == cap(block) {
-			block = make([]node, 0, max(4, min(64, 2*cap(block))))
+			block = make([]node, 0, max(8, min(64, 2*cap(block))))
 		}
-		block = append(block, node{raw: raw})
-		n.kids = append(n.kids, &block[len(block)-1])
+		block = append(block, node{})
+		kid := &block[len(block)-1]
+		var below []string
+		if !n.list {
+			m, err := s.name()
+			if err == nil && n.has(m.says) {
+				err = fmt.Errorf("%w: %q", errTwice, m.says)
+			}
+			if err != nil {
+				return n.broken(err)
+			}
+			n.names = append(n.names, m)
+			if len(way) > 0 && string(m.says) == way[0] {
+				below = way[1:]
+			}
+		} else if len(n.kids) == next {
+			below = way[1:]
+		}
+		if err := kid.read(s, below); err != nil {
+			return n.broken(err)
+		}
+		n.kids = append(n.kids, kid)
 	}
+	s.at++
+	n.split = true
 	return nil
+}
+
+// broken leaves n unsplit.
+func (n *node) broken(err error) error {
+	n.names, n.kids = nil, nil
+	return err
+}
+
+// read takes the next value: its text, or where the way goes on below it, split.
+func (n *node) read(s *scanner, way []string) error {
+	if len(way) > 0 && isOpening(s.peek()) {
+		from := s.at
+		err := n.fill(s, way)
+		n.raw = s.text[from:s.at]
+		return err
+	}
+	raw, ok := s.value()
+	if !ok {
+		return errBroken
+	}
+	n.raw = raw
+	return nil
+}
+
+func (n *node) has(says []byte) bool {
+	return slices.ContainsFunc(n.names, func(m name) bool { return bytes.Equal(m.says, says) })
 }
 
 // append writes n's text.
@@ -98,7 +145,7 @@ func (n *node) append(b []byte) []byte {
 			b = append(b, ',')
 		}
 		if !n.list {
-			b = append(quoted(b, n.names[i]), ':')
+			b = append(append(append(b, '"'), n.names[i].text...), '"', ':')
 		}
 		b = k.append(b)
 	}
@@ -107,15 +154,17 @@ func (n *node) append(b []byte) []byte {
 
 func (n *node) text() []byte { return n.append(nil) }
 
-func quoted(b []byte, s string) []byte {
+// named is a new member's name.
+func named(s string) name {
 	if isPlain(s) {
-		return append(append(append(b, '"'), s...), '"')
+		return name{[]byte(s), []byte(s)}
 	}
 	var w bytes.Buffer
 	e := json.NewEncoder(&w)
 	e.SetEscapeHTML(false)
 	e.Encode(s) //nolint:errcheck // a string always encodes
-	return append(b, bytes.TrimSpace(w.Bytes())...)
+	text := bytes.TrimSpace(w.Bytes())
+	return name{text[1 : len(text)-1], []byte(s)}
 }
 
 // member gives the index of the entry that token names, -1 where there is none.
@@ -126,7 +175,7 @@ func (n *node) member(token string) int {
 		}
 		return -1
 	}
-	return slices.Index(n.names, token)
+	return slices.IndexFunc(n.names, func(m name) bool { return string(m.says) == token })
 }
 
 // put sets a member of an object, at the end where it is new, or inserts into a
@@ -140,7 +189,7 @@ func (n *node) put(token string, i int, v *node) {
 		n.kids[i] = v
 		return
 	}
-	n.names, n.kids = append(n.names, token), append(n.kids, v)
+	n.names, n.kids = append(n.names, named(token)), append(n.kids, v)
 }
 
 // cut takes entry i out.
@@ -171,7 +220,7 @@ func Equal(a, b []byte) bool {
 	for i, k := range x.kids {
 		j := i
 		if !x.list {
-			j = y.member(x.names[i])
+			j = y.member(string(x.names[i].says))
 		}
 		if j < 0 || !Equal(k.text(), y.kids[j].text()) {
 			return false

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 )
@@ -75,7 +76,7 @@ func Apply(document []byte, p Patch) (Applied, error) {
 	if len(p) > MostOps {
 		return Applied{}, &Error{Path: "", What: fmt.Sprintf("a change has at most %d operations", MostOps), Mend: "make it in parts"}
 	}
-	w := &work{root: &node{raw: document}, size: len(document)}
+	w := &work{root: &node{raw: document}, size: len(document), most: MostBytes}
 	for i, op := range p {
 		if err := w.do(op); err != nil {
 			var e *Error
@@ -88,6 +89,22 @@ func Apply(document []byte, p Patch) (Applied, error) {
 	slices.Reverse(w.back)
 	done := slices.DeleteFunc(slices.Clone(w.asked), func(o Op) bool { return o.Op == Test })
 	return Applied{Document: w.root.append(make([]byte, 0, w.size+spare)), Done: done, Inverse: w.back, asked: w.asked}, nil
+}
+
+// Again carries out, on the document that they belong to, patches that Apply gave as
+// Done, one after another: the document that the last of them gave, letter for letter.
+// Inverses, the last first, lead back in the same way. What was let through once is
+// bounded no more.
+func Again(document []byte, done ...Patch) ([]byte, error) {
+	w := &work{root: &node{raw: document}, size: len(document), most: math.MaxInt}
+	for _, p := range done {
+		for _, op := range p {
+			if err := w.do(op); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return w.root.append(make([]byte, 0, max(0, w.size)+spare)), nil
 }
 
 // spare is the room beside what a patch put in that a document is written out with, for
@@ -112,7 +129,7 @@ func Get(document []byte, path string) json.RawMessage {
 type work struct {
 	root        *node
 	asked, back Patch
-	size        int
+	size, most  int // bytes of the document as it stands, and at most
 }
 
 func (w *work) do(op Op) error {
@@ -144,19 +161,19 @@ const openAgain = "open the job again to see what is there"
 // find gives the node at a place.
 func (w *work) find(path string, at []string) (*node, error) {
 	n := w.root
-	for _, t := range at {
-		ok, err := n.open()
+	for i, t := range at {
+		ok, err := n.open(at[i:]...)
 		if err != nil {
 			return nil, fail(path, err.Error(), "mend the document", err)
 		}
-		i := -1
+		k := -1
 		if ok {
-			i = n.member(t)
+			k = n.member(t)
 		}
-		if i < 0 {
+		if k < 0 {
 			return nil, fail(path, "there is no such place", openAgain, nil)
 		}
-		n = n.kids[i]
+		n = n.kids[k]
 	}
 	return n, nil
 }
@@ -179,7 +196,7 @@ func (w *work) holder(path string) (n *node, token string, i int, err error) {
 }
 
 func (w *work) grow(path string, by int) error {
-	if w.size += by; w.size > MostBytes {
+	if w.size += by; w.size > w.most {
 		return fail(path, "the document would become too large", "leave something out", nil)
 	}
 	return nil

@@ -22,6 +22,9 @@ func tokens(path string) ([]string, bool) {
 		return nil, false
 	}
 	parts := strings.Split(path[1:], "/")
+	if !strings.Contains(path, "~") {
+		return parts, true
+	}
 	for i, p := range parts {
 		if bad := strings.ReplaceAll(strings.ReplaceAll(p, "~0", ""), "~1", ""); strings.Contains(bad, "~") {
 			return nil, false

@@ -38,26 +38,31 @@ func (s *scanner) take(c byte) bool {
 }
 
 // name reads a member's name and the colon behind it.
-func (s *scanner) name() (string, error) {
+func (s *scanner) name() (m name, err error) {
 	if s.peek() != '"' {
-		return "", errBroken
+		return m, errBroken
 	}
 	from := s.at
-	if !s.quoted() {
-		return "", errBroken
+	if !s.quoted() || s.at > len(s.text) {
+		return m, errBroken
 	}
-	name := string(s.text[from+1 : s.at-1])
-	if !isPlain(name) && json.Unmarshal(s.text[from:s.at], &name) != nil {
-		return "", errBroken
+	m.text = s.text[from+1 : s.at-1]
+	m.says = m.text
+	if !isPlain(m.text) {
+		var says string
+		if json.Unmarshal(s.text[from:s.at], &says) != nil {
+			return m, errBroken
+		}
+		m.says = []byte(says)
 	}
 	if !s.take(':') {
-		return "", errBroken
+		return m, errBroken
 	}
-	return name, nil
+	return m, nil
 }
 
 // isPlain says whether a text stands in JSON as it is, between quotation marks.
-func isPlain(s string) bool {
+func isPlain[T string | []byte](s T) bool {
 	for i := range len(s) {
 		if c := s[i]; c < ' ' || c > '~' || c == '"' || c == '\\' {
 			return false

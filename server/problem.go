@@ -61,6 +61,7 @@ var statusOf = []struct {
 	err    error
 	status int
 }{
+	{store.ErrDamaged, http.StatusInternalServerError},
 	{change.ErrTest, http.StatusConflict},
 	{change.ErrPatch, http.StatusUnprocessableEntity},
 	{store.ErrNotFound, http.StatusNotFound},

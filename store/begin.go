@@ -19,7 +19,7 @@ func (s *Store) Begin(ctx context.Context, title string, document []byte, what s
 			return err
 		}
 		ev := s.eventRow(r, who, Created, what, s.now())
-		rows = []any{&r, &snapshotRow{Job: r.ID, Revision: 1, Document: r.Document}, &ev}
+		rows = []any{&r, &snapshotRow{Job: r.ID, Revision: 1, Document: string(r.Document)}, &ev}
 	}
 	return s.writer.write(ctx, func(ctx context.Context, tx bun.Tx) error {
 		result, err := tx.NewInsert().Model(&shop).On("CONFLICT (id) DO NOTHING").Exec(ctx)

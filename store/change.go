@@ -109,7 +109,7 @@ func saved(base int64, at, next jobRow) Saved {
 
 // next works out the job's next row and its event; none where there is nothing to do.
 func (s *Store) next(ctx context.Context, db bun.IDB, who Who, id string, base int64, p plan) (at, next jobRow, ev *eventRow, err error) {
-	if at, err = s.row(ctx, db, who.Shop, id, lookWhole); err != nil {
+	if at, err = s.whole(ctx, db, who.Shop, id); err != nil {
 		return at, at, nil, err
 	}
 	if base > at.Revision {
@@ -133,7 +133,7 @@ func (s *Store) take(who Who, at jobRow, st step) (jobRow, *eventRow, error) {
 	if at.AsideAt != 0 && !st.aside {
 		return at, nil, fmt.Errorf("%w: the job was put aside; fetch it back first", ErrNotFound)
 	}
-	done, err := change.Apply([]byte(at.Document), st.patch)
+	done, err := change.Apply(at.Document, st.patch)
 	if err != nil {
 		return at, nil, err
 	}
@@ -156,7 +156,7 @@ func (s *Store) take(who Who, at jobRow, st step) (jobRow, *eventRow, error) {
 
 // writeStep turns back before it has written anything where the job has moved on.
 func (s *Store) writeStep(ctx context.Context, tx bun.Tx, at, next jobRow, ev eventRow) error {
-	result, err := s.put(ctx, tx, setJob, next.Title, next.Search, next.Stage, next.Revision, next.Document, next.Hash, next.Walls,
+	result, err := s.put(ctx, tx, setJob, next.Title, next.Search, next.Stage, next.Revision, next.Hash, next.Walls,
 		next.ChangedAt, next.ChangedBy, next.AsideAt, at.ID, at.Revision)
 	if err != nil {
 		return err
@@ -169,7 +169,7 @@ func (s *Store) writeStep(ctx context.Context, tx bun.Tx, at, next jobRow, ev ev
 		return err
 	}
 	if next.Revision%snapshotEvery == 0 {
-		if _, err := s.put(ctx, tx, addSnapshot, next.ID, next.Revision, next.Document); err != nil {
+		if _, err := s.put(ctx, tx, addSnapshot, next.ID, next.Revision, string(next.Document)); err != nil {
 			return err
 		}
 	}
@@ -186,7 +186,7 @@ func (s *Store) brought(ctx context.Context, db bun.IDB, at jobRow, e Edit) (cha
 	if err != nil {
 		return nil, err
 	}
-	base, err := s.back([]byte(at.Document), since)
+	base, err := s.back(at.Document, since)
 	if err != nil {
 		return nil, err
 	}
@@ -213,14 +213,15 @@ func (s *Store) events(ctx context.Context, db bun.IDB, job string, after, to in
 
 // back takes events back from a document, the last first.
 func (s *Store) back(document []byte, since []eventRow) ([]byte, error) {
+	var inverses []change.Patch
 	for _, ev := range slices.Backward(since) {
-		undone, err := change.Apply(document, unpacked(ev.Inverse))
-		if err != nil {
-			return nil, fmt.Errorf("revision %d cannot be taken back: %w", ev.Revision, err)
-		}
-		document = undone.Document
+		inverses = append(inverses, unpacked(ev.Inverse))
 	}
-	return document, nil
+	before, err := change.Again(document, inverses...)
+	if err != nil {
+		return nil, fmt.Errorf("what was done since cannot be taken back: %w", err)
+	}
+	return before, nil
 }
 
 // over lays a patch over events and names the places where it clashes with them.
@@ -235,7 +236,7 @@ func over(at jobRow, p change.Patch, since []eventRow) (change.Patch, error) {
 	}
 	conflict := &ConflictError{Revision: at.Revision}
 	for _, c := range clashes {
-		conflict.add(Place{c.Path, c.Yours, change.Get([]byte(at.Document), c.Path), lastBy(c.Path, since)})
+		conflict.add(Place{c.Path, c.Yours, change.Get(at.Document, c.Path), lastBy(c.Path, since)})
 	}
 	return nil, conflict
 }

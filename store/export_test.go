@@ -33,6 +33,21 @@ func (s *Store) Break() error {
 	})
 }
 
+// Forget lets go of what this process wrote and read last, as another program has it.
+func (s *Store) Forget() {
+	s.lately.mu.Lock()
+	s.lately.rows, s.lately.bytes = nil, 0
+	s.lately.mu.Unlock()
+}
+
+// Wear changes what an event says was done, as a failing disk might.
+func (s *Store) Wear(job string, revision int64, patch string) error {
+	return s.writer.write(context.Background(), func(ctx context.Context, tx bun.Tx) error {
+		_, err := tx.NewUpdate().Model((*eventRow)(nil)).Set("patch = ?", patch).Where("job = ?", job).Where("revision = ?", revision).Exec(ctx)
+		return err
+	})
+}
+
 // Panic writes by a program's mistake.
 func (s *Store) Panic() error {
 	return s.writer.write(context.Background(), func(context.Context, bun.Tx) error { panic("a mistake") })

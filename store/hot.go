@@ -14,13 +14,12 @@ import (
 
 // The statements that every save and every look at a job take. They are written out
 // and their values bound, where bun would write a whole document into the statement's
-// text and have it read again; SQLite keeps them prepared.
+// text and have it read again; SQLite keeps them prepared. No save writes the document:
+// it follows from the newest whole one and the changes since.
 const (
-	lookHead = `SELECT id, shop, title, search, stage, revision, '', hash, walls, created_at, changed_at, changed_by, aside_at
+	lookJob = `SELECT id, shop, title, search, stage, revision, hash, walls, created_at, changed_at, changed_by, aside_at
 		FROM jobs WHERE id = ? AND shop = ?`
-	lookWhole = `SELECT id, shop, title, search, stage, revision, document, hash, walls, created_at, changed_at, changed_by, aside_at
-		FROM jobs WHERE id = ? AND shop = ?`
-	setJob = `UPDATE jobs SET title = ?, search = ?, stage = ?, revision = ?, document = ?, hash = ?, walls = ?, changed_at = ?, changed_by = ?, aside_at = ?
+	setJob = `UPDATE jobs SET title = ?, search = ?, stage = ?, revision = ?, hash = ?, walls = ?, changed_at = ?, changed_by = ?, aside_at = ?
 		WHERE id = ? AND revision = ?`
 	addEvent = `INSERT INTO events (job, revision, at, account, by_name, device, kind, what, about, patch, inverse)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
@@ -73,9 +72,9 @@ func numbered(query string) string {
 	return b.String()
 }
 
-// look reads one job; within a unit of writing on PostgreSQL, others who change the
-// job wait for this one.
-func (s *Store) look(ctx context.Context, db bun.IDB, query, shop, id string) (jobRow, error) {
+// look reads one job without its document; within a unit of writing on PostgreSQL,
+// others who change the job wait for this one.
+func (s *Store) look(ctx context.Context, db bun.IDB, shop, id string) (jobRow, error) {
 	var (
 		r   jobRow
 		row *sql.Row
@@ -83,19 +82,19 @@ func (s *Store) look(ctx context.Context, db bun.IDB, query, shop, id string) (j
 	tx, writing := db.(bun.Tx)
 	switch {
 	case db.Dialect().Name() == dialect.PG && writing:
-		row = tx.Tx.QueryRowContext(ctx, numbered(query)+" FOR UPDATE", id, shop)
+		row = tx.Tx.QueryRowContext(ctx, numbered(lookJob)+" FOR UPDATE", id, shop)
 	case db.Dialect().Name() == dialect.PG:
-		row = s.read.DB.QueryRowContext(ctx, numbered(query), id, shop)
+		row = s.read.DB.QueryRowContext(ctx, numbered(lookJob), id, shop)
 	case writing:
-		row = tx.Tx.QueryRowContext(ctx, query, id, shop)
+		row = tx.Tx.QueryRowContext(ctx, lookJob, id, shop)
 	default:
-		st, err := s.prepared.of(ctx, s.read.DB, query)
+		st, err := s.prepared.of(ctx, s.read.DB, lookJob)
 		if err != nil {
 			return r, err
 		}
 		row = st.QueryRowContext(ctx, id, shop)
 	}
-	err := row.Scan(&r.ID, &r.Shop, &r.Title, &r.Search, &r.Stage, &r.Revision, &r.Document, &r.Hash, &r.Walls, &r.CreatedAt, &r.ChangedAt, &r.ChangedBy, &r.AsideAt)
+	err := row.Scan(&r.ID, &r.Shop, &r.Title, &r.Search, &r.Stage, &r.Revision, &r.Hash, &r.Walls, &r.CreatedAt, &r.ChangedAt, &r.ChangedBy, &r.AsideAt)
 	return r, err
 }
 

@@ -64,21 +64,22 @@ func limit(wanted, usual, most int) int64 {
 
 // Head gives a job without its document; ErrNotFound for another shop's.
 func (s *Store) Head(ctx context.Context, shop, id string) (Job, error) {
-	r, err := s.row(ctx, s.read, shop, id, lookHead)
+	r, err := s.row(ctx, s.read, shop, id)
 	return r.job(), err
 }
 
 // Job gives a job; ErrNotFound for another shop's.
 func (s *Store) Job(ctx context.Context, shop, id string) (Job, error) {
-	r, err := s.row(ctx, s.read, shop, id, lookWhole)
+	r, err := s.whole(ctx, s.read, shop, id)
 	return r.job(), err
 }
 
-func (s *Store) row(ctx context.Context, db bun.IDB, shop, id, query string) (jobRow, error) {
+// row gives a job without its document.
+func (s *Store) row(ctx context.Context, db bun.IDB, shop, id string) (jobRow, error) {
 	if !isID(id) {
 		return jobRow{}, ErrNotFound
 	}
-	r, err := s.look(ctx, db, query, shop, id)
+	r, err := s.look(ctx, db, shop, id)
 	return r, explain(err)
 }
 
@@ -107,7 +108,7 @@ func (s *Store) Create(ctx context.Context, who Who, document []byte, what strin
 		if _, err := tx.NewInsert().Model(&r).Exec(ctx); err != nil {
 			return err
 		}
-		if _, err := tx.NewInsert().Model(&snapshotRow{Job: r.ID, Revision: 1, Document: r.Document}).Exec(ctx); err != nil {
+		if _, err := tx.NewInsert().Model(&snapshotRow{Job: r.ID, Revision: 1, Document: string(r.Document)}).Exec(ctx); err != nil {
 			return err
 		}
 		_, err := tx.NewInsert().Model(&first).Exec(ctx)
@@ -133,7 +134,7 @@ func (s *Store) fill(r *jobRow, document []byte, done change.Patch, who Who, now
 		r.Walls, r.Title = d.Walls, plain(d.Title, mostTitle)
 		r.Search = strings.ToLower(r.Title)
 	}
-	r.Document, r.Hash = string(document), Hash(document)
+	r.Document, r.Hash = document, Hash(document)
 	r.ChangedAt, r.ChangedBy = max(now, r.ChangedAt), plain(who.Name, mostName)
 	return nil
 }

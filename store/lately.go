@@ -2,10 +2,11 @@ package store
 
 import "sync"
 
-// lately is the rows that this process wrote last, so that the next edit of a job need
-// not read its document again. It is a hint and no more: a row is used only for an edit
-// that was made for its very revision, and the writing turns back where the job has
-// moved on, through this process or another.
+// lately is the rows that this process wrote or read last, so that the next edit of a
+// job need not put its document together again. It is a hint and no more: a row is used
+// only for an edit that was made for its very revision, and the writing turns back where
+// the job has moved on, through this process or another; a document is used where its
+// hash is the one wanted.
 type lately struct {
 	mu    sync.Mutex
 	rows  map[string]jobRow
@@ -23,6 +24,16 @@ func (k *lately) keep(r jobRow) {
 		k.rows, k.bytes = map[string]jobRow{}, len(r.Document)
 	}
 	k.rows[r.ID] = r
+}
+
+// document gives the document of a hash that a job had, nil where it is not held.
+func (k *lately) document(id, hash string) []byte {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if r := k.rows[id]; r.Hash == hash {
+		return r.Document
+	}
+	return nil
 }
 
 // at gives a shop's job as it was at a revision, if it is held.

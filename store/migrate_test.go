@@ -91,6 +91,22 @@ var steps = []struct {
 			"SELECT count(*) FROM words":                  "0",
 		},
 	},
+	{
+		8,
+		[]string{
+			"INSERT INTO words (job, number, shop, scheme, pieces, name, reason, revision, at, by_name) VALUES ('j', 1, 'home', 'A', 'p', 'Anna', 'r', 2, 5, 'Anna')",
+			"INSERT INTO jobs VALUES ('whole', 'home', 'W', 'w', 'visit', 1, '{\"b\":2}', 'h', 4, 1, 2, 'Anna', 0)",
+			"INSERT INTO snapshots VALUES ('whole', 1, '{\"b\":2}')",
+		},
+		map[string]string{
+			"SELECT reason FROM words WHERE job = 'j'":                        "r",
+			"SELECT document FROM snapshots WHERE job = 'j' AND revision = 2": `{"a":1}`,
+			"SELECT document FROM snapshots WHERE job = 'j' AND revision = 1": "{}",
+			"SELECT document FROM snapshots WHERE job = 'whole'":              `{"b":2}`,
+			"SELECT count(*) FROM snapshots":                                  "3",
+			"SELECT changed_by FROM jobs WHERE id = 'j' AND revision = 2":     "Anna",
+		},
+	},
 }
 
 // TestSteps migrates SQLite step by step; TestStepsPostgres in postgres_steps_test.go does

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"encoding/json"
 	"strings"
 	"time"
@@ -13,7 +14,8 @@ import (
 // The stages of a job, in order.
 var Stages = [...]string{"visit", "design", "offer", "signed", "remeasured", "forming", "hanging", "done"}
 
-// Job is one job as it stands. Document is nil where only its head was asked for.
+// Job is one job as it stands. Document is nil where only its head was asked for; it is
+// not to be written into.
 type Job struct {
 	ID, Title, Stage string
 	Revision         int64
@@ -65,7 +67,7 @@ type jobRow struct {
 	Search        string
 	Stage         string
 	Revision      int64
-	Document      string
+	Document      []byte `bun:"-"` // put together by whole; nobody writes into it
 	Hash          string
 	Walls         int
 	CreatedAt     int64
@@ -78,14 +80,10 @@ type jobRow struct {
 var headColumns = []string{"id", "shop", "title", "stage", "revision", "hash", "walls", "created_at", "changed_at", "changed_by", "aside_at"}
 
 func (r jobRow) job() Job {
-	j := Job{
-		ID: r.ID, Title: r.Title, Stage: r.Stage, Revision: r.Revision, Hash: r.Hash, Walls: r.Walls,
+	return Job{
+		ID: r.ID, Title: r.Title, Stage: r.Stage, Revision: r.Revision, Hash: r.Hash, Document: r.Document, Walls: r.Walls,
 		Changed: moment(r.ChangedAt), ChangedBy: r.ChangedBy, Aside: r.AsideAt != 0,
 	}
-	if r.Document != "" {
-		j.Document = []byte(r.Document)
-	}
-	return j
 }
 
 type eventRow struct {
@@ -114,15 +112,18 @@ type snapshotRow struct {
 	Document      string
 }
 
+// packed writes values as they stand, letter for letter.
 func packed(p change.Patch) string {
 	if len(p) == 0 {
 		return "[]"
 	}
-	b, err := json.Marshal(p)
-	if err != nil {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	if e.Encode(p) != nil {
 		return "[]" // a patch that was applied always encodes
 	}
-	return string(b)
+	return string(bytes.TrimSpace(b.Bytes()))
 }
 
 func unpacked(text string) change.Patch {

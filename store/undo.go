@@ -162,7 +162,7 @@ func (s *Store) History(ctx context.Context, shop, id string, before int64, most
 
 // Revision gives the document as it was.
 func (s *Store) Revision(ctx context.Context, shop, id string, revision int64) ([]byte, error) {
-	at, err := s.row(ctx, s.read, shop, id, lookWhole)
+	at, err := s.whole(ctx, s.read, shop, id)
 	if err != nil {
 		return nil, err
 	}
@@ -189,7 +189,7 @@ func (s *Store) nearest(ctx context.Context, at jobRow, revision int64) ([]byte,
 		return nil, 0, explain(err)
 	}
 	if len(rows) == 0 {
-		return []byte(at.Document), at.Revision, nil
+		return at.Document, at.Revision, nil
 	}
 	return []byte(rows[0].Document), rows[0].Revision, nil
 }

@@ -129,7 +129,7 @@ func (b *bench) reads(askers int) error {
 	api := b.url
 	stop, err := b.serve(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		var document string
-		if err := b.store.DB().QueryRowContext(r.Context(), "SELECT document FROM jobs WHERE id = '"+j.ID+"'").Scan(&document); err != nil {
+		if err := b.store.DB().QueryRowContext(r.Context(), "SELECT document FROM snapshots WHERE job = '"+j.ID+"' AND revision = 1").Scan(&document); err != nil {
 			http.Error(w, err.Error(), http.StatusInternalServerError)
 			return
 		}
