@@ -98,6 +98,9 @@ func handle[I, O any](s *Server, op huma.Operation, do func(context.Context, *I)
 		op.Parameters = append(op.Parameters, &huma.Param{
 			Name: ownHeader, In: "header", Required: true, Description: "Always " + ownValue + ": guards against requests from other sites.",
 			Schema: &huma.Schema{Type: huma.TypeString, Enum: []any{ownValue}},
+		}, &huma.Param{
+			Name: personHeader, In: "header", Description: "Whose change it is, percent-encoded: refused with 401 where somebody else is signed in.",
+			Schema: &huma.Schema{Type: huma.TypeString},
 		})
 	}
 	s.problems(&op, changes)

@@ -1,9 +1,11 @@
 package server
 
 import (
+	"fmt"
 	"net"
 	"net/http"
 	"net/netip"
+	"net/url"
 	"runtime/debug"
 	"strings"
 )
@@ -53,6 +55,28 @@ func crossSite(next http.Handler) http.Handler {
 		}
 		next.ServeHTTP(w, r)
 	})
+}
+
+// personHeader names whose change a request carries, percent-encoded: a page may have
+// waited with it while somebody else signed in, and nobody's change goes under another's
+// name. Who asks is read in the same request, so that nothing can come between.
+const personHeader = "X-Coilwright-Person"
+
+// otherPerson is the title of that refusal, by which a page knows it.
+const otherPerson = "Somebody else is signed in"
+
+// isOf refuses a change that is another person's than who asks.
+func (a asker) isOf(header string) error {
+	whose, err := url.PathUnescape(header)
+	switch {
+	case header == "" || a.ID == "" || err == nil && whose == a.Name:
+		return nil // where nobody is signed in, who refuses
+	case err != nil:
+		return refuse(http.StatusBadRequest, "The header "+personHeader+" is a name, percent-encoded.")
+	}
+	p := refuse(http.StatusUnauthorized, fmt.Sprintf("%s is signed in now, and what waits here is %s’s.", a.Name, whose))
+	p.Title = otherPerson
+	return p
 }
 
 // fromHere refuses names that are not this machine's while nobody has to sign in:

@@ -81,6 +81,36 @@ func TestNames(t *testing.T) {
 	}
 }
 
+// TestNobodyElses: a change says whose it is, and under another's session it is refused
+// in the same request; nothing of it is done.
+func TestNobodyElses(t *testing.T) {
+	s := start(t, openStore(t), true)
+	s.want(200, "POST", "/api/setup", map[string]string{"shop": "Shop", "name": "Änne / 1", "password": "a long password"})
+	s.want(201, "POST", "/api/accounts", map[string]string{"name": "Bert", "password": "another long one"})
+	job := "/api/jobs/" + s.demo()
+	const person, anne = "X-Coilwright-Person", "%C3%84nne%20%2F%201"
+	s.want(200, "POST", job+"/changes", edit("/title", `"A"`), "If-Match", `"1"`, person, anne)
+	s.want(200, "POST", "/api/session", map[string]string{"name": "Bert", "password": "another long one"}) // the same browser
+	for _, r := range []struct {
+		method, path string
+		body         any
+	}{{"POST", "/changes", edit("/title", `"B"`)}, {"POST", "/undo", nil}, {"POST", "/redo", nil}, {"PUT", "/stage", map[string]string{"stage": "offer"}}} {
+		got := s.want(401, r.method, job+r.path, r.body, "If-Match", `"2"`, person, anne)
+		if at(got, "title") != "Somebody else is signed in" || at(got, "detail") != "Bert is signed in now, and what waits here is Änne / 1’s." {
+			t.Errorf("%s: %v", r.path, got)
+		}
+	}
+	s.want(400, "POST", job+"/changes", edit("/title", `"B"`), "If-Match", `"2"`, person, "%")
+	if got := s.want(200, "GET", job, nil); at(got, "revision") != 2.0 || at(got, "title") != "A" || at(got, "stage") != "visit" {
+		t.Errorf("something was done under another's name: %v %v %v", at(got, "revision"), at(got, "title"), at(got, "stage"))
+	}
+	s.want(200, "POST", job+"/changes", edit("/title", `"B"`), "If-Match", `"2"`, person, "Bert")
+	s.want(204, "DELETE", "/api/session", nil)
+	if got := s.want(401, "POST", job+"/undo", nil, "If-Match", `"3"`, person, anne); at(got, "title") != "Unauthorized" {
+		t.Errorf("nobody is signed in: %v", got)
+	}
+}
+
 // TestFirstAccount: beyond this machine nothing is served before there is an
 // account, and only who reads the terminal makes it.
 func TestFirstAccount(t *testing.T) {

@@ -233,28 +233,35 @@ func (s *Server) hashesOf(ctx context.Context, shop, jobID string, p job.Photo) 
 	return out, nil
 }
 
-// errGone says that whoever asked for a picture has gone before its turn came.
+// errGone says that whoever asked for a picture has gone before it was made.
 var errGone = errors.New("whoever asked has gone")
 
-// unlessGone does a piece of work in its turn; not where whoever asked has gone by
-// then. Whoever waits for the same meanwhile asks again.
+// unlessGone does a piece of work in its turn; not where whoever asked has gone by then.
 func unlessGone[T any](ctx context.Context, places chan struct{}, do func() (T, error)) (out T, err error) {
 	release, err := turn(ctx, places)
 	if err != nil {
-		return out, errors.Join(errGone, err)
+		return out, err
 	}
 	defer release()
-	if ctx.Err() != nil {
-		return out, errGone
+	if err := ctx.Err(); err != nil {
+		return out, err
 	}
 	return do()
 }
 
-// shelvedFor gets a thing from a shelf, asking again where another asker went away.
+// shelvedFor gets a thing from a shelf, asking again where another asker went away: what
+// fails once its asker has gone, for whatever reason, says nothing to those who wait.
 func shelvedFor[T any](ctx context.Context, on *shelf[T], key string, do func() (T, error)) (T, error) {
+	unlessLeft := func() (T, error) {
+		out, err := do()
+		if err != nil && ctx.Err() != nil {
+			err = errGone
+		}
+		return out, err
+	}
 	for {
-		out, err := on.get(key, do)
-		if !errors.Is(err, errGone) && !errors.Is(err, context.Canceled) {
+		out, err := on.get(key, unlessLeft)
+		if !errors.Is(err, errGone) {
 			return out, err
 		}
 		if ctx.Err() != nil {

@@ -42,6 +42,9 @@ func (s *Server) known(next http.Handler) http.Handler {
 			w.Header().Set("Strict-Transport-Security", "max-age=31536000")
 		}
 		a, err := s.asker(r.Context())
+		if err == nil {
+			err = a.isOf(r.Header.Get(personHeader))
+		}
 		if err != nil {
 			s.said(err).(*Refusal).write(w)
 			return

@@ -49,8 +49,9 @@ export interface ChangeAnswer {
   /** Walls that view and layout leave out, since they stayed as the page has them. */
   same?: string[]
 }
-/** What an edit's answer is asked for: a scheme, and what the page has of it already. */
+/** Whose edit it is, and what its answer is asked for: a scheme, and what the page has of it already. */
 export interface Asked {
+  who: string
   scheme: string
   /** The revision of the view and layout that the page holds; 0 where it holds none. */
   holds: number
@@ -83,11 +84,17 @@ export const putAside = async (job: string) =>
   void (await got(client.DELETE('/api/jobs/{job}', { params: { ...ours, path: { job } } })))
 export const restore = async (job: string) =>
   void (await got(client.POST('/api/jobs/{job}/restore', { params: { ...ours, path: { job } } })))
-export const setStage = async (job: string, stage: Stage) =>
-  got(client.PUT('/api/jobs/{job}/stage', { params: { ...ours, path: { job } }, body: { stage } }))
+
+/** A change says whose it is: the server refuses it where somebody else is signed in by then. */
+const by = (who: string) => ({
+  ...ours.header,
+  ...(who && { 'X-Coilwright-Person': encodeURIComponent(who) }),
+})
+export const setStage = async (job: string, who: string, stage: Stage) =>
+  got(client.PUT('/api/jobs/{job}/stage', { params: { header: by(who), path: { job } }, body: { stage } }))
 
 const asking = (job: string, revision: number, a: Asked) => ({
-  header: { ...ours.header, 'If-Match': tag(revision) },
+  header: { ...by(a.who), 'If-Match': tag(revision) },
   path: { job },
   query: { ...(a.scheme ? { scheme: a.scheme } : {}), ...(a.holds ? { holds: a.holds } : {}) },
 })

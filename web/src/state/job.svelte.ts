@@ -6,7 +6,7 @@ import type { Stage } from '../api/client'
 import { Refusal } from '../api/refusal'
 import type { HouseView, JobDoc, Layout, Problem } from '../api/types'
 import { applied } from '../house/patch'
-import { type Edit, Outbox, type Trouble } from './outbox'
+import { Outbox, type Trouble } from './outbox'
 import { joinedLayout, joinedView } from './parts'
 import { type Act, type Build, frameOf, putDown, resolved, tabName, type Unsent, UnsentShelf } from './unsent'
 
@@ -48,8 +48,6 @@ export class OpenJob {
   private noticed: ReturnType<typeof setTimeout> | undefined
   /** The newest event that came while an edit waited. */
   private missed: api.News | undefined
-  /** The server was gone or let nobody in: somebody else may be signed in when it is back. */
-  private doubted = false
   private closed = false
 
   /** who is the person whose edits these are. */
@@ -68,7 +66,7 @@ export class OpenJob {
     return l ? tallyOf(l, this.problems.length) : undefined
   }
   private get asked(): api.Asked {
-    return { scheme: this.scheme, holds: this.layout?.scheme === this.scheme ? this.holds : 0 }
+    return { who: this.who, scheme: this.scheme, holds: this.layout?.scheme === this.scheme ? this.holds : 0 }
   }
   get schemeAt(): number {
     return Math.max(0, this.document?.schemes.findIndex((s) => s.id === this.scheme) ?? 0)
@@ -132,25 +130,7 @@ export class OpenJob {
 
   /** Puts an edit on its way. The page shows it at once where it can. */
   change(what: string, build: Build): Promise<void> {
-    return this.put({ what, build, send: () => this.send(what, build) })
-  }
-
-  /** An edit is sent under its person's name alone. */
-  private put(edit: Edit): Promise<void> {
-    return this.outbox.put({
-      ...edit,
-      send: async () => {
-        if (this.doubted) await this.stillMe()
-        this.doubted = false
-        await edit.send()
-      },
-    })
-  }
-
-  private async stillMe(): Promise<void> {
-    const now = await api.session()
-    if (!now.signed_in || now.name === this.who) return
-    throw new Refusal(401, otherName, `${now.name} is signed in now, and what waits here is ${this.who}’s.`)
+    return this.outbox.put({ what, build, send: () => this.send(what, build) })
   }
 
   /** Puts what an earlier page could not send on its way. */
@@ -159,7 +139,7 @@ export class OpenJob {
     for (const [i, kept] of list.entries()) {
       // The first may have been sent without an answer: for its own revision it is not done twice.
       const send = () => (kept.act ? this.carryOut(kept.act, i ? undefined : kept.base) : this.sendKept(kept))
-      const put = this.put({ what: kept.what.join('; '), kept, send })
+      const put = this.outbox.put({ what: kept.what.join('; '), kept, send })
       put.catch(() => {}) // it was told
     }
     const others = this.shelf.others()
@@ -246,12 +226,12 @@ export class OpenJob {
   }
 
   private act(what: string, act: Act): void {
-    this.put({ what, act, send: () => this.carryOut(act) }).catch(() => {}) // it was told
+    this.outbox.put({ what, act, send: () => this.carryOut(act) }).catch(() => {}) // it was told
   }
 
   private async carryOut(act: Act, base?: number): Promise<void> {
     if (typeof act === 'object') {
-      const moved = await api.setStage(this.id, act.stage as Stage)
+      const moved = await api.setStage(this.id, this.who, act.stage as Stage)
       this.stage = act.stage
       this.revision = moved.revision
       return
@@ -283,7 +263,6 @@ export class OpenJob {
     this.waiting = count
     this.trouble = trouble
     this.keepUnsent(count, trouble)
-    this.doubted ||= trouble?.kind === 'silence' || trouble?.refusal.status === 401
     if (!count) this.catchUp()
     if (trouble?.kind === 'refused' && !trouble.refusal.conflicts.length) this.tell(trouble.refusal.said)
     if (trouble?.kind === 'refused' && trouble.refusal.status === 422) void this.fetch().catch(() => {})
@@ -329,7 +308,7 @@ export class OpenJob {
   }
 }
 
-/** The title of a refusal: another person is signed in than made the edits. */
+/** The title of the server's refusal: another person is signed in than made the edits. */
 export const otherName = 'Somebody else is signed in'
 
 /** What is doubtful about single pieces, each leading to its piece. */
