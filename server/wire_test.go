@@ -139,6 +139,8 @@ func (w *wire) draw(t *rapid.T, c call, job string) request {
 			query.Set(name, text)
 		case name == "If-Match":
 			r.headers = append(r.headers, name, rapid.SampledFrom([]string{`"1"`, `"2"`, "*", "x", `"99999999999999999999"`, `W/"1"`, ""}).Draw(t, name))
+		case name == "X-Coilwright-Person":
+			r.headers = append(r.headers, name, rapid.SampledFrom([]string{"", "", "", "", "this%20machine", "Bert", "%"}).Draw(t, name))
 		}
 	}
 	if len(query) > 0 {
