@@ -23,6 +23,11 @@ func (p *Prepared) RenderExactly(dress []Dressing) *image.RGBA {
 			b.exactly(t, b.worn(pairs, zone))
 		}
 	}
+	for i := range p.strips { // sides of casings lie over these
+		for _, x := range p.strips[i].sides {
+			out.Pix[out.PixOffset(p.strips[i].left+int(x.pixel), int(p.strips[i].stretches[x.stretch].row))+3] = 0
+		}
+	}
 	return out
 }
 

@@ -49,9 +49,10 @@ type strip struct {
 	left      int // first column of pixels
 	column    int // number of the strip from the photo's left
 	stretches []stretch
-	low, high XY      // what they cover of the wall, at the anchor
-	pixel     float64 // inches of wall between two rows, in the strip's middle
-	across    float64 // inches of wall between two columns
+	sides     []sidePixel // of casings and boards
+	low, high XY          // what they cover of the wall, at the anchor
+	pixel     float64     // inches of wall between two rows, in the strip's middle
+	across    float64     // inches of wall between two columns
 }
 
 // stretch is up to span pixels of one row that show one wall.
@@ -95,6 +96,7 @@ func Prepare(p Photo) *Prepared {
 		d.painted = d.sunTable()
 	}
 	out.strips = out.cut()
+	out.findSides()
 	out.edges, out.wide = out.meet(1), out.meet(out.group)
 	out.boards = out.eaves()
 	return out
@@ -333,7 +335,7 @@ func (c *cutter) shared(s *stretch, d *daylight, share func(u, v int) uint8) []p
 		} else if a > 0 && a < 255 {
 			was := d.was(&c.p.photo, u, v)
 			parts[k] = unmix(c.pixels.at(u, v), was, a)
-			c.near(u, v, share).hold(&parts[k], was)
+			c.near(u, v, share).hold(&parts[k], was, c.along(d, u, v))
 		}
 	}
 	return parts
@@ -364,6 +366,10 @@ func unmix(seen, was colour.Linear, share uint8) part {
 	return out
 }
 
+// underBase is how far over a wall's base, in inches, cladding in a pixel at the base is
+// taken to lie: below there is no further course.
+const underBase = 0.25
+
 // was is the old cladding's light at a pixel, as it is known by now.
 func (d *daylight) was(p *Photo, u, v int) colour.Linear {
 	at := photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5}
@@ -371,6 +377,8 @@ func (d *daylight) was(p *Photo, u, v int) colour.Linear {
 	if !ok {
 		return colour.Linear{}
 	}
+	low, _ := d.wall.box()
+	y = max(y, low.Y+underBase)
 	o := d.old.at(y)
 	shine := 0.0
 	if !o.shaded {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"coilwright/colour"
+	"coilwright/photo"
 )
 
 // frontNear is how what stands in front looks near a pixel that it shares with cladding:
@@ -53,7 +54,9 @@ func (c *cutter) near(u, v int, share func(u, v int) uint8) (f frontNear) {
 }
 
 // hold keeps a part's front to what is near, more narrowly to the old cladding's side.
-func (f frontNear) hold(p *part, was colour.Linear) {
+// Along the field's own edges what stands in front may be as dark as it likes: there the
+// cladding, casings and the foundation shade one another.
+func (f frontNear) hold(p *part, was colour.Linear, edge bool) {
 	if !f.seen {
 		return
 	}
@@ -66,6 +69,32 @@ func (f frontNear) hold(p *part, was colour.Linear) {
 		} else {
 			high += off
 		}
+		if edge {
+			low = 0
+		}
 		p.front[k] = uint16(full * min(high, 1, max(low, 0, float64(p.front[k])/full)))
 	}
+}
+
+// along says whether a pixel lies within two pixels of an edge of a wall's field.
+func (c *cutter) along(d *daylight, u, v int) bool {
+	at := func(u, v float64) XY {
+		x, y, _ := c.p.photo.Camera.OnPlane(photo.Pixel{U: u, V: v}, d.wall.Plane)
+		return XY{x, y}
+	}
+	p := at(float64(u)+0.5, float64(v)+0.5)
+	right, down := at(float64(u)+1.5, float64(v)+0.5), at(float64(u)+0.5, float64(v)+1.5)
+	for _, r := range d.wall.Field {
+		for k, a := range r {
+			b := r[(k+1)%len(r)]
+			e := unit(a, b)
+			across := func(q XY) float64 { return (q.X-a.X)*e.Y - (q.Y-a.Y)*e.X }
+			far := 2 * math.Hypot(across(right)-across(p), across(down)-across(p))
+			s := (p.X-a.X)*e.X + (p.Y-a.Y)*e.Y
+			if math.Abs(across(p)) < far+d.wall.Standoff && s > -far && s < math.Hypot(b.X-a.X, b.Y-a.Y)+far {
+				return true
+			}
+		}
+	}
+	return false
 }

@@ -64,6 +64,7 @@ func (b brush) paint() {
 		}
 		b.wear(t, b.worn(pairs, zone), &light)
 	}
+	b.paintSides(pairs)
 }
 
 // wear paints a stretch that wears one zone: at once where the sun reaches all of it or
