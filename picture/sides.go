@@ -247,13 +247,13 @@ func (l *sideLook) shift(e *sideEdge, s, step float64) (float64, bool) {
 	return front - far - expected, first < 0.1 && last > 0.9
 }
 
-// paint is the reflectance of the board at a place along the edge, where it lies all in
-// the sun or all in the shade.
+// paint is the reflectance of the board at a place along the edge, where it lies in
+// the sun or in the shade, not at a shadow's edge.
 func (l *sideLook) paint(e *sideEdge, s, step float64) (colour.Linear, bool) {
 	share, u, v, ok := l.mask(e.at(s, -3*step))
-	at := e.at(s, 1)
+	at := e.at(s, l.d.clear())
 	light, sun := l.d.plain(at.X, at.Y), l.d.cells.sample(l.d.shine, at.X, at.Y)
-	if !ok || share > 0 || sun > 0.1 && sun < 0.9 {
+	if !ok || share > 0 || sun > 0.1 && sun < 0.6 {
 		return colour.Linear{}, false
 	}
 	out := l.pixels.at(u, v).Over(light.Plus(l.d.sun.Scale(sun)))
@@ -322,11 +322,13 @@ func (q *pair) depth(at XY) float64 {
 	return float64(l[6])
 }
 
+// clear is how far off an edge, in inches, the cells that it cuts say nothing.
+func (d *daylight) clear() float64 { return 0.75 + 3*d.cells.pitch }
+
 // light is what a side sends to the viewer: sun, sky and ground, and what the cladding
 // beside it, half of all that it sees, sends on to it.
 func (e *sideEdge) light(d *daylight, at XY, beside [3]float32) (out colour.Linear) {
-	const clear = 0.5 // inches off the edge, where its own cell says nothing
-	x, y := at.X+clear*e.into.X, at.Y+clear*e.into.Y
+	x, y := at.X+d.clear()*e.into.X, at.Y+d.clear()*e.into.Y
 	sun := 0.0
 	if d.towards.Z > 0 {
 		sun = max(0, d.towards.X*e.into.X+d.towards.Y*e.into.Y) / max(0.05, d.towards.Z) * d.cells.sample(d.shine, x, y)
