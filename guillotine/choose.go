@@ -19,36 +19,12 @@ func (c *choice) below() int { return int(math.Floor(c.value)) }
 
 // choose gives what to branch on; false where all shapes are whole.
 func (p *priced) choose() (choice, bool) {
-	if p.t.quick && p.t.sure {
-		return p.surest()
-	}
 	all := p.ofBlanks()
 	if len(all) == 0 {
 		return choice{}, false
 	}
 	slices.SortStableFunc(all, func(a, b choice) int { return cmp.Compare(b.score, a.score) })
-	if p.t.quick {
-		return p.stepped(all[:min(len(all), quick)]), true
-	}
 	return p.strong(all[:min(len(all), looked)]), true
-}
-
-// surest is the shape of which one more is had for the least, by the first step of the
-// dual simplex method: a few such steps make a plan.
-func (p *priced) surest() (best choice, ok bool) {
-	y, loss, least := p.lp.duals(), p.losses(), math.Inf(1)
-	for e, line := range p.byShape() {
-		for i, v := range line {
-			if whole(v) {
-				continue
-			}
-			c := choice{rule: rule{kind: exactly, extent: e, setup: i}, value: v, upwards: true}
-			if up, _ := p.firstStep(&c, y, loss); !ok || up < least {
-				best, least, ok = c, up, true
-			}
-		}
-	}
-	return best, ok
 }
 
 // losses are the columns' reduced costs.
@@ -124,17 +100,17 @@ func (p *priced) byShape() [][]float64 {
 
 const (
 	// looked and tried bound the choices of which the first step is looked at, and those
-	// tried by programmes; quick the former where plans are sought (all assumed).
-	looked, tried, quick = 40, 12, 12
+	// tried by programmes (assumed).
+	looked, tried = 40, 12
 	// unbettered is how many in a row may be tried without a better one (assumed).
 	unbettered = 4
 	// farthest bounds what one step is believed to add, in units of cost.
 	farthest = 50
 )
 
-// stepped chooses what raises the programme on both sides by the first step of the dual
-// simplex method, and puts the better first.
-func (p *priced) stepped(all []choice) choice {
+// stepped puts those first that raise the programme on both sides by the first step of the
+// dual simplex method.
+func (p *priced) stepped(all []choice) {
 	y, loss := p.lp.duals(), p.losses()
 	for i := range all {
 		c := &all[i]
@@ -143,7 +119,6 @@ func (p *priced) stepped(all []choice) choice {
 		c.upwards = up < down
 	}
 	slices.SortStableFunc(all, func(a, b choice) int { return cmp.Compare(b.score, a.score) })
-	return all[0]
 }
 
 // strong chooses what raises the programme on both sides (strong branching; Applegate,

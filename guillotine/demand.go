@@ -16,20 +16,6 @@ type demand struct {
 // weightScale is what a piece as long as the longest blank weighs, about.
 const weightScale = 1 << 30
 
-// newDemand finds the best strips, exactly, for weights that are not negative.
-func (t *tree) newDemand(w int, weight []int64) *demand {
-	s, d := t.s, &demand{width: w, weight: weight}
-	var row []int64
-	for i, v := range weight {
-		k := s.first[w] + i
-		next := make([]int64, s.longest+1)
-		bounded(next, row, s.sizes[k].length, t.count[k], v)
-		row, d.need = next, d.need+v*int64(t.count[k])
-	}
-	d.read(s, row)
-	return d
-}
-
 // read takes what strips hold from the last row of their table.
 func (d *demand) read(s *slitter, row []int64) {
 	for _, x := range s.extents {
@@ -56,11 +42,11 @@ func (t *tree) firstDemands() (out []rule) {
 				halves[k-lo], any = weightScale, true
 			}
 		}
-		if d := t.newDemand(w, byLength); d.need > 0 {
+		if d := t.fitters[w].demand(byLength); d.need > 0 {
 			out = append(out, d.rule())
 		}
 		if any {
-			out = append(out, t.newDemand(w, halves).rule())
+			out = append(out, t.fitters[w].demand(halves).rule())
 		}
 	}
 	return out

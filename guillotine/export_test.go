@@ -183,3 +183,67 @@ func TwoWays(need []int, cost []float64, columns [][]int) (dual, primal float64,
 	ok = again.invert() && again.dual(10_000, 1e18) && !again.unsound()
 	return again.least(), whole.least(), ok
 }
+
+// Walker walks over the shapes of a question's blanks, from each size by itself.
+type Walker struct {
+	g     *walker
+	bound int64
+}
+
+// NewWalker knows the demands of the root; nil where the question has no pieces.
+func NewWalker(c Coil) (*Walker, error) {
+	s, count, err := ready(c)
+	if err != nil || len(s.sizes) == 0 {
+		return nil, err
+	}
+	s.offer(s.shelves(count))
+	t := s.newTree(count)
+	n := &part{rules: t.firstDemands()}
+	t.solve(n)
+	w := &Walker{t.newWalker(), n.lower}
+	w.g.open()
+	return w, nil
+}
+
+// Step makes one move, or tries to.
+func (w *Walker) Step(heat float64) { w.g.step(heat) }
+
+// Account is what the walker believes: of every demand, what its lanes hold beyond it, and
+// what its blanks cost; and the same counted anew.
+func (w *Walker) Account() (kept, counted []float64) {
+	g, t := w.g, w.g.t
+	kept, counted = append(kept, float64(g.cost), g.short()), append(counted, 0, 0)
+	for _, at := range g.shapes {
+		counted[0] += float64(t.s.extents[at/len(t.setups)].cost)
+	}
+	for i, all := range t.demands {
+		area := float64(t.s.extents[len(t.s.extents)-1].cost) * float64(t.s.widths[i]) / float64(t.s.width)
+		most := 0.0
+		for k, d := range all {
+			short := d.short(g.rooms(i)) * area
+			kept, counted = append(kept, g.lacks[i].have[k]), append(counted, -short)
+			most = max(most, short)
+		}
+		counted[1] += most
+	}
+	return kept, counted
+}
+
+// Walk goes once from hot to cold, and gives the best plan and the root's bound.
+func (w *Walker) Walk(c Coil, moves int) (p Plan, bound int64) {
+	w.g.walk(moves)
+	return w.g.t.s.answer(c), w.bound * w.g.t.s.unit
+}
+
+// Within says that lanes, counted by extent, are no more than others from any extent up.
+func Within(lanes, others []int) bool {
+	rooms := func(n []int) (out []room) {
+		for e, v := range n {
+			if v > 0 {
+				out = append(out, room{e, float64(v)})
+			}
+		}
+		return out
+	}
+	return within(rooms(lanes), rooms(others))
+}

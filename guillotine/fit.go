@@ -156,15 +156,22 @@ func (f *fitter) column(i int) {
 
 // price turns the duals of the pieces into a demand, and fills the tables of strips.
 func (f *fitter) price() *demand {
-	s, y := f.t.s, f.lp.duals()
-	d := &demand{width: f.w, weight: make([]int64, len(f.lengths))}
-	var below []int64
-	for k := range f.lengths {
-		d.weight[k] = int64(max(0, y[k]) * weightScale / float64(s.longest))
-		bounded(f.rows[k], below, f.lengths[k], f.count[k], d.weight[k])
-		below, d.need = f.rows[k], d.need+d.weight[k]*int64(f.count[k])
+	y, weight := f.lp.duals(), make([]int64, len(f.lengths))
+	for k := range weight {
+		weight[k] = int64(max(0, y[k]) * weightScale / float64(f.t.s.longest))
 	}
-	d.read(s, below)
+	return f.demand(weight)
+}
+
+// demand finds the best strips, exactly, for weights that are not negative.
+func (f *fitter) demand(weight []int64) *demand {
+	d := &demand{width: f.w, weight: weight}
+	var below []int64
+	for k, v := range weight {
+		bounded(f.rows[k], below, f.lengths[k], f.count[k], v)
+		below, d.need = f.rows[k], d.need+v*int64(f.count[k])
+	}
+	d.read(f.t.s, below)
 	return d
 }
 

@@ -44,7 +44,7 @@ func (t *tree) solve(n *part) *priced {
 		if n.lower >= t.s.cost || t.s.meter.done || rounds == 0 {
 			return p
 		}
-		rows := p.short(n.depth == 0 || !t.quick)
+		rows := p.short()
 		if len(rows) == 0 {
 			return p
 		}
@@ -84,9 +84,8 @@ func (p *priced) columns() {
 	}
 }
 
-// short are demands that the lanes fall short of: of those known, or else, where that is
-// wanted, new ones.
-func (p *priced) short(anew bool) (out []rule) {
+// short are demands that the lanes fall short of: of those known, or else new ones.
+func (p *priced) short() (out []rule) {
 	t, rooms := p.t, p.rooms()
 	for w, room := range rooms {
 		var worst *demand
@@ -101,7 +100,7 @@ func (p *priced) short(anew bool) (out []rule) {
 			out = append(out, worst.rule())
 		}
 	}
-	if out != nil || !anew {
+	if out != nil {
 		return out
 	}
 	for w, room := range rooms {

@@ -5,7 +5,6 @@ const (
 	blanks  = iota // of at least an extent
 	lanes          // of a width in them
 	likes          // those of a setup
-	exactly        // those of a setup that have the extent itself
 	shapes         // blanks by extent and setup, as a cut weighs them
 	demands        // lanes of a width by extent, as a demand weighs them
 )
@@ -49,7 +48,7 @@ func (r *rule) amount(t *tree, shape int) float64 {
 		return float64(r.cut.table[shape]) / cutUnit
 	case r.kind == demands:
 		return float64(int64(t.setups[setup][r.width])*r.demand.strip[extent]) / float64(r.demand.unit)
-	case extent < r.extent || r.kind == exactly && extent > r.extent:
+	case extent < r.extent:
 		return 0
 	case r.kind == blanks:
 		return float64(r.sign)
@@ -86,8 +85,6 @@ func (r *rule) pay(t *tree, worth int64) {
 		for e := r.extent; e < len(t.s.extents); e++ {
 			b.blank[e] += v
 		}
-	case exactly:
-		b.shape[r.extent*P+r.setup] += v
 	case likes:
 		for e := r.extent; e < len(t.s.extents); e++ {
 			b.shape[e*P+r.setup] += v

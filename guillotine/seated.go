@@ -1,13 +1,15 @@
 package guillotine
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
-// seated reads a plan from a programme whose shapes are whole: the pieces of each width
-// are put on its lanes. Where that fails it names the width, and says whether all was
-// tried.
-func (p *priced) seated() (plan []load, width int, all bool) {
-	t, s := p.t, p.t.s
-	out, lanes := p.empty()
+// seated puts the pieces of each width on the lanes of blanks of these shapes. Where that
+// fails it names the width, and says whether all was tried.
+func (t *tree) seated(shapes []int) (plan []load, width int, all bool) {
+	s := t.s
+	out, lanes := t.empty(shapes)
 	left := slices.Clone(t.count)
 	for w := range s.widths {
 		if ok, all := t.seatWidth(w, out, lanes[w], left); !ok {
@@ -21,22 +23,31 @@ func (p *priced) seated() (plan []load, width int, all bool) {
 	return out, 0, true
 }
 
-// empty lists the programme's blanks, the longest first, and the blank of every lane.
-func (p *priced) empty() (out []load, lanes [][]int) {
-	t, s := p.t, p.t.s
+// empty lists blanks of these shapes, the longest first, and the blank of every lane.
+func (t *tree) empty(shapes []int) (out []load, lanes [][]int) {
+	s, P := t.s, len(t.setups)
 	lanes = make([][]int, len(s.widths))
-	y := p.byShape()
-	for e := len(s.extents) - 1; e >= 0; e-- {
-		for i, v := range y[e] {
+	shapes = slices.Clone(shapes)
+	slices.SortFunc(shapes, func(a, b int) int { return cmp.Or(b/P-a/P, a-b) })
+	for _, at := range shapes {
+		for w, n := range t.setups[at%P] {
+			lanes[w] = append(lanes[w], slices.Repeat([]int{len(out)}, n)...)
+		}
+		out = append(out, load{extent: s.extents[at/P], holds: make([]int, len(s.sizes))})
+	}
+	return out, lanes
+}
+
+// wholeShapes lists the shapes of a programme's blanks, where they are whole.
+func (p *priced) wholeShapes() (out []int) {
+	for e, line := range p.byShape() {
+		for i, v := range line {
 			for range int(v + 0.5) {
-				for w, n := range t.setups[i] {
-					lanes[w] = append(lanes[w], slices.Repeat([]int{len(out)}, n)...)
-				}
-				out = append(out, load{extent: s.extents[e], holds: make([]int, len(s.sizes))})
+				out = append(out, e*len(p.t.setups)+i)
 			}
 		}
 	}
-	return out, lanes
+	return out
 }
 
 // seatWidth puts the pieces of one width on its lanes, given the blank of each, the

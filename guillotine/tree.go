@@ -24,8 +24,6 @@ type tree struct {
 	least   []int64     // [extent*setups+setup]: what a plan that has the shape costs at least
 	open    []*part     // newest last
 	givenUp int64       // no plan of the parts that were given up costs less
-	quick   bool        // branches are chosen with less care, for plans
-	sure    bool        // then one more of a shape
 }
 
 // setup says how many lanes of each width lie side by side; no lane more has room.
@@ -109,16 +107,16 @@ func (t *tree) listSetups(most []int, lanes setup, w, left int) bool {
 }
 
 // grow searches until bound and plan meet or the work limit comes, and gives the bound
-// that is proven then. The tree and the search near the best plan take turns.
+// that is proven then. Walks for better plans and the tree take turns.
 func (t *tree) grow() int64 {
 	n := &part{rules: t.firstDemands()}
 	root := t.solve(n)
 	root, n = t.tighten(root, n)
 	t.boundShapes(root)
-	near := &nearby{t: t, root: root, luck: 1}
+	walk := t.newWalker()
 	t.settle(root, n)
 	for turn := t.s.meter.left / turns; !t.s.meter.done && len(t.open) > 0; {
-		near.search(t.s.meter.left - turn/int64(1+near.idle/patient))
+		walk.search(t.s.meter.left-turn/int64(1+walk.idle/patient), t.lower())
 		t.search(t.s.meter.left - turn)
 	}
 	return t.lower()
@@ -127,15 +125,22 @@ func (t *tree) grow() int64 {
 // turns is into how many turns the work limit is cut (assumed).
 const turns = 8
 
-// search takes nodes in turn until the meter is down to floor.
+// search takes the nodes of least bound until the meter is down to floor.
 func (t *tree) search(floor int64) {
 	t.prune()
-	for next := (course{}); !t.s.meter.done && len(t.open) > 0 && t.s.meter.left > floor; {
-		n := t.take(next.pick(t))
-		if t.settle(t.solve(n), n) {
-			next = course{}
-		}
+	for !t.s.meter.done && len(t.open) > 0 && t.s.meter.left > floor {
+		n := t.take(t.lowest())
+		t.settle(t.solve(n), n)
 	}
+}
+
+// lowest is the newest of the nodes of least bound.
+func (t *tree) lowest() int {
+	at, lower := len(t.open)-1, t.leastOpen()
+	for t.open[at].lower > lower && at > 0 {
+		at--
+	}
+	return at
 }
 
 // lower is what no plan of the tree costs less than.
@@ -152,19 +157,20 @@ func (t *tree) leastOpen() int64 {
 	return lower
 }
 
-// settle ends a node that was solved, or branches; true where it gave a better plan.
-func (t *tree) settle(p *priced, n *part) bool {
+// settle ends a node that was solved, or branches.
+func (t *tree) settle(p *priced, n *part) {
 	if n.lower >= t.s.cost {
-		return false
+		return
 	}
 	if t.s.meter.done || len(t.open) > mostOpen {
 		t.s.meter.done = true
 		t.open = append(t.open, n)
-		return false
+		return
 	}
 	choice, ok := p.choose()
 	if !ok {
-		return t.seat(p, n)
+		t.seat(p, n)
+		return
 	}
 	up, down := p.child(choice.rule, 1, choice.above()), p.child(choice.rule, -1, choice.below())
 	if choice.upwards {
@@ -174,37 +180,33 @@ func (t *tree) settle(p *priced, n *part) bool {
 	for i := max(0, len(t.open)-mostKept-2); i < len(t.open)-mostKept; i++ {
 		t.open[i].inverse, t.open[i].holds = nil, nil
 	}
-	return false
 }
 
 // seat makes a plan of a node whose shapes are whole; where a width finds no seats on its
 // lanes, every better plan has more lanes of it from some extent up, which is branched on.
-func (t *tree) seat(p *priced, n *part) bool {
-	if rows := p.short(true); len(rows) > 0 {
+func (t *tree) seat(p *priced, n *part) {
+	if rows := p.short(); len(rows) > 0 {
 		t.open = append(t.open, p.with(rows))
-		return false
+		return
 	}
-	plan, w, all := p.seated()
+	plan, w, all := t.seated(p.wholeShapes())
 	if plan != nil {
-		better := t.s.offer(plan)
+		t.s.offer(plan)
 		t.prune()
 		if n.lower < t.s.cost { // rounding: nothing is claimed
 			t.givenUp = min(t.givenUp, n.lower)
 		}
-		return better
+		return
 	}
 	if !all {
 		t.givenUp = min(t.givenUp, n.lower)
 	}
 	t.open = append(t.open, p.roomier(w)...)
-	return false
 }
 
 // prune forgets what cannot give a better plan.
 func (t *tree) prune() {
-	if !t.quick {
-		t.bar()
-	}
+	t.bar()
 	t.open = slices.DeleteFunc(t.open, func(n *part) bool { return n.lower >= t.s.cost })
 }
 
