@@ -216,6 +216,29 @@ func TestAgain(t *testing.T) {
 	})
 }
 
+// TestText: encoding/json reads a patch's text as the same patch, values to the letter.
+func TestText(t *testing.T) {
+	values := rapid.SampledFrom([]string{"", `"<&>\u0041"`, `"é` + "\u2028" + `"`, "7.10", `{"b":[1]}`, "null"})
+	words := rapid.OneOf(rapid.SampledFrom([]string{"", "/a~1b", `/"q"\`, "/<é>\u2028", "/n/-"}), rapid.String())
+	rapid.Check(t, func(t *rapid.T) {
+		p := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) change.Op {
+			op := change.Op{Op: words.Draw(t, "op"), Path: words.Draw(t, "path"), From: words.Draw(t, "from"), InList: rapid.Bool().Draw(t, "in list")}
+			if v := values.Draw(t, "value"); v != "" {
+				op.Value = json.RawMessage(v)
+			}
+			return op
+		}), 0, 4).Draw(t, "patch")
+		read := change.Patch{}
+		if err := json.Unmarshal([]byte(change.Patch(p).Text()), &read); err != nil || !slices.EqualFunc(read, p, sameOp) {
+			t.Fatalf("%+v is read as %+v, %v", p, read, err)
+		}
+	})
+}
+
+func sameOp(a, b change.Op) bool {
+	return a.Op == b.Op && a.Path == b.Path && a.From == b.From && a.InList == b.InList && string(a.Value) == string(b.Value)
+}
+
 // unusual writes the names of a document's members in another way that JSON allows.
 func unusual(document []byte) []byte {
 	for _, name := range []string{"a", "b", "id", "walls"} {

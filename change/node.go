@@ -64,9 +64,9 @@ func (n *node) fill(s *scanner, way []string) error {
 			next = i
 		}
 	}
-	n.kids = make([]*node, 0, 8)
+	n.kids = make([]*node, 0, 4)
 	if !n.list {
-		n.names = make([]name, 0, 8)
+		n.names = make([]name, 0, 4)
 	}
 	var block []node // kids are made by the handful
 	for s.peek() != closing {
@@ -74,7 +74,7 @@ func (n *node) fill(s *scanner, way []string) error {
 			return n.broken(errBroken)
 		}
 		if len(block) == cap(block) {
-			block = make([]node, 0, max(8, min(64, 2*cap(block))))
+			block = make([]node, 0, max(4, min(64, 2*cap(block))))
 		}
 		block = append(block, node{})
 		kid := &block[len(block)-1]
@@ -154,10 +154,15 @@ func (n *node) append(b []byte) []byte {
 
 func (n *node) text() []byte { return n.append(nil) }
 
+func quoted(b []byte, s string) []byte {
+	return append(append(append(b, '"'), named(s).text...), '"')
+}
+
 // named is a new member's name.
 func named(s string) name {
 	if isPlain(s) {
-		return name{[]byte(s), []byte(s)}
+		text := []byte(s)
+		return name{text, text}
 	}
 	var w bytes.Buffer
 	e := json.NewEncoder(&w)

@@ -27,6 +27,33 @@ type Op struct {
 // Patch is operations in order: all of them, or none.
 type Patch []Op
 
+// Text is p as JSON, its values as they stand, letter for letter.
+func (p Patch) Text() string {
+	b := append(make([]byte, 0, 256), '[')
+	for i, op := range p {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		b = op.append(b)
+	}
+	return string(append(b, ']'))
+}
+
+func (op Op) append(b []byte) []byte {
+	b = quoted(append(b, `{"op":`...), op.Op)
+	b = quoted(append(b, `,"path":`...), op.Path)
+	if op.From != "" {
+		b = quoted(append(b, `,"from":`...), op.From)
+	}
+	if len(op.Value) > 0 {
+		b = append(append(b, `,"value":`...), op.Value...)
+	}
+	if op.InList {
+		b = append(b, `,"in_list":true`...)
+	}
+	return append(b, '}')
+}
+
 // The operations.
 const (
 	Add     = "add"

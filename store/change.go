@@ -150,7 +150,7 @@ func (s *Store) take(who Who, at jobRow, st step) (jobRow, *eventRow, error) {
 		st.row(&next)
 	}
 	ev := s.eventRow(next, who, st.kind, st.what, now)
-	ev.About, ev.Patch, ev.Inverse = st.about, packed(done.Done), packed(done.Inverse)
+	ev.About, ev.Patch, ev.Inverse = st.about, done.Done.Text(), done.Inverse.Text()
 	return next, &ev, nil
 }
 

@@ -98,32 +98,33 @@ func (s *Store) look(ctx context.Context, db bun.IDB, shop, id string) (jobRow, 
 	return r, err
 }
 
-// put carries out a statement within a unit of writing.
+// put carries out one of the statements that prepareHot prepares, within a unit of writing.
 func (s *Store) put(ctx context.Context, tx bun.Tx, query string, values ...any) (sql.Result, error) {
 	g, ok := s.writer.(*group)
 	if !ok {
 		return tx.Tx.ExecContext(ctx, numbered(query), values...)
 	}
-	st, err := g.prepared(ctx, tx, query)
-	if err != nil {
-		return nil, err
-	}
-	return st.ExecContext(ctx, values...)
+	return g.prepared(ctx, tx, query).ExecContext(ctx, values...)
 }
 
-// prepared gives a statement of the writing connection. Only the one goroutine that
-// writes comes here, and it holds the only connection: the statement is prepared on
-// the transaction's own and kept by text.
-func (g *group) prepared(ctx context.Context, tx bun.Tx, query string) (*sql.Stmt, error) {
-	if st := g.kept[query]; st != nil {
-		return tx.Tx.StmtContext(ctx, st), nil
+// prepared gives a statement of the writing connection, bound once to each transaction.
+// Only the one goroutine that writes comes here, and it holds the only connection.
+func (g *group) prepared(ctx context.Context, tx bun.Tx, query string) *sql.Stmt {
+	if g.bound.tx != tx.Tx {
+		g.bound.tx = tx.Tx
+		clear(g.bound.statements)
 	}
-	return tx.Tx.PrepareContext(ctx, query)
+	st := g.bound.statements[query]
+	if st == nil {
+		st = tx.Tx.StmtContext(ctx, g.kept[query])
+		g.bound.statements[query] = st
+	}
+	return st
 }
 
 // prepareHot prepares the writing statements before the first save.
 func (g *group) prepareHot(ctx context.Context) error {
-	g.kept = map[string]*sql.Stmt{}
+	g.kept, g.bound.statements = map[string]*sql.Stmt{}, map[string]*sql.Stmt{}
 	for _, q := range []string{setJob, addEvent, addSnapshot} {
 		st, err := g.db.DB.PrepareContext(ctx, q)
 		if err != nil {

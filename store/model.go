@@ -1,7 +1,6 @@
 package store
 
 import (
-	"bytes"
 	"encoding/json"
 	"strings"
 	"time"
@@ -110,20 +109,6 @@ type snapshotRow struct {
 	Job           string `bun:"job,pk"`
 	Revision      int64  `bun:"revision,pk"`
 	Document      string
-}
-
-// packed writes values as they stand, letter for letter.
-func packed(p change.Patch) string {
-	if len(p) == 0 {
-		return "[]"
-	}
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	if e.Encode(p) != nil {
-		return "[]" // a patch that was applied always encodes
-	}
-	return string(bytes.TrimSpace(b.Bytes()))
 }
 
 func unpacked(text string) change.Patch {

@@ -84,8 +84,12 @@ func migrateTogether(ctx context.Context, db *sql.DB) (err error) {
 // group is the one that writes to SQLite: saves that wait while another is on its
 // way to the disk go there together, in one commit.
 type group struct {
-	db   *bun.DB
-	kept map[string]*sql.Stmt
+	db    *bun.DB
+	kept  map[string]*sql.Stmt
+	bound struct { // kept, as the transaction under way has them
+		tx         *sql.Tx
+		statements map[string]*sql.Stmt
+	}
 	// coming counts saves that are being worked out or wait.
 	coming  atomic.Int64
 	mu      sync.Mutex

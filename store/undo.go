@@ -134,7 +134,7 @@ func without(gone eventRow, events []eventRow) ([]eventRow, bool) {
 		if inverse, clash = inverse.Over(patch); len(clash) > 0 {
 			return nil, false
 		}
-		out[k].Patch = packed(moved)
+		out[k].Patch = moved.Text()
 	}
 	return out, true
 }
