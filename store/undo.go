@@ -14,7 +14,9 @@ import (
 // Undo takes back the person's own last change that still stands. What others did
 // since stays; where they touched the same place it is a *ConflictError. One that was
 // made for a revision after which the same person already took something back is that
-// one come twice, because its answer was lost: nothing is done. The same holds for Redo.
+// one come twice, because its answer was lost or because two pages of the person showed
+// the same change: nothing is done, since nobody asked for what lay beneath it. The same
+// holds for Redo.
 func (s *Store) Undo(ctx context.Context, who Who, id string, base int64) (Saved, error) {
 	return s.reverse(ctx, who, id, base, Undone, "Taken back: ")
 }
@@ -44,13 +46,14 @@ func (s *Store) reverse(ctx context.Context, who Who, id string, base int64, k K
 	})
 }
 
-// cameTwice says whether the person did the same since a revision.
+// cameTwice says whether the person did the same since a revision, with something that
+// stood in it: what was changed and taken back again since is another matter.
 func (s *Store) cameTwice(ctx context.Context, db bun.IDB, at jobRow, who Who, base int64, k Kind) (bool, error) {
 	if base <= 0 || base >= at.Revision {
 		return false, nil
 	}
 	since, err := s.events(ctx, db, at.ID, base, at.Revision)
-	return slices.ContainsFunc(since, func(ev eventRow) bool { return ev.Kind == k && ev.Account == who.Account }), err
+	return slices.ContainsFunc(since, func(ev eventRow) bool { return ev.Kind == k && ev.Account == who.Account && ev.About <= base }), err
 }
 
 // takenBack is the step that takes an event back.

@@ -82,3 +82,25 @@ func TestUndoComesTwice(t *testing.T) {
 		}
 	})
 }
+
+// TestUndoOnTwoPages: two pages of one person show the same revision. What both ask to
+// take back is taken back once; what one of them did and took back since does not keep
+// the other from taking back what it shows.
+func TestUndoOnTwoPages(t *testing.T) {
+	each(t, func(t *testing.T, s *store.Store) {
+		j := made(t, s)
+		save(t, s, anna, j, 1, "/m/x", `"A"`)   // 2
+		save(t, s, anna, j, 2, "/title", `"B"`) // 3, which both pages show
+		save(t, s, anna, j, 3, "/n/0", `7`)     // 4, on one page
+		undo := func(base, revision int64, document string) {
+			t.Helper()
+			got, err := s.Undo(ctx, anna, j.ID, base)
+			if err != nil || got.Job.Revision != revision || string(got.Job.Document) != document {
+				t.Errorf("undo from %d: revision %d, %s, %v; want %d, %s", base, got.Job.Revision, got.Job.Document, err, revision, document)
+			}
+		}
+		undo(4, 5, `{"title":"B","n":[1,2,3],"m":{"x":"A"}}`)
+		undo(3, 6, `{"title":"T","n":[1,2,3],"m":{"x":"A"}}`) // the other page
+		undo(3, 6, `{"title":"T","n":[1,2,3],"m":{"x":"A"}}`) // once more from what both showed
+	})
+}
