@@ -9,6 +9,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { chromium } from 'playwright-core'
+import { lagging, slow, slowed } from './slow.mjs'
 
 export const root = fileURLToPath(new URL('../../../', import.meta.url))
 const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
@@ -33,10 +34,11 @@ export function browserPath() {
 }
 
 export async function browser(...more) {
-  return chromium.launch({
+  const chrome = await chromium.launch({
     executablePath: browserPath(),
     args: ['--no-sandbox', '--force-color-profile=srgb', ...more],
   })
+  return slowed(chrome)
 }
 
 /**
@@ -50,10 +52,18 @@ export async function serve({
   through = [],
 } = {}) {
   const program = process.env.COILWRIGHT_BIN ?? join(root, 'bin', 'coilwright')
-  const line = [...through, program, 'serve', '--data', folder, '--listen', `${listen}:${port ?? 0}`]
+  const line = [
+    ...through,
+    program,
+    'serve',
+    '--data',
+    folder,
+    '--listen',
+    `${listen}:${slow ? 0 : (port ?? 0)}`,
+  ]
   const child = spawn(line[0], line.slice(1))
   let said = ''
-  const url = await new Promise((found, failed) => {
+  const own = await new Promise((found, failed) => {
     const wait = setTimeout(() => failed(new Error(`the program did not start: ${said}`)), 60_000)
     child.on('exit', (code) => failed(new Error(`the program ended (${code}): ${said}`)))
     for (const stream of [child.stdout, child.stderr]) {
@@ -67,9 +77,11 @@ export async function serve({
     }
   })
   const ended = new Promise((done) => child.on('exit', done))
+  const front = slow ? await lagging(own, port) : undefined
+  const url = front?.url ?? own
   async function kill(signal = 'SIGTERM') {
     child.kill(signal)
-    await ended
+    await Promise.all([ended, front?.close()])
   }
   async function stop() {
     await kill()
@@ -79,7 +91,7 @@ export async function serve({
 }
 
 /** How long is waited for what must come: on a machine of two cores that does much else, too. */
-export const patience = 60_000
+export const patience = slow ? 120_000 : 60_000
 
 /** Asks again until the answer is as it must be, and gives it. */
 export async function until(ask, fits) {
