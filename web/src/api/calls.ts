@@ -143,10 +143,14 @@ export interface News {
   what?: string
 }
 
-/** Calls back for every change of the job that any page makes. */
+/**
+ * Calls back for every change of the job that any page makes; and once the line is there with
+ * what stands then, since a change may have come before the line did.
+ */
 export function live(id: string, heard: (event: News) => void): EventSource {
   const source = new EventSource(`/api/jobs/${encodeURIComponent(id)}/live`)
-  source.addEventListener('revision', (e) => heard(JSON.parse((e as MessageEvent<string>).data)))
+  for (const name of ['hello', 'revision'])
+    source.addEventListener(name, (e) => heard(JSON.parse((e as MessageEvent<string>).data)))
   return source
 }
 

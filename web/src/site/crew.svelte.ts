@@ -85,8 +85,11 @@ export class Crew {
   private row: KeptJob | undefined
   private timer: ReturnType<typeof setInterval> | undefined
   private soon: ReturnType<typeof setTimeout> | undefined
-  private busy = false
+  private running: Promise<void> | undefined
   private again = false
+  private closed = false
+  /** Marks that are being kept. */
+  private readonly keeping = new Set<Promise<void>>()
   private highest = 0
   private cursor = ''
   private readonly others = new BroadcastChannel('coilwright-site')
@@ -142,14 +145,15 @@ export class Crew {
       if (day === today()) this.temp = Number(degrees)
       const row = await shelf.get('jobs', this.job)
       this.marks = await kept.marksOf(shelf, this.job)
+      await this.room.countPhotos()
       if (row && (!this.scheme || row.scheme === this.scheme)) this.has(row)
       this.cursor = this.row?.cursor ?? ''
       this.reckon()
-      await this.room.countPhotos()
     } catch (e) {
       this.failed = `This browser keeps nothing on the phone (${(e as Error).message}). Leave private mode, or free some room.`
       return
     }
+    if (this.closed) return this.room.close()
     void navigator.storage?.persist?.()
     addEventListener('online', this.wake)
     document.addEventListener('visibilitychange', this.wake)
@@ -159,12 +163,15 @@ export class Crew {
     await this.sync()
   }
 
-  close(): void {
+  /** The page leaves the job: what is being kept or sent comes to its end first. */
+  async close(): Promise<void> {
+    this.closed = true
     removeEventListener('online', this.wake)
     document.removeEventListener('visibilitychange', this.wake)
     removeEventListener('pagehide', this.leave)
     clearInterval(this.timer)
     clearTimeout(this.soon)
+    await Promise.all([...this.keeping, this.running])
     this.others.close()
     this.room.close()
   }
@@ -184,8 +191,12 @@ export class Crew {
     const { shelf } = this.room
     const row = await shelf.get('jobs', this.job)
     if (row && (row.tag !== this.row?.tag || row.recut !== this.row?.recut)) this.has(row)
-    const rows = new Map(this.marks.map((m) => [m.key, m]))
-    for (const m of await kept.marksOf(shelf, this.job)) rows.set(m.key, m)
+    const lying = await kept.marksOf(shelf, this.job)
+    const rows = new Map(lying.map((m) => [m.key, m]))
+    for (const m of this.marks) {
+      const other = rows.get(m.key) // what was marked or sent here meanwhile is not undone
+      if (!other || m.sent === 1) rows.set(m.key, m)
+    }
     this.took([...rows.values()])
   }
 
@@ -241,7 +252,9 @@ export class Crew {
     this.marks = [...this.marks, row]
     if (mark.kind === 'withdrawn') this.reckon()
     else this.state = added(this.state, mark)
-    void this.put(row, photo)
+    const keeping = this.put(row, photo)
+    this.keeping.add(keeping)
+    void keeping.finally(() => this.keeping.delete(keeping))
     return mark
   }
 
@@ -250,16 +263,25 @@ export class Crew {
     if (photo) await this.room.keepPhoto({ name: row.mark.photo!, job: this.job, blob: photo, sent: 0 })
     this.others.postMessage(this.job)
     clearTimeout(this.soon)
+    if (this.closed) return // the next page of the job hears of it, and sends it
     this.soon = setTimeout(() => void this.sync(), 60) // after the paint
   }
 
-  /** Sends what waits, takes what others marked, and the newest plan. One at a time. */
-  async sync(): Promise<void> {
-    if (this.busy) {
-      this.again = true
-      return
-    }
-    this.busy = true
+  /** Sends what waits, takes what others marked, and the newest plan. One at a time: asked meanwhile,
+      it is done once more, and over when that is. */
+  sync(): Promise<void> {
+    this.again = true
+    this.running ??= this.rounds()
+    return this.running
+  }
+  private async rounds(): Promise<void> {
+    do {
+      this.again = false
+      await this.round()
+    } while (this.again && this.line === 'sent' && !this.closed)
+    this.running = undefined
+  }
+  private async round(): Promise<void> {
     this.line = 'sending'
     try {
       await this.room.catchUp(this.marks)
@@ -271,10 +293,6 @@ export class Crew {
     } catch (e) {
       this.stopped(e)
     }
-    this.busy = false
-    if (!this.again) return
-    this.again = false
-    if (this.line === 'sent') await this.sync()
   }
 
   private stopped(e: unknown): void {
@@ -298,9 +316,8 @@ export class Crew {
       marks: () => this.marks,
       ask: (body) => send.marks(this.job, { ...body, ...(this.scheme && { scheme: this.scheme }) }),
       take: async (rows, out) => {
+        if (begun && !out.restart) strangers.push(...(await this.lost(rows.map((r) => r.mark))))
         const now = new Map(this.marks.map((m) => [m.mark.id, m]))
-        if (begun && !out.restart)
-          strangers.push(...rows.map((r) => r.mark).filter((m) => m.device === this.device && !now.has(m.id)))
         for (const r of rows) now.set(r.mark.id, r)
         this.took([...now.values()])
         await this.room.keep(rows)
@@ -312,6 +329,15 @@ export class Crew {
       job: this.job,
     })
     if (strangers.length) await this.wasPutBack(strangers)
+  }
+
+  /** Those of this very phone that lie nowhere on it: another of its pages may have made some. */
+  private async lost(marks: Mark[]): Promise<Mark[]> {
+    const known = new Set(this.all.map((m) => m.id))
+    const strange = marks.filter((m) => m.device === this.device && !known.has(m.id))
+    if (!strange.length) return []
+    const lying = new Set((await kept.marksOf(this.room.shelf, this.job)).map((m) => m.mark.id))
+    return strange.filter((m) => !lying.has(m.id))
   }
 
   /** Marks of this very phone that it does not know: it stands where it stood some time ago. */

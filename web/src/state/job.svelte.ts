@@ -3,7 +3,7 @@
 
 import * as api from '../api/calls'
 import type { Stage } from '../api/client'
-import { Refusal } from '../api/refusal'
+import { Refusal, Silence } from '../api/refusal'
 import type { HouseView, JobDoc, Layout, Problem } from '../api/types'
 import { applied } from '../house/patch'
 import { Outbox, type Trouble } from './outbox'
@@ -88,7 +88,9 @@ export class OpenJob {
     await this.show(await api.job(this.id))
   }
 
+  /** What the job is now, unless an edit's answer has brought a newer state meanwhile. */
   private async show(job: api.JobAnswer): Promise<void> {
+    if (job.revision < this.revision) return
     this.title = job.title
     this.stage = job.stage
     this.revision = job.revision
@@ -97,17 +99,38 @@ export class OpenJob {
     this.problems = job.problems ?? []
     if (!job.document.schemes.some((s) => s.id === this.scheme))
       this.scheme = job.document.schemes[0]?.id ?? ''
-    await this.lay()
+    await this.layAtLast()
+  }
+
+  /** Asks a silent server again and again: what is shown until then is marked as stale. */
+  private async layAtLast(): Promise<void> {
+    for (const { scheme } = this; !this.closed && scheme === this.scheme; ) {
+      try {
+        return await this.lay()
+      } catch (e) {
+        if (!(e instanceof Silence)) throw e
+        this.stale = true
+        await new Promise((done) => setTimeout(done, 2000))
+      }
+    }
   }
 
   async lay(): Promise<void> {
-    if (!this.scheme) return this.laid(undefined)
-    const { revision } = this
-    const layout = await api.layout(this.id, this.scheme).catch((e) => {
+    const { revision, scheme } = this
+    if (!scheme) return this.laid(undefined)
+    const layout = await api.layout(this.id, scheme).catch((e) => {
       if (e instanceof Refusal) return undefined
       throw e
     })
-    if (revision === this.revision) this.laid(layout) // else an edit's answer brought a newer one
+    if (scheme !== this.scheme) return // another was chosen meanwhile, and asked for
+    if (revision === this.revision) this.laid(layout)
+    else if (this.layout?.scheme !== scheme) await this.lay() // an edit's answer was of the scheme before
+  }
+
+  /** An answer without a layout that can be shown: the layout is asked for by itself. */
+  private laidAnew(): void {
+    this.holds = 0
+    void this.layAtLast().catch(() => {})
   }
 
   private laid(layout: Layout | undefined): void {
@@ -125,7 +148,7 @@ export class OpenJob {
     if (scheme === this.scheme) return
     this.scheme = scheme
     this.before = undefined
-    await this.lay()
+    await this.layAtLast()
   }
 
   /** Puts an edit on its way. The page shows it at once where it can. */
@@ -153,8 +176,9 @@ export class OpenJob {
     const patch = await resolved(kept, (sums) => api.sums(doc.units ?? 'imperial', sums))
     const next = kept.base === this.revision ? applied(doc, patch) : undefined
     const what = kept.what.join('; ').slice(0, 300)
-    const answer = await api.change(this.id, kept.base, this.asked, what, patch)
-    this.took(answer, answer.document ?? next ?? (await api.job(this.id)).document, this.tally)
+    const { asked } = this
+    const answer = await api.change(this.id, kept.base, asked, what, patch)
+    this.took(answer, answer.document ?? next ?? (await api.job(this.id)).document, this.tally, asked)
     this.tell(`Kept in this browser, now saved: ${what}`)
   }
 
@@ -196,12 +220,18 @@ export class OpenJob {
     if (!patch.length) return
     const before = this.tally
     const next = applied(doc, patch)
-    const answer = await api.change(this.id, this.revision, this.asked, what, patch)
-    this.took(answer, answer.document ?? next, before)
+    const { asked } = this
+    const answer = await api.change(this.id, this.revision, asked, what, patch)
+    this.took(answer, answer.document ?? next, before, asked)
     if (answer.merged) this.tell('Somebody else changed this job too: both changes are in.')
   }
 
-  private took(answer: api.ChangeAnswer, document: JobDoc, before: Tally | undefined): void {
+  private took(
+    answer: api.ChangeAnswer,
+    document: JobDoc,
+    before: Tally | undefined,
+    asked: api.Asked,
+  ): void {
     this.revision = answer.revision
     this.document = document
     this.title = document.title ?? this.title
@@ -210,6 +240,7 @@ export class OpenJob {
     const order = document.house.walls.map((w) => w.id)
     const { same } = answer
     if (answer.view) this.view = same && this.view ? joinedView(this.view, answer.view, order) : answer.view
+    if (asked.scheme !== this.scheme) return this.laidAnew() // another was chosen since
     this.laid(
       same && answer.layout && this.layout
         ? joinedLayout(this.layout, answer.layout, same, order)
@@ -237,15 +268,16 @@ export class OpenJob {
       return
     }
     const before = this.tally
-    const answer = await api.step(this.id, base ?? this.revision, this.asked, act)
-    this.took(answer, answer.document ?? (await api.job(this.id)).document, before)
+    const { asked } = this
+    const answer = await api.step(this.id, base ?? this.revision, asked, act)
+    this.took(answer, answer.document ?? (await api.job(this.id)).document, before, asked)
   }
 
   /** After a conflict: take what the other one wrote, or put this edit on top of it. */
   async settle(keep: 'mine' | 'theirs'): Promise<void> {
     if (keep === 'theirs') this.outbox.drop()
     this.trouble = undefined
-    await this.fetch()
+    await this.fetch().catch(() => {}) // without an answer the edit meets the same again, or silence
     const kept = keep === 'mine' && this.outbox.edits[0]?.kept
     if (kept && !kept.act && this.document) {
       if (frameOf(this.document) === kept.frame) kept.base = this.revision
@@ -287,7 +319,10 @@ export class OpenJob {
   private catchUp(): void {
     const event = this.missed
     this.missed = undefined
-    if (!this.closed && event && event.revision > this.revision) void this.hear(event).catch(() => {})
+    if (!this.closed && event && event.revision > this.revision)
+      void this.hear(event).catch(() => {
+        this.missed ??= event // with the next news, or the next edit
+      })
   }
 
   private async hear(event: api.News): Promise<void> {
@@ -295,7 +330,7 @@ export class OpenJob {
     if (this.waiting) this.missed ??= event // an edit was typed meanwhile
     if (this.waiting || job.revision < this.revision) return
     await this.show(job)
-    this.tell(`${event.by || 'Another page'}: ${event.what}`)
+    this.tell(`${event.by || 'Another page'}: ${event.what ?? 'changed this job'}`)
   }
 
   /** Keeps what waits; nothing more is sent from here, for another person may be signed in next. */

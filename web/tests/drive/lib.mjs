@@ -38,7 +38,7 @@ export async function browser(...more) {
     executablePath: browserPath(),
     args: ['--no-sandbox', '--force-color-profile=srgb', ...more],
   })
-  return slowed(chrome)
+  return slowed(chrome, patience)
 }
 
 /**
@@ -106,7 +106,6 @@ export async function until(ask, fits) {
 /** A page that reports every error of its own script and every refusal of its policy. */
 export async function open(context, url, faults) {
   const page = await context.newPage()
-  page.setDefaultTimeout(patience)
   page.on('pageerror', (e) => faults.push(`page error: ${e.message}`))
   page.on('console', (m) => {
     if (m.type() === 'error' && !/Failed to load resource/.test(m.text())) faults.push(`console: ${m.text()}`)

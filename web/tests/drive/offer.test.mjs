@@ -6,7 +6,7 @@ import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { after, before, test } from 'node:test'
 import * as lib from './lib.mjs'
-import { browser, browserPath, desk, open, phone, picture, serve, soundness } from './lib.mjs'
+import { browser, browserPath, desk, open, phone, picture, serve, soundness, until } from './lib.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 let chrome
@@ -125,7 +125,8 @@ test('a signed option with its paper on disk, and a later window as a change ord
   const money = cents(await open_.getAttribute('data-money'))
   await look(page, 'change')
   await sound(page, 'change')
-  const after_ = cents(await page.locator('[data-total=A]').innerText())
+  const total = async () => cents(await page.locator('[data-total=A]').innerText())
+  const after_ = await until(total, (now) => now !== before) // the price is asked for beside the offer
   assert.equal(money, after_ - before)
   assert.notEqual(money, 0n)
   const paper = await signed(link, 'owner-change')

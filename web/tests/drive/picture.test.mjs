@@ -4,7 +4,20 @@
 
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, desk, open, phone, picture, pictures, serve, soundness } from './lib.mjs'
+import {
+  axe,
+  browser,
+  browserPath,
+  desk,
+  open,
+  patience,
+  phone,
+  picture,
+  pictures,
+  serve,
+  soundness,
+  until,
+} from './lib.mjs'
 import { addScene, noScene, share } from './scene.mjs'
 
 const skip = browserPath() ? noScene : 'no chromium here: .ci/tools installs it'
@@ -71,26 +84,22 @@ async function seen(page, [u, v], within = '.frame img.top') {
 const apart = (a, b) => Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2])
 /** Waits until the picture of the job as it stands is there. */
 async function painted(page) {
-  await page.waitForFunction(
-    () => {
-      const job = document.querySelector('.job')
-      const on = document.querySelector('.on-photo')
-      return (
-        job?.dataset.waiting === '0' &&
-        on?.dataset.picture.startsWith(`${job.dataset.revision} `) &&
-        on.dataset.busy === 'false'
-      )
-    },
-    undefined,
-    { timeout: 60_000 },
-  )
+  await page.waitForFunction(() => {
+    const job = document.querySelector('.job')
+    const on = document.querySelector('.on-photo')
+    return (
+      job?.dataset.waiting === '0' &&
+      on?.dataset.picture.startsWith(`${job.dataset.revision} `) &&
+      on.dataset.busy === 'false'
+    )
+  })
 }
 async function tap(page, [u, v]) {
   const f = await page.locator('.frame').boundingBox()
   await page.mouse.click(f.x + u * f.width, f.y + v * f.height)
 }
 
-test('a photo wears its schemes', { skip, timeout: 240_000 }, async (t) => {
+test('a photo wears its schemes', { skip, timeout: 6 * patience }, async (t) => {
   const clad = share(marks, 'south S1 lower right', 'south S2 lower left')
   const window = share(
     marks,
@@ -112,8 +121,6 @@ test('a photo wears its schemes', { skip, timeout: 240_000 }, async (t) => {
   // Another scheme, prefetched: it is there with the next frame.
   await page.waitForFunction(
     () => document.querySelector('[data-layer="B"]') && document.querySelector('[data-layer="C"]'),
-    undefined,
-    { timeout: 60_000 },
   )
   const begun = Date.now()
   await page.locator('.schemes').getByText('C', { exact: true }).click()
@@ -166,11 +173,7 @@ test('a photo wears its schemes', { skip, timeout: 240_000 }, async (t) => {
   await page.getByRole('button', { name: 'Sun', exact: true }).click()
   await page.getByLabel('Hour of the day').focus()
   for (let i = 0; i < 12; i++) await page.keyboard.press('ArrowLeft')
-  await page.waitForFunction(
-    () => !document.querySelector('.on-photo')?.dataset.picture.endsWith('own'),
-    undefined,
-    { timeout: 30_000 },
-  )
+  await page.waitForFunction(() => !document.querySelector('.on-photo')?.dataset.picture.endsWith('own'))
   await painted(page)
   const morning = await seen(page, clad)
   assert.ok(apart(morning, barn) > 4, `the morning's sun shows: ${morning}, ${barn}`)
@@ -194,7 +197,7 @@ test('a photo wears its schemes', { skip, timeout: 240_000 }, async (t) => {
   await page.context().close()
 })
 
-test('strokes and a reference are kept with the photo', { skip, timeout: 180_000 }, async () => {
+test('strokes and a reference are kept with the photo', { skip, timeout: 4 * patience }, async () => {
   const page = await open(
     await chrome.newContext({ ...desk, deviceScaleFactor: 1 }),
     `${server.url}#/job/${id}/siding?photo=P1`,
@@ -245,7 +248,7 @@ test('strokes and a reference are kept with the photo', { skip, timeout: 180_000
 })
 const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
 
-test('at arm’s length, all round, an owner’s chip, on a phone', { skip, timeout: 240_000 }, async () => {
+test('at arm’s length, all round, an owner’s chip, on a phone', { skip, timeout: 6 * patience }, async () => {
   const page = await open(
     await chrome.newContext({ ...phone, deviceScaleFactor: 1 }),
     `${server.url}#/job/${id}/siding?photo=P1`,
@@ -277,27 +280,28 @@ test('at arm’s length, all round, an owner’s chip, on a phone', { skip, time
   )
 
   await page.goto(`${server.url}#/job/${id}/siding?look=round`)
-  await page.locator('[data-shown^="A "]').waitFor({ timeout: 60_000 })
+  await page.locator('[data-shown^="A "]').waitFor()
   const table = page.locator('.table')
   await table.focus()
   const shot = () => page.locator('canvas').screenshot()
   await page
     .getByRole('button', { name: 'Turn slowly' })
     .evaluate((b) => b.ariaPressed === 'true' && b.click())
-  await page.waitForTimeout(200)
-  const front = await shot()
+  let last
+  const front = await until(shot, (now) => {
+    const rests = last?.equals(now)
+    last = now
+    return rests
+  })
   await page.keyboard.press('Tab')
   await table.focus()
   await page.keyboard.press('ArrowRight')
-  await page.waitForTimeout(200)
-  const turned = await shot()
-  assert.ok(!front.equals(turned), 'an arrow key turns the house')
+  const turned = await until(shot, (now) => !front.equals(now)) // an arrow key turns the house
   await look(page, 'round-phone')
   await sound(page, 'all round')
   await page.locator('.schemes').getByText('C', { exact: true }).click()
-  await page.locator('[data-shown^="C "]').waitFor({ timeout: 60_000 })
-  await page.waitForTimeout(200)
-  assert.ok(!turned.equals(await shot()), 'another scheme looks otherwise')
+  await page.locator('[data-shown^="C "]').waitFor()
+  await until(shot, (now) => !turned.equals(now)) // another scheme looks otherwise
 
   await page.goto(`${server.url}#/job/${id}/siding?look=chip`)
   await page.locator('.start').waitFor()
@@ -358,7 +362,7 @@ async function chipPhoto(page) {
   return Buffer.from(url.split(',')[1], 'base64')
 }
 
-test('a photo that nobody marked says what to do', { skip, timeout: 60_000 }, async () => {
+test('a photo that nobody marked says what to do', { skip, timeout: 2 * patience }, async () => {
   await addScene(server.url, id, { marks: false, id: 'P2', mask: false })
   const page = await open(
     await chrome.newContext({ ...desk, deviceScaleFactor: 1 }),

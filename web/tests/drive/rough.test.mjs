@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
 import { form, screen, sent, small, take } from './crew.mjs'
-import { axe, browser, browserPath, open, serve } from './lib.mjs'
+import { axe, browser, browserPath, open, serve, until } from './lib.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 const faults = []
@@ -195,7 +195,10 @@ test('the browser sends what waits though no page of ours is open', { skip }, as
   await screen(page, id, 'machine', '[data-machine]')
   await context.setOffline(true)
   const keys = [await form(page), await form(page)]
-  await page.waitForTimeout(300)
+  await until(
+    () => copied(page),
+    ({ marks: [, rows] }) => keys.every((key) => rows.some((r) => r.mark.piece === key && !r.sent)),
+  )
   await page.close()
   const marks = async () =>
     (await (await fetch(`${server.url}api/jobs/${id}/marks`)).json()).marks.filter((m) => m.by === 'Shut')
@@ -220,8 +223,8 @@ test('the browser sends what waits though no page of ours is open', { skip }, as
     lastChance: false,
   })
   const formed = async () => (await marks()).filter((m) => m.kind === 'formed').map((m) => m.piece)
-  for (let n = 0; n < 100 && (await formed()).length < 2; n++) await bare.waitForTimeout(100)
-  assert.deepEqual((await formed()).sort(), keys.sort()) // in whatever order they went
+  const gone = await until(formed, (all) => all.length >= 2)
+  assert.deepEqual(gone.sort(), keys.sort()) // in whatever order they went
   await context.close()
 })
 

@@ -24,12 +24,13 @@ function chance() {
 }
 const later = (act) => setTimeout(act, chance() * longest)
 
-/** Slows every page of a browser down, from its first script on. */
-export function slowed(chrome) {
-  if (!slow) return chrome
+/** Gives every page of a browser its patience, and slows it down from its first script on. */
+export function slowed(chrome, patience) {
   const plain = chrome.newContext.bind(chrome)
   chrome.newContext = async (how) => {
     const context = await plain(how)
+    context.setDefaultTimeout(patience)
+    if (!slow) return context
     context.on('page', async (page) => {
       const tool = await context.newCDPSession(page).catch(() => undefined) // closed already
       await tool?.send('Emulation.setCPUThrottlingRate', { rate: slow }).catch(() => {})

@@ -36,6 +36,22 @@ test('what one types the other sees', { skip }, async () => {
   await shows(two, 'S1', 2, `3' 8 1/4"`)
 })
 
+test('what one types before the line of news of the other is there is shown all the same', {
+  skip,
+}, async () => {
+  const context = await chrome.newContext(desk)
+  const page = await context.newPage()
+  const line = new Promise((asked) => page.route('**/live', asked))
+  await page.goto(one.url())
+  await number(page, 'S1', 2).waitFor()
+  const held = await line
+  await type(one, 'S1', 2, '44 1/2')
+  await shows(one, 'S1', 2, `3' 8 1/2"`)
+  await held.continue()
+  await shows(page, 'S1', 2, `3' 8 1/2"`)
+  await context.close()
+})
+
 test('both edit different places: both edits are in', { skip }, async () => {
   await two.context().setOffline(true) // so that the second does not hear of the first
   await type(one, 'S1', 3, '60 1/2')

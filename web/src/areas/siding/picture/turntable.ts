@@ -62,9 +62,13 @@ export class Turntable {
     this.fit()
   }
 
-  /** Shows a body from a glTF binary in the place of the one before, seen alike. */
-  async show(glb: ArrayBuffer): Promise<void> {
+  /** Shows a body from a glTF binary in the place of the one before, seen alike, unless it is stopped. */
+  async show(glb: ArrayBuffer, stop: AbortSignal): Promise<boolean> {
     const { scene } = await this.loader.parseAsync(glb, '')
+    if (stop.aborted) {
+      dropped(scene)
+      return false
+    }
     if (this.body) dropped(this.body)
     this.body?.removeFromParent()
     this.body = scene
@@ -73,6 +77,7 @@ export class Turntable {
     box.getCenter(this.middle)
     this.size = Math.max(1, box.getSize(new Vector3()).length() / 2)
     this.draw()
+    return true
   }
 
   turn(on: boolean): void {

@@ -135,7 +135,7 @@ export class Marking {
     const wall = mk.wallOf(this.marks, t.wall)
     this.task = undefined
     await this.put(t.wall, t.id, t.kind, rectangle(this.marks, wall, t.first, at))
-    this.ask(t.kind)
+    if (!this.task) this.ask(t.kind) // else the person asked for something else meanwhile
   }
 
   /** An opening with its four corners, brought on to the photo's edges. */

@@ -1,0 +1,156 @@
+// One open job whose server is slow: answers overtake each other, and the newest state stands.
+
+import { beforeEach, describe, expect, it, vi } from 'vitest'
+import * as api from '../../src/api/calls'
+import { Refusal, Silence } from '../../src/api/refusal'
+import { OpenJob } from '../../src/state/job.svelte'
+
+vi.mock('../../src/api/calls')
+const calls = vi.mocked(api)
+
+const turn = () => new Promise((done) => setTimeout(done, 1))
+const document = (title = '') => ({
+  title,
+  house: { walls: [] },
+  schemes: ['A', 'B', 'C'].map((id) => ({ id, zones: [] })),
+})
+const answer = (revision: number, title = '') =>
+  ({ id: 'j', title, stage: 'visit', revision, document: document(title), view: { walls: [] } }) as never
+const layout = (scheme: string) =>
+  ({ scheme, pieces: [], totals: { pieces: 0, panel_ft: 0, region_ft2: 0, slivers: 0 } }) as never
+
+/** What was asked and has no answer yet. */
+let asked: { what: string; give: (answer: never) => void; fail: (why: unknown) => void }[] = []
+const question = (what: string) => new Promise<never>((give, fail) => asked.push({ what, give, fail }))
+function one(what: string) {
+  const at = asked.findIndex((a) => a.what === what)
+  expect(at, `${what} of ${asked.map((a) => a.what)}`).toBeGreaterThanOrEqual(0)
+  return asked.splice(at, 1)[0]!
+}
+let heard: (event: api.News) => void = () => {}
+
+beforeEach(() => {
+  asked = []
+  const items = new Map<string, string>()
+  const store = {
+    getItem: (k: string) => items.get(k) ?? null,
+    setItem: (k: string, v: string) => void items.set(k, v),
+    removeItem: (k: string) => void items.delete(k),
+    key: (i: number) => [...items.keys()][i] ?? null,
+    get length() {
+      return items.size
+    },
+  }
+  vi.stubGlobal('localStorage', store)
+  vi.stubGlobal('sessionStorage', store)
+  calls.job.mockImplementation(() => question('job'))
+  calls.layout.mockImplementation((_, scheme) => question(`layout ${scheme}`))
+  calls.change.mockImplementation((_job, _revision, { scheme }) => question(`change ${scheme}`))
+  calls.live.mockImplementation((_, then) => {
+    heard = then
+    return { close: () => {} } as never
+  })
+})
+
+async function opened(): Promise<OpenJob> {
+  const job = new OpenJob('j', 'A')
+  void job.open()
+  one('job').give(answer(1))
+  await turn()
+  one('layout A').give(layout('A'))
+  await turn()
+  return job
+}
+const edit = (job: OpenJob, title: string) =>
+  job.change(title, () => [{ op: 'replace', path: '/title', value: title }])
+
+describe('an open job on a slow net', () => {
+  it('shows the scheme that was chosen last, in whatever order the layouts come', async () => {
+    const job = await opened()
+    void job.choose('B')
+    void job.choose('C')
+    one('layout C').give(layout('C'))
+    await turn()
+    one('layout B').give(layout('B'))
+    await turn()
+    expect(job.layout?.scheme).toBe('C')
+  })
+
+  for (const late of ['layout', 'edit'])
+    it(`shows the chosen scheme where an edit of the one before is under way, the ${late} late`, async () => {
+      const job = await opened()
+      void edit(job, 'x')
+      await turn()
+      void job.choose('C')
+      const [change, fresh] = [one('change A'), one('layout C')]
+      const saved = () => change.give({ revision: 2, layout: layout('A'), same: [] } as never)
+      const laid = () => fresh.give(layout('C'))
+      for (const come of late === 'edit' ? [laid, saved] : [saved, laid]) {
+        come()
+        await turn()
+      }
+      for (const a of asked.splice(0)) a.give(layout('C')) // asked anew for the revision of the edit
+      await turn()
+      expect([job.layout?.scheme, job.revision]).toEqual(['C', 2])
+    })
+
+  it('hears of a change that was made before its line was there', async () => {
+    const job = await opened()
+    heard({ revision: 1, by: 'Ann' })
+    await turn()
+    expect(asked).toEqual([])
+    heard({ revision: 2, by: 'Ann' })
+    await turn()
+    one('job').give(answer(2, 'new'))
+    await turn()
+    expect([job.title, job.revision]).toEqual(['new', 2])
+    one('layout A').give(layout('A'))
+    await turn()
+    expect(job.news).toBe('Ann: changed this job')
+  })
+
+  it('an old state that comes late does not stand over a newer one', async () => {
+    const job = await opened()
+    const bad = edit(job, 'bad')
+    void edit(job, 'good')
+    await turn()
+    one('change A').fail(new Refusal(422, 'no', 'no length'))
+    await expect(bad).rejects.toThrow()
+    await turn()
+    one('change A').give({ revision: 2, layout: layout('A'), same: [] } as never)
+    await turn()
+    one('job').give(answer(1, 'old')) // what the refused edit had the page ask
+    await turn()
+    expect([job.title, job.revision]).toEqual(['good', 2])
+  })
+
+  it('asks a silent server for the layout again', async () => {
+    vi.useFakeTimers()
+    const job = new OpenJob('j', 'A')
+    void job.open()
+    one('job').give(answer(1))
+    await vi.advanceTimersByTimeAsync(1)
+    one('layout A').fail(new Silence())
+    await vi.advanceTimersByTimeAsync(1)
+    expect(job.stale).toBe(true)
+    await vi.advanceTimersByTimeAsync(3000)
+    one('layout A').give(layout('A'))
+    await vi.advanceTimersByTimeAsync(1)
+    expect([job.stale, job.layout?.scheme, job.failed]).toEqual([false, 'A', ''])
+    vi.useRealTimers()
+  })
+
+  it('a conflict that is settled while the server is silent waits, and is sent', async () => {
+    const job = await opened()
+    void edit(job, 'mine')
+    await turn()
+    one('change A').fail(new Refusal(409, 'both', '', [{ path: '/title' }]))
+    await turn()
+    const settled = job.settle('mine')
+    one('job').fail(new Silence())
+    await turn()
+    one('change A').give({ revision: 3, layout: layout('A'), same: [] } as never)
+    await settled
+    expect([job.title, job.waiting]).toEqual(['mine', 0])
+  })
+})
