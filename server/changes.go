@@ -139,7 +139,8 @@ func (s *Server) changed(ctx context.Context, shop string, saved store.Saved, in
 			}
 		}
 	}
-	if before.by(in.Holds, saved.Job.Revision) {
+	// Where nothing was done the sender came twice, and has not what the first answer held.
+	if saved.Was != saved.Job.Hash && before.by(in.Holds, saved.Job.Revision) {
 		before.spare(&a)
 	}
 	s.desk.moved(was, deskKey(shop, saved.Job.Hash))

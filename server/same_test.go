@@ -128,3 +128,31 @@ func TestLaidAfterEdits(t *testing.T) {
 		}
 	}
 }
+
+// TestAnswerThatWasLost: a change and an undo whose answers were lost come again for the
+// same revision; they are done once, and the second answer, too, says with what the page
+// holds what the whole answer says.
+func TestAnswerThatWasLost(t *testing.T) {
+	s := here(t)
+	job := "/api/jobs/" + s.demo()
+	p := &page{}
+	p.view = s.want(200, "GET", job, nil)["view"].(map[string]any)
+	p.layout = s.want(200, "GET", job+"/schemes/A/layout", nil)
+	window := `{"what": "x", "patch": [{"op": "add", "path": "/house/walls/0/openings/-", "value": {"id": "S9", "kind": "window", "at": ["1'", "1'"], "size": ["1'", "1'"]}}]}`
+	at := 1.0
+	for _, ask := range []struct {
+		to   string
+		body any
+	}{{"changes", window}, {"undo", nil}, {"redo", nil}} {
+		path := fmt.Sprintf("%s/%s?scheme=A&holds=%.0f", job, ask.to, at)
+		tag := fmt.Sprintf(`"%.0f"`, at)
+		s.want(200, "POST", path, ask.body, "If-Match", tag) // nobody hears it
+		again := s.want(200, "POST", path, ask.body, "If-Match", tag)
+		if again["revision"] != at+1 {
+			t.Errorf("%s: revision %v after %v", ask.to, again["revision"], at)
+		}
+		at++
+		p.take(again)
+		p.compare(t, ask.to, s.want(200, "GET", job, nil)["view"].(map[string]any), s.want(200, "GET", job+"/schemes/A/layout", nil))
+	}
+}

@@ -37,10 +37,11 @@ var errMoved = errors.New("the job moved on meanwhile")
 
 // Change saves an edit. One that was made for an older revision is laid over what
 // others did since; where both touched one place it is a *ConflictError. Errors of
-// the patch itself match change.ErrPatch.
+// the patch itself match change.ErrPatch. One that comes again because its answer was
+// lost is not done again.
 func (s *Store) Change(ctx context.Context, who Who, id string, e Edit) (Saved, error) {
 	return s.save(ctx, who, id, e.Base, func(db bun.IDB, at jobRow) (step, error) {
-		patch, err := s.brought(ctx, db, at, e)
+		patch, err := s.brought(ctx, db, at, who, e)
 		return step{kind: Changed, what: e.What, patch: patch}, err
 	})
 }
@@ -178,7 +179,7 @@ func (s *Store) writeStep(ctx context.Context, tx bun.Tx, at, next jobRow, ev ev
 }
 
 // brought lays an edit over what was done since its base.
-func (s *Store) brought(ctx context.Context, db bun.IDB, at jobRow, e Edit) (change.Patch, error) {
+func (s *Store) brought(ctx context.Context, db bun.IDB, at jobRow, who Who, e Edit) (change.Patch, error) {
 	if e.Base == at.Revision {
 		return e.Patch, nil
 	}
@@ -194,7 +195,48 @@ func (s *Store) brought(ctx context.Context, db bun.IDB, at jobRow, e Edit) (cha
 	if err != nil {
 		return nil, err
 	}
-	return over(at, made.Asked(), standing(since))
+	left, since := unsaved(made.Asked(), since, who)
+	if len(left) == 0 {
+		return nil, nil
+	}
+	return over(at, left, standing(since))
+}
+
+// unsaved leaves out of a patch what the same person saved already since its base: an
+// edit whose answer was lost comes again, alone or with those that were made after it.
+// What is left is for the job as it was before the events that it gives.
+func unsaved(p change.Patch, since []eventRow, who Who) (change.Patch, []eventRow) {
+	at := p
+	for k, ev := range since {
+		done := unpacked(ev.Patch)
+		if ev.Kind == Changed && ev.Account == who.Account {
+			if left, ok := begunWith(at, done); ok {
+				return unsaved(left, since[k+1:], who)
+			}
+		}
+		moved, clashes := at.Over(done)
+		if len(clashes) > 0 {
+			break
+		}
+		at = moved
+	}
+	return p, since
+}
+
+// begunWith gives what comes after a run of operations that a patch begins with, its
+// tests passed over.
+func begunWith(p, run change.Patch) (change.Patch, bool) {
+	i := 0
+	for _, op := range run {
+		for i < len(p) && p[i].Op == change.Test {
+			i++
+		}
+		if i == len(p) || p[i].Op != op.Op || p[i].Path != op.Path || !bytes.Equal(compact(p[i].Value), compact(op.Value)) {
+			return nil, false
+		}
+		i++
+	}
+	return p[i:], len(run) > 0
 }
 
 // mostBehind bounds how old a revision an edit may be made for.

@@ -2,9 +2,11 @@ package store_test
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"testing"
 
+	"coilwright/change"
 	"coilwright/store"
 )
 
@@ -103,4 +105,54 @@ func TestUndoOnTwoPages(t *testing.T) {
 		undo(3, 6, `{"title":"T","n":[1,2,3],"m":{"x":"A"}}`) // the other page
 		undo(3, 6, `{"title":"T","n":[1,2,3],"m":{"x":"A"}}`) // once more from what both showed
 	})
+}
+
+// TestChangeComesTwice: an edit whose answer was lost is sent again for the same revision,
+// alone or with what was typed after it, with others' changes before and behind it; what was
+// saved is not done again. The same entry put in by another person is another entry.
+func TestChangeComesTwice(t *testing.T) {
+	add := func(path, value string) change.Op {
+		return change.Op{Op: change.Add, Path: path, Value: json.RawMessage(value)}
+	}
+	first, second := add("/n/-", `"a"`), add("/n/-", `"b"`)
+	front := add("/n/0", `"f"`)
+	for _, c := range []struct {
+		name    string
+		between []store.Edit // by the other person, for the first revision
+		who     store.Who
+		again   change.Patch
+		want    string
+	}{
+		{"alone", nil, anna, change.Patch{first}, `[1,2,3,"a"]`},
+		{"with the next", nil, anna, change.Patch{first, second}, `[1,2,3,"a","b"]`},
+		{"after others", []store.Edit{{What: "x", Patch: change.Patch{front}}}, anna, change.Patch{first, second}, `["f",1,2,3,"a","b"]`},
+		{"by another", nil, bert, change.Patch{first}, `[1,2,3,"a","a"]`},
+		{"another edit", nil, anna, change.Patch{second}, `[1,2,3,"a","b"]`},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			each(t, func(t *testing.T, s *store.Store) {
+				j := made(t, s)
+				do := func(who store.Who, base int64, patch change.Patch) store.Saved {
+					t.Helper()
+					saved, err := s.Change(ctx, who, j.ID, store.Edit{Base: base, What: "x", Patch: patch})
+					if err != nil {
+						t.Fatal(err)
+					}
+					return saved
+				}
+				for _, e := range c.between {
+					do(bert, 1, e.Patch)
+				}
+				do(anna, 1, change.Patch{first})
+				saved := do(bert, 2, change.Patch{add("/title", `"B"`)})
+				got := do(c.who, 1, c.again)
+				if n := string(change.Get(got.Job.Document, "/n")); n != c.want || !got.Merged {
+					t.Errorf("%s, merged %v; want %s", n, got.Merged, c.want)
+				}
+				if len(c.again) == 1 && c.want == `[1,2,3,"a"]` && got.Job.Revision != saved.Job.Revision {
+					t.Errorf("revision %d after %d for nothing new", got.Job.Revision, saved.Job.Revision)
+				}
+			})
+		})
+	}
 }

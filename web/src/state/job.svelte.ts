@@ -220,10 +220,12 @@ export class OpenJob {
     if (!patch.length) return
     const before = this.tally
     const next = applied(doc, patch)
-    const { asked } = this
-    const answer = await api.change(this.id, this.revision, asked, what, patch)
+    const { asked, revision } = this
+    const answer = await api.change(this.id, revision, asked, what, patch)
     this.took(answer, answer.document ?? next, before, asked)
-    if (answer.merged) this.tell('Somebody else changed this job too: both changes are in.')
+    // The next revision is this edit's own, which may have come before without an answer.
+    if (answer.merged && answer.revision > revision + 1)
+      this.tell('Somebody else changed this job too: both changes are in.')
   }
 
   private took(

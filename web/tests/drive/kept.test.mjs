@@ -3,8 +3,8 @@
 // while an edit waits is shown afterwards.
 
 import assert from 'node:assert/strict'
-import { after, before, test } from 'node:test'
-import { browser, browserPath, desk, open, serve } from './lib.mjs'
+import { after, afterEach, before, test } from 'node:test'
+import { browser, browserPath, desk, open, serve, until } from './lib.mjs'
 import { number, shows, type } from './sizes.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
@@ -42,6 +42,8 @@ after(async () => {
   await chrome?.close()
   await server?.stop()
 })
+
+afterEach(() => page?.unrouteAll({ behavior: 'ignoreErrors' })) // one failure does not make several
 
 const job = () => call(ann, 'GET', `jobs/${id}`)
 const size = async (o) => (await job()).view.walls[0].openings.find((x) => x.id === o).size
@@ -115,6 +117,31 @@ test('an edit is not sent under the name of who signs in while it is on its way'
   await page.getByRole('button', { name: 'send again' }).click()
   await shows(page, 'S1', 2, `3' 7 1/2"`)
   assert.equal((await history())[0].by, 'Ann')
+})
+
+test('an edit that was saved though its answer was lost is not done again', { skip }, async () => {
+  const openings = async () => (await job()).view.walls[0].openings.length
+  const before = await openings()
+  let lost = 0
+  await page.route('**/changes*', async (route) => {
+    if (lost++) return route.continue()
+    await route.fetch()
+    await route.abort()
+  })
+  await page.getByRole('button', { name: '+ Window' }).click()
+  for (const typed of ['20', '20', '1', '1']) {
+    await page.keyboard.type(typed)
+    await page.keyboard.press('Enter')
+  }
+  await page.keyboard.press('Enter') // puts it in
+  await page.locator('[data-silent]').waitFor()
+  await page.locator('[data-waiting="0"]').waitFor()
+  assert.equal(await openings(), before + 1)
+  assert.equal(await page.locator('[data-opening]').count(), before + 1)
+  await page.getByRole('button', { name: 'Done' }).click()
+  await page.getByRole('button', { name: 'Undo' }).click()
+  await until(openings, (n) => n === before)
+  await page.unroute('**/changes*')
 })
 
 test('an edit that waits on an open page is not sent under the name of who signs in meanwhile', {
