@@ -13,6 +13,8 @@ type programme struct {
 	inverse [][]float64 // of the basis
 	x       []float64   // of the basis
 	some    []int       // places, in hand
+	along   []float64   // direction, in hand
+	losses  reduced     // in hand
 	work    int         // elementary steps so far
 	lazy    bool        // duals are carried from pivot to pivot, and computed anew now and then
 }
@@ -67,8 +69,11 @@ func (p *programme) cost(column int) float64 {
 }
 
 // duals are the worth of one piece of each kind.
-func (p *programme) duals() []float64 {
-	y := make([]float64, len(p.need))
+func (p *programme) duals() []float64 { return p.dualsIn(nil) }
+
+// dualsIn puts them where there is room.
+func (p *programme) dualsIn(y []float64) []float64 {
+	y = zeros(y, len(p.need))
 	for r, b := range p.basis {
 		if c := p.cost(b); c != 0 {
 			for i, v := range p.inverse[r] {
@@ -164,20 +169,23 @@ func (p *programme) exchange(leave, enter int, d []float64) {
 	p.x[leave], p.basis[leave] = amount, enter
 }
 
+// direction is a column in terms of the basis; it serves until the next is asked for.
 func (p *programme) direction(enter int) []float64 {
-	d := make([]float64, len(p.need))
+	p.along = zeros(p.along, len(p.need))
 	if enter < 0 {
-		for r := range d {
-			d[r] = -p.inverse[r][^enter]
+		for r := range p.along {
+			p.along[r] = -p.inverse[r][^enter]
 		}
-		return d
+		return p.along
 	}
-	for r := range d {
+	for r, row := range p.inverse {
+		v := 0.0
 		for _, h := range p.columns[enter].holds {
-			d[r] += p.inverse[r][h.row] * h.count
+			v += row[h.row] * h.count
 		}
+		p.along[r] = v
 	}
-	return d
+	return p.along
 }
 
 // least is the cost of the basis.
@@ -198,4 +206,14 @@ func (p *programme) values() []float64 {
 		}
 	}
 	return out
+}
+
+// zeros are n zeros, in the place of x where it has room.
+func zeros(x []float64, n int) []float64 {
+	if cap(x) < n {
+		return make([]float64, n)
+	}
+	x = x[:n]
+	clear(x)
+	return x
 }

@@ -35,8 +35,9 @@ type reduced struct{ surplus, column, ofSurplus, ofColumn []float64 }
 
 // reduced computes the reduced costs anew.
 func (p *programme) reduced() *reduced {
-	y := p.duals()
-	r := &reduced{y, make([]float64, len(p.columns)), make([]float64, len(y)), make([]float64, len(p.columns))}
+	r, n := &p.losses, len(p.columns)
+	y := p.dualsIn(r.surplus)
+	*r = reduced{y, zeros(r.column, n), zeros(r.ofSurplus, len(y)), zeros(r.ofColumn, n)}
 	for j := range p.columns {
 		r.column[j] = p.columns[j].loss(y)
 		p.work += len(p.columns[j].holds)

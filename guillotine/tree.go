@@ -51,7 +51,7 @@ const (
 	// mostShapes bounds extents times setups, and so the tables of cuts.
 	mostShapes = 60_000
 	// mostKept bounds the nodes that wait with their inverses and columns.
-	mostKept = 100
+	mostKept = 400
 	// mostOpen bounds the nodes that wait.
 	mostOpen = 20_000
 )

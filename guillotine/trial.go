@@ -1,9 +1,6 @@
 package guillotine
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 const (
 	// tryPivots bounds a trial, tryLoss the columns that take part in it (assumed).
@@ -13,12 +10,17 @@ const (
 )
 
 // trials is a programme of the basis and the columns that lose little, on which rules
-// are tried.
+// are tried, one after the other in the same place.
 type trials struct {
 	p       *priced
 	columns []lpColumn
 	of      []int
 	basis   []int
+
+	lp      programme
+	cells   []float64 // of its inverse
+	entries []lpEntry // of its columns that the rule counts
+	amounts []float64 // what it counts of each
 }
 
 func (p *priced) trials() *trials {
@@ -46,39 +48,63 @@ func (p *priced) trials() *trials {
 
 // try is what the programme comes to with a rule more, after a few pivots.
 func (q *trials) try(r rule, sign, need int) float64 {
-	p, m := q.p, len(q.p.lp.need)
+	p, lp, m := q.p, &q.lp, len(q.p.lp.need)
 	r.sign, r.need = sign, sign*need
-	lp := &programme{lazy: true, need: append(slices.Clone(p.lp.need), float64(r.need)), columns: slices.Clone(q.columns)}
-	amounts := make([]float64, len(lp.columns))
+	lp.lazy, lp.work = true, 0
+	lp.need = append(append(lp.need[:0], p.lp.need...), float64(r.need))
+	q.count(&r, m)
+	amount := q.invert(m)
+	lp.basis = append(append(lp.basis[:0], q.basis...), ^m)
+	lp.x = append(append(lp.x[:0], p.lp.x...), amount-float64(r.need))
+	lp.dual(tryPivots, math.Inf(1))
+	p.t.s.meter.spend(lp.work + 2*m*m + 4*len(lp.columns))
+	return lp.least()
+}
+
+// count gives the programme its columns, with what the rule counts of each in row m, and
+// last what it pays for being short of that.
+func (q *trials) count(r *rule, m int) {
+	lp := &q.lp
+	lp.columns, q.entries = append(lp.columns[:0], q.columns...), q.entries[:0]
+	q.amounts = zeros(q.amounts, len(lp.columns))
+	add := func(j int, v float64) {
+		at := len(q.entries)
+		q.entries = append(append(q.entries, lp.columns[j].holds...), lpEntry{m, v})
+		lp.columns[j].holds = q.entries[at:len(q.entries):len(q.entries)]
+	}
 	for j, c := range q.of {
 		if c == noShape {
 			continue
 		}
-		if v := r.amount(p.t, c); v != 0 {
-			h := lp.columns[j].holds
-			amounts[j], lp.columns[j].holds = v, append(h[:len(h):len(h)], lpEntry{m, v})
+		if v := r.amount(q.p.t, c); v != 0 {
+			q.amounts[j] = v
+			add(j, v)
 		}
 	}
-	lp.columns = append(lp.columns, lpColumn{cost: dearRow, holds: []lpEntry{{m, 1}}})
-	cells, amount := make([]float64, (m+1)*(m+1)), 0.0
-	last := cells[m*(m+1):]
+	lp.columns = append(lp.columns, lpColumn{cost: dearRow})
+	add(len(lp.columns)-1, 1)
+}
+
+// invert adds the rule's row, whose surplus is basic, to the inverse, and gives what the
+// rule counts of the basis.
+func (q *trials) invert(m int) (amount float64) {
+	p, lp := q.p, &q.lp
+	q.cells = zeros(q.cells, (m+1)*(m+1))
+	last := q.cells[m*(m+1):]
 	last[m] = -1
+	lp.inverse = lp.inverse[:0]
 	for i, b := range q.basis {
-		row := cells[i*(m+1) : (i+1)*(m+1)]
+		row := q.cells[i*(m+1) : (i+1)*(m+1)]
 		copy(row, p.lp.inverse[i])
 		lp.inverse = append(lp.inverse, row)
-		if b < 0 || amounts[b] == 0 {
+		if b < 0 || q.amounts[b] == 0 {
 			continue
 		}
-		amount += amounts[b] * p.lp.x[i]
+		amount += q.amounts[b] * p.lp.x[i]
 		for k, v := range p.lp.inverse[i] {
-			last[k] += amounts[b] * v
+			last[k] += q.amounts[b] * v
 		}
 	}
 	lp.inverse = append(lp.inverse, last)
-	lp.basis = append(slices.Clone(q.basis), ^m)
-	lp.x = append(slices.Clone(p.lp.x), amount-float64(r.need))
-	lp.dual(tryPivots, math.Inf(1))
-	p.t.s.meter.spend(lp.work + 2*m*m + 4*len(lp.columns))
-	return lp.least()
+	return amount
 }

@@ -32,7 +32,7 @@ const (
 	// mostIdle is after how many walks without a better plan no more are made.
 	mostIdle = 200
 	// patient is after how many of them walks have half their time, and so on (assumed).
-	patient = 5
+	patient = 3
 	// perShort is what a unit of cost that lanes are short of counts (assumed).
 	perShort = 1.7
 	// cooling is how many moves are made at one heat.
