@@ -15,23 +15,22 @@ func (p *Prepared) Covered() *image.Gray {
 	return out
 }
 
-// worn is the stretch as a dressing finds it: old boards stay where it has no trim.
-func (t *stretch) worn(trimmed bool) *stretch {
-	if trimmed || t.kept == nil {
-		return t
+// wear makes a run of a whole stretch as a dressing finds it: old boards stay where it
+// has no trim.
+func (r *run) wear(t *stretch, trimmed bool) {
+	r.stretch, r.parts, r.from, r.to, r.sun = t, t.parts, int(t.from), int(t.to), t.sun
+	if !trimmed && t.kept != nil {
+		r.parts = t.kept
 	}
-	out := *t
-	out.parts, out.stays = t.kept, true
-	return &out
 }
 
 // restore gives the old boards of a stretch back from the photo where they stay: a
 // picture that is painted over may wear trim there.
-func (b brush) restore(t *stretch) {
-	if !t.stays {
+func (b *brush) restore(r *run) {
+	if b.clothes.trimmed || r.kept == nil {
 		return
 	}
-	from, to := b.strip.left+int(t.from), b.strip.left+int(t.to)
+	from, to := b.strip.left+r.from, b.strip.left+r.to
 	was := b.p.photo.Image
-	copy(b.out.Pix[b.out.PixOffset(from, int(t.row)):b.out.PixOffset(to, int(t.row))], was.Pix[was.PixOffset(from, int(t.row)):])
+	copy(b.out.Pix[b.out.PixOffset(from, int(r.row)):b.out.PixOffset(to, int(r.row))], was.Pix[was.PixOffset(from, int(r.row)):])
 }

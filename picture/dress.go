@@ -124,19 +124,36 @@ func (r *rowsOf) trace(block int) {
 		}
 		mirrors[k][0], mirrors[k][1] = d.dome.mirrored(r.eye.Sub(r.zone.place(at, r.place(k))).Unit(), eave)
 	}
+	var eave eaveRows
 	for i := first; i < min(first+mirrorRows, len(r.sums[0])-1); i++ {
 		at := r.height(i)
-		v.slope, v.eave = slope(at-r.eye.Y, r.eye.Z), d.wall.eave(r.across, at)
+		v.slope, v.eave = slope(at-r.eye.Y, r.eye.Z), eave.at(i, r)
 		if v.vertical {
 			v.slope, v.eave = slope(at-r.eye.X, r.eye.Z), open
 		}
-		b := r.relief.base(at-r.zone.Origin, v, r.zone.Finish, r.dome)
+		b := r.relief.base(at-r.zone.Origin, &v, &r.zone.Finish, r.dome)
 		for k := range r.sums {
 			v.mirrorSky, v.mirrorGround = mirrors[k][0], mirrors[k][1]
 			v.to = r.eye.Sub(r.zone.place(at, r.place(k))).Unit()
-			b.glow(v, r.zone.Finish).put(&r.sums[k][i+1])
+			b.glow(&v, &r.zone.Finish).put(&r.sums[k][i+1])
 		}
 	}
+}
+
+// eaveRows remembers the overhang's angle at two rows, between which it is drawn straight.
+type eaveRows struct {
+	known     bool
+	low, high float64
+}
+
+func (e *eaveRows) at(i int, r *rowsOf) float64 {
+	const apart = 8 // rows: 1/4 in
+	if i%apart == 0 || !e.known {
+		first := i - i%apart
+		e.known = true
+		e.low, e.high = r.d.wall.eave(r.across, r.height(first)), r.d.wall.eave(r.across, r.height(first+apart))
+	}
+	return e.low + float64(i%apart)/apart*(e.high-e.low)
 }
 
 // height of row i, and place k along the courses.
@@ -174,28 +191,44 @@ func (z Zone) place(at, across float64) photo.Vec {
 	return photo.Vec{X: across, Y: at}
 }
 
-// column is rows at one place along the courses.
+// column is rows at one place along the courses, read from the lowest up: the two sums
+// between which the last height lay are kept.
 type column struct {
 	*rows
 	left, right [][channels]float64
 	share       float64 // of right
+	perInch     float64
+	row         int
+	low, high   [channels]float64
 }
 
 func (r *rows) column(across float64) column {
 	f := min(float64(len(r.sums)-1), max(0, (across-r.first)/r.next))
 	i := min(len(r.sums)-2, int(f))
-	return column{r, r.sums[i], r.sums[i+1], f - float64(i)}
+	return column{rows: r, left: r.sums[i], right: r.sums[i+1], share: f - float64(i), perInch: 1 / r.step, row: -2}
 }
 
 // sum is the sum of all rows below a height.
-func (r *column) sum(at float64) (out [channels]float64) {
-	f := (at - r.low) / r.step
+func (r *column) sum(at float64, out *[channels]float64) {
+	f := (at - r.rows.low) * r.perInch
 	i := min(len(r.left)-2, max(0, int(f)))
-	t := min(1, max(0, f-float64(i)))
-	a, b, p, q := &r.left[i], &r.left[i+1], &r.right[i], &r.right[i+1]
-	for c := range out {
-		l := a[c] + t*(b[c]-a[c])
-		out[c] = l + r.share*(p[c]+t*(q[c]-p[c])-l)
+	if i != r.row {
+		if r.low = r.high; i != r.row+1 {
+			r.mix(i, &r.low)
+		}
+		r.mix(i+1, &r.high)
+		r.row = i
 	}
-	return out
+	t := min(1, max(0, f-float64(i)))
+	for c, low := range &r.low {
+		out[c] = low + t*(r.high[c]-low)
+	}
+}
+
+// mix is the sum below row i.
+func (r *column) mix(i int, out *[channels]float64) {
+	a, p := &r.left[i], &r.right[i]
+	for c := range out {
+		out[c] = a[c] + r.share*(p[c]-a[c])
+	}
 }

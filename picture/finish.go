@@ -21,7 +21,7 @@ func LowGloss(c colour.Linear) Finish { return Finish{Colour: c, Gloss: 0.04, Ro
 // highlight is the mirror-like part of the BRDF times pi: the microfacet model with
 // the GGX distribution (Walter, Marschner, Li and Torrance, Eurographics Symposium on
 // Rendering 2007), Smith's shadowing and Schlick's Fresnel; vectors of length 1.
-func (f Finish) highlight(n, light, view photo.Vec) float64 {
+func (f *Finish) highlight(n, light, view photo.Vec) float64 {
 	nl, nv := n.Dot(light), n.Dot(view)
 	if nl <= 0 || nv <= 0 {
 		return 0

@@ -3,9 +3,6 @@ package picture
 import (
 	"image"
 	"math"
-	"runtime"
-	"sync"
-	"sync/atomic"
 
 	"coilwright/colour"
 	"coilwright/photo"
@@ -63,10 +60,10 @@ type stretch struct {
 	quarter  [quarters]sunning // the same of each quarter of the span, where it varies
 	a, b     [2]float32        // place on the wall under the strip's first pixel, and under the one span further, on the line that fits best
 	bow      [2]float32        // what places have over that line: bow (k (span-k) - span^2/6) at pixel k
-	parts    []part            // nil: all cladding
-	kept     []part            // the same where the old boards stay; nil: none is here
-	stays    bool              // the old boards do
+	parts    *[span]part       // nil: all cladding
+	kept     *[span]part       // the same where the old boards stay; nil: none is here
 	bend     *bend             // nil: no sloping overhang shades it
+	way      *way              // nil: the sun reaches all of it or none
 }
 
 // sunning is how the sun reaches a stretch.
@@ -147,22 +144,6 @@ func (p *Prepared) cut() []strip {
 		out = append(out, s...)
 	}
 	return out
-}
-
-// parallel calls do for 0 to n-1 on as many goroutines as there are processors.
-func parallel(n int, do func(i int)) {
-	var next atomic.Int64
-	var wait sync.WaitGroup
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				do(i)
-			}
-		}()
-	}
-	wait.Wait()
 }
 
 // cutter cuts span columns of the photo.
@@ -317,7 +298,7 @@ func (c *cutter) mix(s *stretch, d *daylight) {
 }
 
 // shared are the parts of a stretch by a share of its pixels, nil where all is cladding.
-func (c *cutter) shared(s *stretch, d *daylight, share func(u, v int) uint8) []part {
+func (c *cutter) shared(s *stretch, d *daylight, share func(u, v int) uint8) *[span]part {
 	pure := true
 	for k := s.from; k < s.to; k++ {
 		pure = pure && share(c.left+int(k), int(s.row)) == 255
@@ -325,7 +306,7 @@ func (c *cutter) shared(s *stretch, d *daylight, share func(u, v int) uint8) []p
 	if pure {
 		return nil
 	}
-	parts := make([]part, span)
+	parts := new([span]part)
 	for k := s.from; k < s.to; k++ {
 		u, v := c.left+int(k), int(s.row)
 		a := share(u, v)

@@ -6,7 +6,8 @@ import "math"
 type twoTables struct {
 	low, perInch float64
 	lit, dark    [2][]uint64
-	light        [2][][channels]float32
+	light        [2][]glimmer
+	depth        depth
 	// far says of each block of entries whether the two look so different that screen
 	// values cannot be mixed in place of light.
 	far []bool
@@ -19,7 +20,7 @@ const farBits = 4
 func join(a, b *table) *twoTables {
 	first := max(a.first, b.first)
 	n := min(a.first+len(a.light), b.first+len(b.light)) - first
-	out := &twoTables{low: float64(first) * a.step, perInch: 1 / a.step, far: make([]bool, n>>farBits+1)}
+	out := &twoTables{low: float64(first) * a.step, perInch: 1 / a.step, depth: a.depth, far: make([]bool, n>>farBits+1)}
 	for i, t := range [2]*table{a, b} {
 		skip := first - t.first
 		out.lit[i], out.dark[i], out.light[i] = t.lit[skip:skip+n], t.dark[skip:skip+n], t.light[skip:skip+n]
@@ -39,7 +40,7 @@ func unlike(p, q uint64) bool {
 	if p == q {
 		return false
 	}
-	for _, shift := range [3]int{0, 16, 40} {
+	for _, shift := range [3]int{0, 16, 32} {
 		v, w := int(p>>shift&0xff), int(q>>shift&0xff)
 		if d := v - w; 2*d*d > 7*(min(v, w)+14) {
 			return true
@@ -49,9 +50,9 @@ func unlike(p, q uint64) bool {
 }
 
 // entry is the light nearest to a height, left and right.
-func (q *twoTables) entry(at float64) (left, right *[channels]float32) {
+func (q *twoTables) entry(at float64) (left, right glimmer) {
 	i := min(len(q.light[0])-1, max(0, int((at-q.low)*q.perInch+0.5)))
-	return &q.light[0][i], &q.light[1][i]
+	return q.light[0][i], q.light[1][i]
 }
 
 // pair is a zone's tables at the left and at the right edge of a group of strips, and
@@ -82,6 +83,22 @@ func (q *pair) near(t *stretch) bool {
 // reading is how a stretch is read off a pair: the first pixel's entry and the step
 // to the next, in 1/65536.
 type reading struct{ at, step int }
+
+// reader goes along a reading in 1/65536, with how far the two tables mix, in 1/256, 32
+// bits below.
+type reader struct{ at, step int }
+
+const mixBits = 32
+
+func (r reader) entry() int  { return r.at >> (mixBits + 16) }
+func (r reader) mix() packed { return packed(r.at & (1<<mixBits - 1)) }
+
+// from pixel k of a stretch of so many pixels on.
+func (q *pair) from(t *stretch, s *strip, k int) reader {
+	r, mix, mixStep := q.reading(t, s)
+	r.hold(len(q.lit[0]), span)
+	return reader{(r.at+k*r.step)<<mixBits + mix + k*mixStep, r.step<<mixBits + mixStep}
+}
 
 // reading of a stretch, how far it mixes the tables at its first pixel, in 1/256, and
 // from pixel to pixel.

@@ -144,7 +144,7 @@ type base struct {
 }
 
 // base works out the matt light of a finish at height y.
-func (r *relief) base(y float64, v view, f Finish, d *dome) base {
+func (r *relief) base(y float64, v *view, f *Finish, d *dome) base {
 	at, z := r.sight(y, v.slope, v.reference)
 	s := &r.spots[at]
 	out := base{normal: photo.Vec{Y: s.ny, Z: s.nz}, lit: s.lit}
@@ -164,7 +164,7 @@ func (r *relief) base(y float64, v view, f Finish, d *dome) base {
 }
 
 // glow adds what the finish mirrors to a viewer.
-func (b base) glow(v view, f Finish) glow {
+func (b *base) glow(v *view, f *Finish) glow {
 	out := b.matt
 	mirror := v.sheens.at(b.normal.Dot(v.to))
 	var shine float64

@@ -31,9 +31,10 @@ func (p *Prepared) RenderOver(out *image.RGBA, dress []Dressing) error {
 	}
 	p.paintEaves(out.Pix, dress, p.encode) // first: cladding's edge lies over a soffit's
 	w := p.wardrobe(dress)
-	parallel(len(p.strips), func(i int) {
+	inTurn(len(p.strips), func(i int) {
 		s := &p.strips[i]
-		brush{p: p, strip: s, clothes: w[s.wall], out: out}.paint()
+		b := brush{p: p, strip: s, clothes: w[s.wall], out: out}
+		b.paint()
 	})
 	return nil
 }
@@ -44,66 +45,73 @@ type brush struct {
 	strip   *strip
 	clothes *clothes
 	out     *image.RGBA
+	pairs   []*pair      // of the zones, as they are asked for
+	share   [span]uint64 // of the sun at the pixels of a run, of sunFull
+	light   [span]packed // theirs, fine
 }
 
-func (b brush) paint() {
+// run is what is painted at once: pixels of a stretch that wear one zone in one sun.
+type run struct {
+	*stretch
+	parts    *[span]part // nil: all cladding
+	from, to int
+	sun      sunning
+}
+
+func (b *brush) paint() {
 	s, c := b.strip, b.clothes
 	bands := c.labels.bands(s.low.X, s.high.X)
-	pairs := make([]*pair, len(c.dress))
-	var light [span][3]float32
+	b.pairs = make([]*pair, len(c.dress))
+	var r run
 	for i := range s.stretches {
-		t := s.stretches[i].worn(c.trimmed)
-		b.restore(t)
-		zone := c.labels.between(bands, float64(t.a[1]), float64(t.b[1]))
-		if zone == bare {
-			continue
+		r.wear(&s.stretches[i], c.trimmed)
+		b.restore(&r)
+		switch zone := c.labels.between(bands, float64(r.a[1]), float64(r.b[1])); zone {
+		case bare:
+		case mixed:
+			b.several(&r)
+		default:
+			b.wear(&r, b.worn(zone))
 		}
-		if zone == mixed {
-			b.several(t, pairs, &light)
-			continue
-		}
-		b.wear(t, b.worn(pairs, zone), &light)
 	}
 	b.paintSides(pairs)
 }
 
-// wear paints a stretch that wears one zone: at once where the sun reaches all of it or
+// wear paints a run that wears one zone: at once where the sun reaches all of it or
 // none, else quarter by quarter.
-func (b brush) wear(t *stretch, q *pair, light *[span][3]float32) {
-	up := b.lift(t, q)
-	even := up.level() && q.near(t)
-	for n := 0; n < quarters; {
-		part := *t
-		part.sun = t.at(n)
-		first := n
-		for n < quarters && t.at(n) == part.sun {
-			n++
+func (b *brush) wear(r *run, q *pair) {
+	up := b.lift(r.stretch, q)
+	even := up.level() && q.near(r.stretch)
+	if even && r.sun != varied {
+		b.even(r, q)
+		return
+	}
+	const wide = span / quarters
+	part := run{stretch: r.stretch, parts: r.parts}
+	for n := r.from / wide; n*wide < r.to; {
+		part.sun, part.from = r.at(n), max(r.from, n*wide)
+		for n++; n*wide < r.to && r.at(n) == part.sun; n++ {
 		}
-		part.from, part.to = max(t.from, uint8(first*span/quarters)), min(t.to, uint8(n*span/quarters))
-		switch {
-		case part.from >= part.to:
-		case even && part.sun == bright:
-			b.even(&part, q, &q.lit)
-		case even && part.sun == shade:
-			b.even(&part, q, &q.dark)
-		default:
-			b.lights(&part, q, &up, light)
-			b.careful(&part, light)
+		if part.to = min(r.to, n*wide); even && part.sun != varied {
+			b.even(&part, q)
+		} else {
+			b.lights(&part, q, &up)
+			b.put(&part)
 		}
 	}
 }
 
 // at is how the sun reaches a quarter.
-func (t *stretch) at(n int) sunning {
-	if t.sun != varied {
-		return t.sun
+func (r *run) at(n int) sunning {
+	if r.sun != varied {
+		return r.sun
 	}
-	return t.quarter[n]
+	return r.quarter[n&(quarters-1)]
 }
 
 // pair finds a zone's tables for the strip. Those of courses are shared with the
 // strips to either side.
-func (b brush) pair(zone int) *pair {
+func (b *brush) pair(zone int) *pair {
 	s, c := b.strip, b.clothes
 	if !c.dress[zone].Vertical {
 		group := b.p.group
@@ -117,13 +125,13 @@ func (b brush) pair(zone int) *pair {
 	}
 	d := b.p.light[s.wall]
 	filter := func(across float64) *table {
-		return newTable(d, c.rows[zone], c.dress[zone], grain{}, s.low.X, s.high.X, s.across, across, max(s.across, 1e-3)/perPixel, c.encode)
+		return newTable(newFilter(d, c.rows[zone], &c.dress[zone], grain{}, s.low.X, s.high.X, s.across, across, max(s.across, 1e-3)/perPixel), c.encode)
 	}
 	return &pair{join(filter(s.low.Y), filter(s.high.Y)), true, 0, 1}
 }
 
 // edgeTable is a zone's table at the edge that stands before group n of so many strips.
-func (b brush) edgeTable(n, zone, group int) *table {
+func (b *brush) edgeTable(n, zone, group int) *table {
 	c := b.clothes
 	t, e := &c.edges[n][zone], b.p.edges[b.strip.wall][n:]
 	if group > 1 {
@@ -135,7 +143,7 @@ func (b brush) edgeTable(n, zone, group int) *table {
 		if c.dress[zone].Grain {
 			g.depth = grainDepth
 		}
-		t.table = newTable(b.p.light[b.strip.wall], c.rows[zone], c.dress[zone], g, e.low, e.high, e.pixel, e.across, c.step, c.encode)
+		t.table = newTable(newFilter(b.p.light[b.strip.wall], c.rows[zone], &c.dress[zone], g, e.low, e.high, e.pixel, e.across, c.step), c.encode)
 	})
 	return t.table
 }
@@ -146,150 +154,176 @@ func (s *strip) ends() (left, right float64) {
 	return float64(t.a[0]), float64(t.b[0])
 }
 
-// even paints a stretch in one light: what is all cladding quickly.
-func (b brush) even(t *stretch, q *pair, tables *[2][]uint64) {
-	if t.parts == nil {
-		b.fast(t, q, tables)
+// even paints a run in one light: what is all cladding quickly.
+func (b *brush) even(r *run, q *pair) {
+	if r.parts == nil {
+		b.fast(r, q)
 		return
 	}
-	run := *t
-	for k := t.from; k < t.to; k++ {
-		if t.parts[k].share == 255 {
-			continue
+	part := run{stretch: r.stretch, parts: r.parts, from: r.from, sun: r.sun}
+	for ; part.from < r.to; part.from = part.to {
+		kind := r.parts[part.from].kind()
+		for part.to = part.from + 1; part.to < r.to && r.parts[part.to].kind() == kind; part.to++ {
 		}
-		if run.from, run.to = max(run.from, t.from), k; run.from < k {
-			b.fast(&run, q, tables)
+		switch kind {
+		case pure:
+			b.fast(&part, q)
+		case shared:
+			b.lights(&part, q, &unlifted)
+			b.put(&part)
 		}
-		run.from = k + 1
-		if t.parts[k].share > 0 {
-			one := *t
-			one.from, one.to = k, k+1
-			var light [span][3]float32
-			light[k] = b.light(&one, q, int(k), 0.5, 0.5)
-			b.careful(&one, &light)
-		}
-	}
-	if run.to = t.to; run.from < run.to {
-		b.fast(&run, q, tables)
 	}
 }
 
-// fast paints a stretch of nothing but cladding in one light: two loads and a mix of
-// all channels at once for a pixel.
-func (b brush) fast(t *stretch, q *pair, tables *[2][]uint64) {
-	r, mix, mixStep := q.reading(t, b.strip)
-	skip := int(t.from)
-	r.at, mix = r.at+skip*r.step, mix+skip*mixStep
-	k := b.out.PixOffset(b.strip.left+skip, int(t.row))
-	pix := b.out.Pix[k : k+4*int(t.to-t.from)]
-	left, right := tables[0], tables[1]
-	r.hold(len(left), len(pix)/4)
-	right = right[:len(left)]
-	for ; len(pix) >= 4; pix = pix[4:] {
-		i := r.at >> 16
-		binary.LittleEndian.PutUint32(pix, blend(left[i], right[i], uint64(mix)))
-		r.at, mix = r.at+r.step, mix+mixStep
+// sharing is whether a pixel is all cladding.
+type sharing uint8
+
+const (
+	absent sharing = iota
+	shared
+	pure
+)
+
+func (p *part) kind() sharing {
+	switch p.share {
+	case 0:
+		return absent
+	case 255:
+		return pure
+	}
+	return shared
+}
+
+// fast paints a run of nothing but cladding in one light: two loads and a mix of all
+// channels at once for a pixel.
+func (b *brush) fast(r *run, q *pair) {
+	k := b.out.PixOffset(b.strip.left+r.from, int(r.row))
+	pix := b.out.Pix[k : k+4*(r.to-r.from)]
+	tables := &q.dark
+	if r.sun == bright {
+		tables = &q.lit
+	}
+	left, right := tables[0], tables[1][:len(tables[0])]
+	for at := q.from(r.stretch, b.strip, r.from); len(pix) >= 4; pix = pix[4:] {
+		i := at.entry()
+		binary.LittleEndian.PutUint32(pix, blend(left[i], right[i], uint64(at.mix())))
+		at.at += at.step
 	}
 }
 
-// careful paints a stretch pixel by pixel, in light, with what stands in front.
-func (b brush) careful(t *stretch, light *[span][3]float32) {
+// put paints a run's light pixel by pixel, with what stands in front.
+func (b *brush) put(r *run) {
 	e := b.clothes.encode
-	at := b.out.PixOffset(b.strip.left, int(t.row))
-	for k := int(t.from); k < int(t.to); k++ {
-		l, pix := &light[k], b.out.Pix[at+4*k:at+4*k+3]
-		if t.parts == nil || t.parts[k].share == 255 {
-			pix[0], pix[1], pix[2] = e.one(l[0]), e.one(l[1]), e.one(l[2])
-			continue
+	k := b.out.PixOffset(b.strip.left+r.from, int(r.row))
+	pix, light := b.out.Pix[k:k+4*(r.to-r.from)], b.light[r.from:r.to]
+	if r.parts == nil {
+		for k := 0; len(pix) >= 4 && k < len(light); k, pix = k+1, pix[4:] {
+			binary.LittleEndian.PutUint32(pix, e.pixel(light[k]))
 		}
-		p := &t.parts[k]
-		if p.share == 0 {
-			continue
-		}
-		share := float32(p.share) / 255
-		for c := range pix {
-			pix[c] = e.one(l[c]*share + float32(p.front[c])/4095)
+		return
+	}
+	for k, l := range light {
+		p := &r.parts[r.from+k]
+		switch pix := pix[4*k:]; p.kind() {
+		case pure:
+			binary.LittleEndian.PutUint32(pix, e.pixel(l))
+		case shared:
+			pix[0], pix[1], pix[2] = e.before(l, p, 0), e.before(l, p, 1), e.before(l, p, 2)
 		}
 	}
 }
 
-// lights fills in the cladding's light for a stretch that wears one zone, sun and
-// ambient light from place to place.
-func (b brush) lights(t *stretch, q *pair, up *lift, out *[span][3]float32) {
-	r, mix, mixStep := q.reading(t, b.strip)
-	r.hold(len(q.light[0]), span)
-	walk, sun := b.walk(t), float32(0)
-	if t.sun == bright {
-		sun = 1
+// lights fills in the cladding's light for a run, sun and ambient light from place to
+// place.
+func (b *brush) lights(r *run, q *pair, up *lift) {
+	b.shine(r, q)
+	if !up.level() {
+		b.raised(r, q, up)
+		return
 	}
-	skip := int(t.from)
-	r.at, mix = r.at+skip*r.step, mix+skip*mixStep
-	for k := skip; k < int(t.to); k++ {
-		p, s := &q.light[0][r.at>>16], &q.light[1][r.at>>16]
-		m := float32(mix) / 256
-		if t.sun == varied {
-			sun = walk.at(float32(k), p[6])
-		}
-		const wide = span / quarters
-		n, part := k/wide, float32(k%wide)/wide
-		lift := up[n] + part*(up[n+1]-up[n])
-		o := &out[k]
-		for c := range o {
-			v, w := sun*p[c]+lift*p[3+c], sun*s[c]+lift*s[3+c]
-			o[c] = v + m*(w-v)
-		}
-		r.at, mix = r.at+r.step, mix+mixStep
+	left, right := q.light[0], q.light[1][:len(q.light[0])]
+	light, share := b.light[r.from:r.to], b.share[r.from:r.to]
+	at := q.from(r.stretch, b.strip, r.from)
+	for k, s := range share[:len(light)] {
+		i, m := at.entry(), at.mix()
+		l, r := &left[i], &right[i]
+		light[k] = mix(l.own, r.own, m) + mix(l.sun&lanes, r.sun&lanes, m).rest().times(s)
+		at.at += at.step
 	}
 }
 
-// light is the cladding's light at a place of pixel k of a stretch, right and down
-// counted within the pixel from 0 to 1.
-func (b brush) light(t *stretch, q *pair, k int, right, down float64) [3]float32 {
+// raised is lights where the ambient light is lifted.
+func (b *brush) raised(r *run, q *pair, up *lift) {
+	at := q.from(r.stretch, b.strip, r.from)
+	for k := r.from; k < r.to; k++ {
+		i, m := at.entry(), at.mix()
+		l, s := &q.light[0][i], &q.light[1][i]
+		lit := mix(l.sun&lanes, s.sun&lanes, m).rest().times(b.share[k])
+		b.light[k] = mix(l.own, s.own, m).raise(up.pixel(k), lit) + lit
+		at.at += at.step
+	}
+}
+
+// shine fills in the sun's share for a run.
+func (b *brush) shine(r *run, q *pair) {
+	if r.sun != varied {
+		s := uint64(0)
+		if r.sun == bright {
+			s = sunFull
+		}
+		for k := r.from; k < r.to; k++ {
+			b.share[k] = s
+		}
+		return
+	}
+	l := r.way.leg(float32(r.from), q.depth)
+	b.p.light[b.strip.wall].painted.along(b.share[r.from:r.to], q.light[0], q.from(r.stretch, b.strip, r.from), &l)
+}
+
+// lightAt is the cladding's light at a place of pixel k of a stretch, right and down
+// counted within the pixel from 0 to 1; it is fine.
+func (b *brush) lightAt(r *run, q *pair, k int, right, down float64) packed {
 	s := (float64(k) + right - 0.5) / span
-	x := float64(t.a[0]) + s*float64(t.b[0]-t.a[0])
-	y := float64(t.a[1]) + s*float64(t.b[1]-t.a[1]) - (down-0.5)*b.strip.pixel
+	x := float64(r.a[0]) + s*float64(r.b[0]-r.a[0])
+	y := float64(r.a[1]) + s*float64(r.b[1]-r.a[1]) - (down-0.5)*b.strip.pixel
 	at, m := y, (float64(q.which)+s)/float64(q.of)
 	if q.vertical {
 		at, m = x, (y-b.strip.low.Y)/max(1e-9, b.strip.high.Y-b.strip.low.Y)
 	}
-	l, r := q.entry(at)
-	mix := float32(min(1, max(0, m)))
+	left, beside := q.entry(at)
+	share := packed(256 * min(1, max(0, m)))
 	d := b.p.light[b.strip.wall]
-	sun := float32(0)
-	switch t.sun {
+	sun := uint64(0)
+	switch r.sun {
 	case bright:
-		sun = 1
+		sun = sunFull
 	case varied:
-		across, up := d.drawn(x, y, anchor, float64(l[6]))
-		sun = float32(d.cells.sample(d.shine, x+across, y+up))
+		across, up := d.drawn(x, y, anchor, q.depth.at(left))
+		sun = uint64(sunFull*d.cells.sample(d.shine, x+across, y+up) + 0.5)
 	}
-	lift := b.lift(t, q)
-	up := lift.at(s)
-	var v [3]float32
-	for c := range v {
-		v[c] = sun*(l[c]+mix*(r[c]-l[c])) + up*(l[3+c]+mix*(r[3+c]-l[3+c]))
-	}
-	return v
+	up := b.lift(r.stretch, q)
+	lit := mix(left.sun&lanes, beside.sun&lanes, share).rest().times(sun)
+	return mix(left.own, beside.own, share).raise(uint32(256*up.at(s)+0.5), lit) + lit
 }
 
-// several paints a stretch that wears several zones: what lies in one of them as any
-// stretch, the pixels in which they meet place by place.
-func (b brush) several(t *stretch, pairs []*pair, light *[span][3]float32) {
-	part := *t
-	for part.from < t.to {
-		zones := b.zones(t, int(part.from))
+// several paints a run that wears several zones: what lies in one of them as any run,
+// the pixels in which they meet place by place.
+func (b *brush) several(r *run) {
+	part, beside := *r, int16(0)
+	for ; part.from < r.to; part.from = part.to {
+		zones := b.zones(r.stretch, part.from, beside)
+		beside = zones[1]
 		one := zones.one()
 		part.to = part.from + 1
-		for one && part.to < t.to && b.zones(t, int(part.to)) == zones {
+		for one && part.to < r.to && b.zones(r.stretch, part.to, beside) == zones {
 			part.to++
 		}
 		if one {
-			b.wear(&part, b.worn(pairs, zones[0]), light)
+			b.wear(&part, b.worn(zones[0]))
 		} else {
-			light[part.from] = b.crossing(t, pairs, zones, int(part.from))
-			b.careful(&part, light)
+			b.light[part.from] = b.crossing(&part, zones)
+			b.put(&part)
 		}
-		part.from = part.to
 	}
 }
 
@@ -301,31 +335,32 @@ type zonesOf [4]int16
 
 func (z zonesOf) one() bool { return z[0] == z[1] && z[0] == z[2] && z[0] == z[3] }
 
-func (b brush) zones(t *stretch, k int) (out zonesOf) {
+// zones of pixel k; where no label reaches, the zone beside goes on.
+func (b *brush) zones(t *stretch, k int, beside int16) (out zonesOf) {
 	for i, at := range fourths {
 		s := (float32(k) + float32(at[0]) - 0.5) / span
 		x := t.a[0] + s*(t.b[0]-t.a[0])
 		y := t.a[1] + s*(t.b[1]-t.a[1]) - (float32(at[1])-0.5)*float32(b.strip.pixel)
-		out[i] = max(0, b.clothes.labels.at(float64(x), float64(y))) // bare: no label reaches so far
+		if out[i] = b.clothes.labels.at(float64(x), float64(y)); out[i] == bare {
+			out[i] = beside
+		}
 	}
 	return out
 }
 
 // worn are a zone's tables, made where they are first asked for.
-func (b brush) worn(pairs []*pair, zone int16) *pair {
-	if pairs[zone] == nil {
-		pairs[zone] = b.pair(int(zone))
+func (b *brush) worn(zone int16) *pair {
+	if b.pairs[zone] == nil {
+		b.pairs[zone] = b.pair(int(zone))
 	}
-	return pairs[zone]
+	return b.pairs[zone]
 }
 
 // crossing is the light of a pixel in which zones meet: the mean of four places.
-func (b brush) crossing(t *stretch, pairs []*pair, zones zonesOf, k int) (sum [3]float32) {
+func (b *brush) crossing(r *run, zones zonesOf) packed {
+	var all [4]packed
 	for i, at := range fourths {
-		l := b.light(t, b.worn(pairs, zones[i]), k, at[0], at[1])
-		for c := range sum {
-			sum[c] += l[c] / 4
-		}
+		all[i] = b.lightAt(r, b.worn(zones[i]), r.from, at[0], at[1])
 	}
-	return sum
+	return mean4(&all)
 }

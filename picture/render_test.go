@@ -103,7 +103,8 @@ func (p *Prepared) byBruteForce(z Zone) func(u, v int) colour.Linear {
 				if z.Vertical {
 					at, w.slope = x, (x-eye.X)/eye.Z
 				}
-				g := r.base(at, w, z.Finish, dome).glow(w, z.Finish)
+				b := r.base(at, &w, &z.Finish, dome)
+				g := b.glow(&w, &z.Finish)
 				sum = sum.Plus(d.sun.Times(g.sun).Plus(d.plain(x, y).Times(g.ambient)))
 			}
 		}

@@ -75,7 +75,7 @@ var unlifted = lift{1, 1, 1, 1, 1}
 
 // lift of a stretch; the tables of courses stand at the edges of its group, or of its
 // strip. The tables of vertical panels stand at the strip's top and bottom.
-func (b brush) lift(t *stretch, q *pair) lift {
+func (b *brush) lift(t *stretch, q *pair) lift {
 	if t.bend == nil || q.vertical {
 		return unlifted
 	}
@@ -97,6 +97,13 @@ func (l *lift) at(s float64) float32 {
 	f := min(quarters, max(0, float32(s)*quarters))
 	n := min(quarters-1, int(f))
 	return l[n] + (f-float32(n))*(l[n+1]-l[n])
+}
+
+// pixel is the lift at pixel k of the stretch, in 1/256.
+func (l *lift) pixel(k int) uint32 {
+	const wide = span / quarters
+	n, part := k/wide, float32(k%wide)/wide
+	return uint32(256*(l[n]+part*(l[n+1]-l[n])) + 0.5)
 }
 
 // level says that a lift changes no screen value by half a step: the brightest, 255,

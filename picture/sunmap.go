@@ -62,6 +62,7 @@ func (m *sunMap) light(s *stretch) {
 	if s.sun = m.along(s.a, s.b, bend); s.sun != varied {
 		return
 	}
+	s.way = m.d.way(s)
 	at := func(n int) [2]float32 {
 		t := float32(n) / quarters
 		return [2]float32{s.a[0] + t*(s.b[0]-s.a[0]), s.a[1] + t*(s.b[1]-s.a[1])}

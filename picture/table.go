@@ -13,8 +13,9 @@ import (
 type table struct {
 	first     int
 	step      float64
-	lit, dark []uint64            // as spaced
-	light     [][channels]float32 // by the sun and without it, and depth
+	lit, dark []uint64 // as spaced
+	light     []glimmer
+	depth     depth // its
 }
 
 // perPixel is how many entries a table has for a pixel; the nearest is taken.
@@ -24,46 +25,77 @@ const perPixel = 5
 // lens and sensor.
 const wide = 1.25
 
-// newTable filters rows for the edge of a strip at across, over heights from low to
-// high, pixel inches of wall being a pixel there, an entry every step inches. Vertical
-// panels swap x and y.
-func newTable(d *daylight, r *rows, z Zone, g grain, low, high, pixel, across, step float64, e *encoder) *table {
-	pixel = max(pixel, 1e-3)
-	low, high = r.held(low), r.held(high)
-	t := &table{first: int(math.Floor((low - pixel) / step)), step: step}
-	n := int((high+pixel)/step) - t.first + 2
-	t.lit, t.dark, t.light = make([]uint64, n), make([]uint64, n), make([][channels]float32, n)
-	width := max(1, int(wide*pixel/step+0.5)) // in entries
-	col := r.column(across)
-	scale := r.step / (float64(width) * step)
-	ring := make([][channels]float64, width) // sums at the lower edges of the last entries
-	at := func(i int) float64 { return float64(t.first+i) * step }
-	half := float64(width) / 2 * step
-	for i := range ring {
-		ring[i] = col.sum(at(i) - half)
-	}
-	var plain colour.Linear
-	for i := range n {
-		if i%16 == 0 {
-			plain = d.plain(across, at(i))
-			if z.Vertical {
-				plain = d.plain(at(i), across)
-			}
-		}
-		upper := col.sum(at(i) + half)
-		lower := &ring[i%width]
-		k := scale * g.at(across, at(i), 2*half)
-		l := &t.light[i]
-		for c := range 3 {
-			l[c] = float32((upper[c] - lower[c]) * d.sun[c] * k)
-			l[3+c] = float32((upper[3+c] - lower[3+c]) * plain[c] * k)
-		}
-		l[6] = float32((upper[6] - lower[6]) * scale)
-		*lower = upper
-		t.dark[i] = e.spaced(l[3], l[4], l[5])
-		t.lit[i] = e.spaced(l[0]+l[3], l[1]+l[4], l[2]+l[5])
+// newTable is a zone's table by what a filter gives.
+func newTable(f *filter, e *encoder) *table {
+	t := &table{first: f.first, step: f.step, depth: depthOf(f.zone.Face), lit: make([]uint64, f.n), dark: make([]uint64, f.n), light: make([]glimmer, f.n)}
+	var l [channels]float32
+	for i := range t.light {
+		f.next(i, &l)
+		g := t.depth.pack(&l)
+		t.light[i], t.dark[i], t.lit[i] = g, e.spaced(g.own), e.spaced(g.own+g.sun&lanes)
 	}
 	return t
+}
+
+// filter makes a table's entries, n of them, from the lowest up: rows meant over a
+// pixel's footprint, under the light there.
+type filter struct {
+	d            *daylight
+	zone         *Zone
+	col          column
+	grain        grain
+	first, n     int
+	step, across float64
+	half, scale  float64
+	ring         [][channels]float64 // sums at the lower edges of the last entries
+	oldest       int                 // of the ring
+	plain        colour.Linear
+}
+
+// newFilter filters rows for the edge of a strip at across, over heights from low to
+// high, pixel inches of wall being a pixel there, an entry every step inches. Vertical
+// panels swap x and y.
+func newFilter(d *daylight, r *rows, z *Zone, g grain, low, high, pixel, across, step float64) *filter {
+	pixel = max(pixel, 1e-3)
+	low, high = r.held(low), r.held(high)
+	f := &filter{d: d, zone: z, grain: g, step: step, across: across, col: r.column(across)}
+	f.first = int(math.Floor((low - pixel) / step))
+	f.n = int((high+pixel)/step) - f.first + 2
+	width := max(1, int(wide*pixel/step+0.5)) // in entries
+	f.half, f.scale = float64(width)/2*step, r.step/(float64(width)*step)
+	f.ring = make([][channels]float64, width)
+	for i := range f.ring {
+		f.col.sum(f.at(i)-f.half, &f.ring[i])
+	}
+	return f
+}
+
+func (f *filter) at(i int) float64 { return float64(f.first+i) * f.step }
+
+// next is entry i, by the sun and without it, and depth.
+func (f *filter) next(i int, l *[channels]float32) {
+	at := f.at(i)
+	if i%16 == 0 {
+		f.plain = f.d.plain(f.across, at)
+		if f.zone.Vertical {
+			f.plain = f.d.plain(at, f.across)
+		}
+	}
+	var upper [channels]float64
+	f.col.sum(at+f.half, &upper)
+	lower, sun, plain := &f.ring[f.oldest], &f.d.sun, &f.plain
+	if f.oldest++; f.oldest == len(f.ring) {
+		f.oldest = 0
+	}
+	k := f.scale * f.grain.at(f.across, at, 2*f.half)
+	l[0] = float32((upper[0] - lower[0]) * sun[0] * k)
+	l[1] = float32((upper[1] - lower[1]) * sun[1] * k)
+	l[2] = float32((upper[2] - lower[2]) * sun[2] * k)
+	l[3] = float32((upper[3] - lower[3]) * plain[0] * k)
+	l[4] = float32((upper[4] - lower[4]) * plain[1] * k)
+	l[5] = float32((upper[5] - lower[5]) * plain[2] * k)
+	l[6] = float32((upper[6] - lower[6]) * f.scale)
+	*lower = upper
 }
 
 // held is a height within the rows' reach.
@@ -81,16 +113,17 @@ func stepOf(edges []edgeOf) float64 {
 	return max(min(least, most)/perPixel, most/(4*perPixel))
 }
 
-// encoder turns linear light into screen values by a table of 1/4095.
+// encoder turns linear light into screen values by a table of it as it rests in packed.
 type encoder struct {
-	to   [4096]uint8
-	from [256]float32
+	to     [most + 1]uint8
+	from   [256]float32
+	opaque uint32
 }
 
 func newEncoder() *encoder {
-	e := &encoder{}
+	e := &encoder{opaque: 0xff << 24}
 	for i := range e.to {
-		e.to[i] = colour.Linear{float64(i) / 4095}.SRGB()[0]
+		e.to[i] = colour.Linear{min(1, float64(i)/white)}.SRGB()[0]
 	}
 	for i := range e.from {
 		e.from[i] = float32(colour.Decode(float64(i) / 255))
@@ -99,22 +132,16 @@ func newEncoder() *encoder {
 }
 
 func (e *encoder) one(v float32) uint8 {
-	i := int(v*4095 + 0.5)
-	if uint(i) > 4095 { // seldom: brighter than white, or less than nothing
-		i = min(4095, max(0, i))
+	i := int(v*white + 0.5)
+	if uint(i) > most { // seldom: much brighter than white, or less than nothing
+		i = min(most, max(0, i))
 	}
 	return e.to[i]
 }
 
-// spaced is a screen colour in one word, red lowest, then blue, then green 24 bits
-// further up: 16 bits for each channel, so that all are mixed at once.
-func (e *encoder) spaced(r, g, b float32) uint64 {
-	return uint64(e.one(r)) | uint64(e.one(b))<<16 | uint64(e.one(g))<<40
-}
-
 // blend mixes m/256 of q into p, both spaced, and rounds: the colour as it lies in a
-// picture, opaque.
+// picture.
 func blend(p, q, m uint64) uint32 {
-	v := (p<<8 + (q-p)*m + 0x800000800080) >> 8 // what one channel borrows, the sum gives back
-	return uint32(v)&0xff00ff | uint32(v>>32)&0xff00 | 0xff000000
+	v := (p<<8 + (q-p)*m + 0x80008000800080) >> 8 // what one channel borrows, the sum gives back
+	return uint32(v)&0xff00ff | uint32(v>>32)&0xff00ff<<8
 }
