@@ -64,6 +64,14 @@ func (p packed) raise(lift uint32, beside packed) (out packed) {
 	return out
 }
 
+// floats are the channels of fine light.
+func (p packed) floats() (out [3]float32) {
+	for c := range out {
+		out[c] = float32(p>>(21*c)&lane) / (white << 8)
+	}
+	return out
+}
+
 // mean of four fine lights.
 func mean4(all *[4]packed) (out packed) {
 	for c := 0; c < 63; c += 21 {

@@ -7,7 +7,7 @@ type twoTables struct {
 	low, perInch float64
 	lit, dark    [2][]uint64
 	light        [2][]glimmer
-	depth        depth
+	deep         depth
 	// far says of each block of entries whether the two look so different that screen
 	// values cannot be mixed in place of light.
 	far []bool
@@ -20,7 +20,7 @@ const farBits = 4
 func join(a, b *table) *twoTables {
 	first := max(a.first, b.first)
 	n := min(a.first+len(a.light), b.first+len(b.light)) - first
-	out := &twoTables{low: float64(first) * a.step, perInch: 1 / a.step, depth: a.depth, far: make([]bool, n>>farBits+1)}
+	out := &twoTables{low: float64(first) * a.step, perInch: 1 / a.step, deep: a.deep, far: make([]bool, n>>farBits+1)}
 	for i, t := range [2]*table{a, b} {
 		skip := first - t.first
 		out.lit[i], out.dark[i], out.light[i] = t.lit[skip:skip+n], t.dark[skip:skip+n], t.light[skip:skip+n]

@@ -74,7 +74,7 @@ func (b *brush) paint() {
 			b.wear(&r, b.worn(zone))
 		}
 	}
-	b.paintSides(pairs)
+	b.paintSides()
 }
 
 // wear paints a run that wears one zone: at once where the sun reaches all of it or
@@ -276,7 +276,7 @@ func (b *brush) shine(r *run, q *pair) {
 		}
 		return
 	}
-	l := r.way.leg(float32(r.from), q.depth)
+	l := r.way.leg(float32(r.from), q.deep)
 	b.p.light[b.strip.wall].painted.along(b.share[r.from:r.to], q.light[0], q.from(r.stretch, b.strip, r.from), &l)
 }
 
@@ -298,7 +298,7 @@ func (b *brush) lightAt(r *run, q *pair, k int, right, down float64) packed {
 	case bright:
 		sun = sunFull
 	case varied:
-		across, up := d.drawn(x, y, anchor, q.depth.at(left))
+		across, up := d.drawn(x, y, anchor, q.deep.at(left))
 		sun = uint64(sunFull*d.cells.sample(d.shine, x+across, y+up) + 0.5)
 	}
 	up := b.lift(r.stretch, q)

@@ -278,11 +278,13 @@ func (d *dome) aside(faces XY) (sky, ground float64) {
 }
 
 // paintSides lays the sides of casings and boards over what the strip's stretches show.
-func (b brush) paintSides(pairs []*pair) {
+func (b *brush) paintSides() {
 	s, d, from := b.strip, b.p.light[b.strip.wall], &b.clothes.encode.from
+	var t run
 	for i := range s.sides {
 		x := &s.sides[i]
-		t, k := s.stretches[x.stretch].worn(b.clothes.trimmed), int(x.pixel)
+		k := int(x.pixel)
+		t.wear(&s.stretches[x.stretch], b.clothes.trimmed)
 		was := float32(1)
 		if t.parts != nil {
 			was = float32(t.parts[k].share) / 255
@@ -293,13 +295,13 @@ func (b brush) paintSides(pairs []*pair) {
 		if zone < 0 || was == 0 {
 			continue
 		}
-		q := b.worn(pairs, zone)
+		q := b.worn(zone)
 		more := x.share(d.wall.Standoff, q.depth(at)) - x.old
 		more = min(1-was, max(-was, more))
 		if more > -0.004 && (more < 0.004 || was == 1) {
 			continue
 		}
-		light := b.light(t, q, k, 0.5, 0.5)
+		light := b.lightAt(&t, q, k, 0.5, 0.5).floats()
 		pix := b.out.Pix[b.out.PixOffset(s.left+k, int(t.row)):]
 		side := x.edge.light(d, at, light)
 		for c := range light {
@@ -319,7 +321,7 @@ func (q *pair) depth(at XY) float64 {
 		along = at.X
 	}
 	l, _ := q.entry(along)
-	return float64(l[6])
+	return q.deep.at(l)
 }
 
 // clear is how far off an edge, in inches, the cells that it cuts say nothing.

@@ -15,7 +15,7 @@ type table struct {
 	step      float64
 	lit, dark []uint64 // as spaced
 	light     []glimmer
-	depth     depth // its
+	deep      depth
 }
 
 // perPixel is how many entries a table has for a pixel; the nearest is taken.
@@ -27,11 +27,11 @@ const wide = 1.25
 
 // newTable is a zone's table by what a filter gives.
 func newTable(f *filter, e *encoder) *table {
-	t := &table{first: f.first, step: f.step, depth: depthOf(f.zone.Face), lit: make([]uint64, f.n), dark: make([]uint64, f.n), light: make([]glimmer, f.n)}
+	t := &table{first: f.first, step: f.step, deep: depthOf(f.zone.Face), lit: make([]uint64, f.n), dark: make([]uint64, f.n), light: make([]glimmer, f.n)}
 	var l [channels]float32
 	for i := range t.light {
 		f.next(i, &l)
-		g := t.depth.pack(&l)
+		g := t.deep.pack(&l)
 		t.light[i], t.dark[i], t.lit[i] = g, e.spaced(g.own), e.spaced(g.own+g.sun&lanes)
 	}
 	return t
