@@ -16,13 +16,15 @@ const (
 	leastSky   = 200
 )
 
-// skySeen is how much of the mirrored sky trees and neighbours leave (assumed; the open
-// scenes are met best between 0.55 and 0.7).
-const skySeen = 0.65
+// skyTint is how much of the mirrored sky's colour is that of the clear sky shown; the rest
+// is clouds and haze elsewhere, of the colour of the shade (assumed; the open scenes are
+// met best with most of it).
+const skyTint = 0.7
 
-// mirroredSky is the mean light of the sky in front of a wall, as it is mirrored, by the
-// clear sky that the photo shows: shaded walls tell its light mixed with what trees and the
-// glow around the sun send. Where the photo shows too little of it that has to do.
+// mirroredSky is the mean light of the sky in front of a wall, as it is mirrored: as bright
+// as shaded walls tell, but of the colour of the clear sky that the photo shows, since they
+// tell it mixed with what trees and the glow around the sun send. Where the photo shows too
+// little of it that mixture has to do.
 func (d *daylight) mirroredSky(p *Photo, pixels *decoded) colour.Linear {
 	var all []colour.Linear
 	b := p.Image.Rect
@@ -43,5 +45,7 @@ func (d *daylight) mirroredSky(p *Photo, pixels *decoded) colour.Linear {
 	if len(all) < leastSky {
 		return d.light.sky
 	}
-	return quantiles(all, 0.5).Scale(skySeen)
+	shown := quantiles(all, 0.5)
+	bright := d.light.sky.Luminance()
+	return d.light.sky.Scale(1 - skyTint).Plus(shown.Scale(skyTint * bright / max(1e-6, shown.Luminance())))
 }

@@ -8,9 +8,9 @@ import (
 	"coilwright/photo"
 )
 
-// TestMirroredSky paints the standard sky over a house, of a light that is known: it is
-// what the wall mirrors, whatever light the wall itself shows. Without it the wall's has
-// to do.
+// TestMirroredSky paints the standard sky over a house, of a colour that is known: the wall
+// mirrors it as bright as its own shade says, whatever colour that has. Without it the
+// shade's has to do.
 func TestMirroredSky(t *testing.T) {
 	p := shot(400, 300, 300, 0.3)
 	if d := Prepare(p).light[0]; d.mirror != d.light.sky {
@@ -28,7 +28,9 @@ func TestMirroredSky(t *testing.T) {
 			}
 		}
 	}
-	got := Prepare(p).light[0].mirror.Scale(1 / skySeen)
+	d := Prepare(p).light[0]
+	got, own := d.mirror.Plus(d.light.sky.Scale(skyTint-1)), d.light.sky.Luminance()
+	want = want.Scale(skyTint * own / want.Luminance())
 	for c := range got {
 		if math.Abs(got[c]/want[c]-1) > 0.03 {
 			t.Errorf("the wall mirrors %.3f, want %.3f", got, want)
