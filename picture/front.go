@@ -54,13 +54,17 @@ func (c *cutter) near(u, v int, share func(u, v int) uint8) (f frontNear) {
 }
 
 // hold keeps a part's front to what is near, more narrowly to the old cladding's side.
-// Along the field's own edges what stands in front may be as dark as it likes: there the
-// cladding, casings and the foundation shade one another.
+// Along the field's own edges what stands in front may be in shadow, all its colours alike:
+// there the cladding, casings and the foundation shade one another.
 func (f frontNear) hold(p *part, was colour.Linear, edge bool) {
 	if !f.seen {
 		return
 	}
 	full := 4095 * (1 - float64(p.share)/255)
+	if edge {
+		front := colour.Linear{float64(p.front[0]), float64(p.front[1]), float64(p.front[2])}.Scale(1 / full)
+		f.mean = f.mean.Scale(min(1, front.Luminance()/max(1e-6, f.mean.Luminance())))
+	}
 	for k, mean := range f.mean {
 		off := frontSpread*f.spread[k] + frontNoise
 		low, high := mean-off, mean+off
@@ -68,9 +72,6 @@ func (f frontNear) hold(p *part, was colour.Linear, edge bool) {
 			low -= off
 		} else {
 			high += off
-		}
-		if edge {
-			low = 0
 		}
 		p.front[k] = uint16(full * min(high, 1, max(low, 0, float64(p.front[k])/full)))
 	}
