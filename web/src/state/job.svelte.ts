@@ -88,9 +88,9 @@ export class OpenJob {
     await this.show(await api.job(this.id))
   }
 
-  /** What the job is now, unless an edit's answer has brought a newer state meanwhile. */
+  /** What the job is now, unless an edit’s answer has brought a newer state of what is shown. */
   private async show(job: api.JobAnswer): Promise<void> {
-    if (job.revision < this.revision) return
+    if (this.document && job.revision < this.revision) return
     this.title = job.title
     this.stage = job.stage
     this.revision = job.revision

@@ -124,6 +124,20 @@ describe('an open job on a slow net', () => {
     expect([job.title, job.revision]).toEqual(['good', 2])
   })
 
+  it('is shown where its stage was changed before it had come', async () => {
+    calls.setStage.mockResolvedValue({ revision: 2 } as never)
+    const job = new OpenJob('j', 'A')
+    void job.open()
+    job.move('design')
+    await turn()
+    one('job').give(answer(1, 'Here'))
+    await turn()
+    one('layout A').give(layout('A'))
+    await turn()
+    expect(job.document?.title).toBe('Here')
+    expect(job.layout?.scheme).toBe('A')
+  })
+
   it('asks a silent server for the layout again', async () => {
     vi.useFakeTimers()
     const job = new OpenJob('j', 'A')
