@@ -266,7 +266,8 @@ export class OpenJob {
     if (typeof act === 'object') {
       const moved = await api.setStage(this.id, this.who, act.stage as Stage)
       this.stage = act.stage
-      this.revision = moved.revision
+      if (moved.revision === this.revision + 1) this.revision = moved.revision
+      else this.missed = { revision: moved.revision } // what lies between is not shown yet
       return
     }
     const before = this.tally

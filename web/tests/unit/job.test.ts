@@ -138,6 +138,17 @@ describe('an open job on a slow net', () => {
     expect(job.layout?.scheme).toBe('A')
   })
 
+  it('shows what somebody else changed just before its stage was', async () => {
+    const job = await opened()
+    calls.setStage.mockResolvedValue({ revision: 3 } as never)
+    job.move('design')
+    await turn()
+    expect(job.revision).toBe(1) // an edit typed now is put on what is shown
+    one('job').give(answer(3, 'theirs'))
+    await turn()
+    expect([job.title, job.revision]).toEqual(['theirs', 3])
+  })
+
   it('asks a silent server for the layout again', async () => {
     vi.useFakeTimers()
     const job = new OpenJob('j', 'A')
