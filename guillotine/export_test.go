@@ -247,3 +247,26 @@ func Within(lanes, others []int) bool {
 	}
 	return within(rooms(lanes), rooms(others))
 }
+
+// SpoiltBasis solves a covering programme whose inverse is then spoilt by noise, goes on from
+// there by both methods, and gives the basis. Columns hold a number for every row.
+func SpoiltBasis(need []int, cost []float64, columns [][]int, noise []float64) []int {
+	p := newProgramme(need)
+	for i := range need {
+		p.columns = append(p.columns, lpColumn{cost: 1000, holds: []lpEntry{{i, 1}}})
+	}
+	for j, c := range columns {
+		p.add(cost[j], c)
+	}
+	p.fresh()
+	p.optimise(1000)
+	for i, row := range p.inverse {
+		for j := range row {
+			row[j] += noise[(i*len(need)+j)%len(noise)]
+		}
+		p.x[i] -= 1
+	}
+	p.dual(1, 1e18)
+	p.optimise(1)
+	return p.basis
+}

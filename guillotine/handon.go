@@ -43,6 +43,9 @@ func (p *priced) handOn(n *part, rules []rule) {
 	p.dropIdle(n)
 	for _, r := range rules {
 		if k := slices.IndexFunc(n.rules, r.like); k >= 0 {
+			if n.rules[k].need >= r.need { // the programme is unsound: start anew
+				n.basis, n.inverse = nil, nil
+			}
 			n.rules[k].need = max(n.rules[k].need, r.need)
 			continue
 		}

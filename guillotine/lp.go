@@ -1,6 +1,9 @@
 package guillotine
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // programme is a covering linear programme, minimise cost*x with columns*x >= need,
 // x >= 0, to which columns are added as they are found (Gilmore and Gomory 1961):
@@ -88,7 +91,8 @@ func (p *programme) dualsIn(y []float64) []float64 {
 // proposals hang on it.
 const tiny = 1e-9
 
-// optimise pivots until no column on hand gains, or for at most that many pivots.
+// optimise pivots until no column on hand gains, or for at most that many pivots. A column
+// of the basis gains by rounding alone, and never enters.
 func (p *programme) optimise(pivots int) {
 	y := p.duals()
 	for n := range pivots {
@@ -98,14 +102,14 @@ func (p *programme) optimise(pivots int) {
 		p.work += len(y) * len(y)
 		enter, gain, found := 0, -tiny, false
 		for i, v := range y {
-			if v < gain {
+			if v < gain && !slices.Contains(p.basis, ^i) {
 				enter, gain, found = ^i, v, true
 			}
 		}
 		for j := range p.columns {
 			d := p.columns[j].loss(y)
 			p.work += len(p.columns[j].holds) + 1
-			if d < gain {
+			if d < gain && !slices.Contains(p.basis, j) {
 				enter, gain, found = j, d, true
 			}
 		}

@@ -1,6 +1,9 @@
 package guillotine
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // dual makes a basis whose columns lose nothing, but of which a row has less than
 // nothing, again one that can be (the dual simplex method; Lemke 1954, from memory), in
@@ -72,8 +75,8 @@ func (p *programme) entering(leave int, r *reduced) (enter int, step float64, fo
 	row := p.inverse[leave]
 	best, pivot := math.Inf(1), 0.0
 	see := func(j int, alpha, d float64) {
-		d = max(0, d)
-		if t := d / -alpha; t < best-1e-12 || t < best+1e-12 && alpha < pivot {
+		t := max(0, d) / -alpha
+		if (t < best-1e-12 || t < best+1e-12 && alpha < pivot) && !slices.Contains(p.basis, j) {
 			enter, found, best, pivot = j, true, t, alpha
 		}
 	}
