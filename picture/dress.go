@@ -56,6 +56,9 @@ type rowsOf struct {
 	across       float64 // the middle of the wall, along the courses
 }
 
+// mostPlaces is at how many places along the courses there are rows at most.
+const mostPlaces = 6
+
 // begin makes the rows ready for a camera, over the stretch that the zone reaches and a
 // margin to both sides, as wide as what a pixel at the end may look at.
 func (r *rowsOf) begin(face *trace, shine *sheens, c photo.Camera, reach [2]float64, margin float64) {
@@ -67,9 +70,9 @@ func (r *rowsOf) begin(face *trace, shine *sheens, c photo.Camera, reach [2]floa
 		r.dome, from, to = d.upright(), low.Y, high.Y
 	}
 	r.relief = face.under(r.dome, d.towards, r.zone.Vertical)
-	r.view = view{reference: anchor, sun: d.towards, light: d.light, mirror: d.mirror, vertical: r.zone.Vertical, sheens: shine}
+	r.view = view{sun: d.towards, light: d.light, mirror: d.mirror, sheens: shine}
 	r.across = (from + to) / 2
-	places := 2 + min(4, int((to-from)/max(1, r.eye.Z)))
+	places := 2 + min(mostPlaces-2, int((to-from)/max(1, r.eye.Z)))
 	r.rows = &rows{reach: reach, low: reach[0] - margin, step: fine, first: from, next: max(1e-6, (to-from)/float64(places-1))}
 	n := int((reach[1]-reach[0]+2*margin)/fine) + 1
 	r.sums = make([][][channels]float64, places)
@@ -114,30 +117,77 @@ func (r *rowsOf) blocks() int { return (len(r.sums[0]) + mirrorRows - 2) / mirro
 
 // trace works a block out: row by row, not yet summed up.
 func (r *rowsOf) trace(block int) {
-	d, v := r.d, r.view
 	first := block * mirrorRows
-	mirrors := make([][2]float64, len(r.sums))
-	for k := range mirrors {
-		at, eave := r.height(first)+mirrorRows/2*fine, open
-		if !v.vertical {
-			eave = d.wall.eave(r.across, at)
+	n := min(mirrorRows, len(r.sums[0])-1-first)
+	var buffer [mirrorRows]met
+	seen := buffer[:n]
+	r.relief.sweep(r.sights(first, n), seen)
+	v, eave := r.view, eaveRows{}
+	mirrors := r.mirrors(first)
+	for from, to := 0, 0; from < n; from = to {
+		for to = from + 1; to < n && seen[to].edge == seen[from].edge; to++ {
 		}
-		mirrors[k][0], mirrors[k][1] = d.dome.mirrored(r.eye.Sub(r.zone.place(at, r.place(k))).Unit(), eave)
+		shine := r.shines(first+from, to-from, seen[from].edge)
+		for i := from; i < to; i++ {
+			if at := eave.at(first+i, r); v.over.dome == nil || v.over.eave != at {
+				v.over = v.under(r.dome, at)
+			}
+			b := r.relief.base(r.relief.spot(&seen[i]), seen[i].z, &v, &r.zone.Finish)
+			for k := range r.sums {
+				v.mirrorSky, v.mirrorGround = mirrors[k][0], mirrors[k][1]
+				b.glow(&v, shine[k].at(i-from)).put(&r.sums[k][first+i+1])
+			}
+		}
 	}
-	var eave eaveRows
-	for i := first; i < min(first+mirrorRows, len(r.sums[0])-1); i++ {
-		at := r.height(i)
-		v.slope, v.eave = slope(at-r.eye.Y, r.eye.Z), eave.at(i, r)
-		if v.vertical {
-			v.slope, v.eave = slope(at-r.eye.X, r.eye.Z), open
+}
+
+// sights of n rows from the first on.
+func (r *rowsOf) sights(first, n int) sights {
+	rise := func(i int) float64 {
+		if r.zone.Vertical {
+			return slope(r.height(i)-r.eye.X, r.eye.Z)
 		}
-		b := r.relief.base(at-r.zone.Origin, &v, &r.zone.Finish, r.dome)
-		for k := range r.sums {
-			v.mirrorSky, v.mirrorGround = mirrors[k][0], mirrors[k][1]
-			v.to = r.eye.Sub(r.zone.place(at, r.place(k))).Unit()
-			b.glow(&v, &r.zone.Finish).put(&r.sums[k][i+1])
+		return slope(r.height(i)-r.eye.Y, r.eye.Z)
+	}
+	from := rise(first)
+	return sights{r.height(first) - r.zone.Origin, fine, from, (rise(first+n-1) - from) / float64(max(1, n-1)), anchor}
+}
+
+// mirrors are the shares of sky and ground that a block mirrors, at each place.
+func (r *rowsOf) mirrors(first int) (out [mostPlaces][2]float64) {
+	at, eave := r.height(first)+mirrorRows/2*fine, open
+	if !r.zone.Vertical {
+		eave = r.d.wall.eave(r.across, at)
+	}
+	for k := range r.sums {
+		out[k][0], out[k][1] = r.d.dome.mirrored(r.eye.Sub(r.zone.place(at, r.place(k))).Unit(), eave)
+	}
+	return out
+}
+
+// polish is what a stretch of the face mirrors over some rows, drawn straight between
+// the first and the last.
+type polish struct{ first, change gleam }
+
+func (p *polish) at(i int) gleam {
+	k := float64(i)
+	return gleam{p.first.mirror + k*p.change.mirror, p.first.shine + k*p.change.shine}
+}
+
+// shines is what stretch number e mirrors over n rows from the first on, at each place.
+func (r *rowsOf) shines(first, n, e int) (out [mostPlaces]polish) {
+	normal := r.zone.normal(r.relief.edges[e].ny, r.relief.edges[e].nz)
+	for k := range r.sums {
+		at := func(i int) gleam {
+			return r.view.gleam(normal, r.eye.Sub(r.zone.place(r.height(i), r.place(k))).Unit(), &r.zone.Finish)
+		}
+		out[k].first = at(first)
+		if n > 1 {
+			last, rows := at(first+n-1), float64(n-1)
+			out[k].change = gleam{(last.mirror - out[k].first.mirror) / rows, (last.shine - out[k].first.shine) / rows}
 		}
 	}
+	return out
 }
 
 // eaveRows remembers the overhang's angle at two rows, between which it is drawn straight.
@@ -147,6 +197,9 @@ type eaveRows struct {
 }
 
 func (e *eaveRows) at(i int, r *rowsOf) float64 {
+	if r.zone.Vertical {
+		return open
+	}
 	const apart = 8 // rows: 1/4 in
 	if i%apart == 0 || !e.known {
 		first := i - i%apart
@@ -189,6 +242,14 @@ func (z Zone) place(at, across float64) photo.Vec {
 		return photo.Vec{X: at, Y: across}
 	}
 	return photo.Vec{X: across, Y: at}
+}
+
+// normal to a face in the wall's frame, by its parts up and out of a cross-section.
+func (z Zone) normal(up, out float64) photo.Vec {
+	if z.Vertical {
+		return photo.Vec{X: up, Z: out}
+	}
+	return photo.Vec{Y: up, Z: out}
 }
 
 // column is rows at one place along the courses, read from the lowest up: the two sums

@@ -121,42 +121,61 @@ type glow struct {
 
 // view is how a wall is seen and lit at one height.
 type view struct {
-	slope     float64   // how far the sight rises for an inch of depth
-	reference float64   // depth that heights are counted at
-	eave      float64   // profile angle of an overhang's edge
-	to        photo.Vec // to the viewer, length 1, in the wall's frame
-	sun       photo.Vec // to the sun, length 1, in the wall's frame
-	light     ambient
-	mirror    colour.Linear // the sky's mean light as it is mirrored
-	vertical  bool
+	over   overhung
+	sun    photo.Vec // to the sun, length 1, in the wall's frame
+	light  ambient
+	mirror colour.Linear // the sky's mean light as it is mirrored
 	// shares of sky and ground that the plain wall mirrors to the viewer
 	mirrorSky, mirrorGround float64
 	sheens                  *sheens // of the finish
 }
 
-// base is what one height of a face sends out, but for what it mirrors.
-type base struct {
-	matt   glow
-	normal photo.Vec
-	lit    bool
-	plain  colour.Linear // the plain wall's ambient light
-	own    colour.Linear // the share of it that reaches this height
+// overhung is the ambient light under an overhang at a profile angle: a share of the sky,
+// of the ground and of the mirrored sky beside all that the plain wall gets there.
+type overhung struct {
+	eave                float64
+	dome                *dome
+	sky, ground, mirror colour.Linear
 }
 
-// base works out the matt light of a finish at height y.
-func (r *relief) base(y float64, v *view, f *Finish, d *dome) base {
-	at, z := r.sight(y, v.slope, v.reference)
-	s := &r.spots[at]
-	out := base{normal: photo.Vec{Y: s.ny, Z: s.nz}, lit: s.lit}
-	if v.vertical {
-		out.normal = photo.Vec{X: s.ny, Z: s.nz}
+// under an overhang the view is lit so.
+func (v *view) under(d *dome, eave float64) overhung {
+	out := overhung{eave: eave, dome: d}
+	sky, ground := d.flat(eave)
+	for c := range out.sky {
+		plain := 1 / max(1e-9, v.light.sky[c]*sky+v.light.ground[c]*ground)
+		out.sky[c], out.ground[c], out.mirror[c] = v.light.sky[c]*plain, v.light.ground[c]*plain, v.mirror[c]*plain
 	}
-	out.matt.z = z
-	sky, ground := s.under(d, v.eave)
-	plainSky, plainGround := d.flat(v.eave)
+	return out
+}
+
+// gleam is what a surface mirrors: the share of an even light, and of the sun beside what
+// the plain wall gets of it.
+type gleam struct{ mirror, shine float64 }
+
+// gleam towards a viewer of a surface in the sun, by its normal.
+func (v *view) gleam(normal, to photo.Vec, f *Finish) gleam {
+	out := gleam{mirror: v.sheens.at(normal.Dot(to))}
+	if v.sun.Z > 0 {
+		out.shine = f.highlight(normal, v.sun, to) * normal.Dot(v.sun) / v.sun.Z
+	}
+	return out
+}
+
+// base is what one height of a face sends out, but for what it mirrors.
+type base struct {
+	matt glow
+	lit  bool
+	own  colour.Linear // the share of the plain wall's ambient light that reaches this height
+}
+
+// base works out the matt light of a finish at a spot, seen at depth z.
+func (r *relief) base(spot int, z float64, v *view, f *Finish) (out base) {
+	s, o := &r.spots[spot], &v.over
+	out.matt.z, out.lit = z, s.lit
+	sky, ground := s.under(o.dome, o.eave)
 	for c, albedo := range f.Colour {
-		out.plain[c] = max(1e-9, v.light.sky[c]*plainSky+v.light.ground[c]*plainGround)
-		out.own[c] = (v.light.sky[c]*sky + v.light.ground[c]*ground) / out.plain[c]
+		out.own[c] = sky*o.sky[c] + ground*o.ground[c]
 		out.matt.sun[c] = albedo * (s.sun + albedo*s.fromSun)
 		out.matt.ambient[c] = albedo*out.own[c] + albedo*albedo*s.fromAmbient
 	}
@@ -164,16 +183,13 @@ func (r *relief) base(y float64, v *view, f *Finish, d *dome) base {
 }
 
 // glow adds what the finish mirrors to a viewer.
-func (b *base) glow(v *view, f *Finish) glow {
+func (b *base) glow(v *view, g gleam) glow {
 	out := b.matt
-	mirror := v.sheens.at(b.normal.Dot(v.to))
-	var shine float64
-	if b.lit {
-		shine = f.highlight(b.normal, v.sun, v.to) * b.normal.Dot(v.sun) / v.sun.Z
-	}
 	for c := range 3 {
-		out.sun[c] += shine
-		out.ambient[c] += mirror * b.own[c] * (v.mirror[c]*v.mirrorSky + v.light.ground[c]*v.mirrorGround) / b.plain[c]
+		if b.lit {
+			out.sun[c] += g.shine
+		}
+		out.ambient[c] += g.mirror * b.own[c] * (v.over.mirror[c]*v.mirrorSky + v.over.ground[c]*v.mirrorGround)
 	}
 	return out
 }

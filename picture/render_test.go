@@ -86,7 +86,8 @@ func (p *Prepared) byBruteForce(z Zone) func(u, v int) colour.Linear {
 	return func(u, v int) (sum colour.Linear) {
 		const n = 12
 		x, y, _ := p.photo.Camera.OnPlane(photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5}, plane)
-		w := view{reference: anchor, eave: open, sun: d.towards, light: d.light, mirror: d.mirror, vertical: z.Vertical, sheens: shine}
+		w := view{sun: d.towards, light: d.light, mirror: d.mirror, sheens: shine}
+		w.over = w.under(dome, open)
 		w.mirrorSky, w.mirrorGround = d.dome.mirrored(eye.Sub(photo.Vec{X: x, Y: y}).Unit(), open)
 		for i := range n {
 			for j := range n {
@@ -97,14 +98,15 @@ func (p *Prepared) byBruteForce(z Zone) func(u, v int) colour.Linear {
 					dv *= 1.25
 				}
 				x, y, _ := p.photo.Camera.OnPlane(photo.Pixel{U: float64(u) + 0.5 + du, V: float64(v) + 0.5 + dv}, plane)
-				w.to = eye.Sub(photo.Vec{X: x, Y: y}).Unit()
-				at := y
-				w.slope = (y - eye.Y) / eye.Z
+				to := eye.Sub(photo.Vec{X: x, Y: y}).Unit()
+				at, slope := y, (y-eye.Y)/eye.Z
 				if z.Vertical {
-					at, w.slope = x, (x-eye.X)/eye.Z
+					at, slope = x, (x-eye.X)/eye.Z
 				}
-				b := r.base(at, &w, &z.Finish, dome)
-				g := b.glow(&w, &z.Finish)
+				spot, depth := r.sight(at, slope, anchor)
+				b := r.base(spot, depth, &w, &z.Finish)
+				s := &r.spots[spot]
+				g := b.glow(&w, w.gleam(z.normal(s.ny, s.nz), to, &z.Finish))
 				sum = sum.Plus(d.sun.Times(g.sun).Plus(d.plain(x, y).Times(g.ambient)))
 			}
 		}
