@@ -39,24 +39,40 @@ func (g grid) end() XY {
 // raster calls do for the runs of cells, row by row, whose middles lie inside an odd
 // number of the rings.
 func (g grid) raster(rings []Ring, do func(row, from, to int)) {
-	var cuts []float64
+	count := make([]int, g.h+1)
+	g.crossings(rings, func(j int, _ float64) { count[j+1]++ })
 	for j := range g.h {
-		y := g.low.Y + (float64(j)+0.5)*g.pitch
-		cuts = cuts[:0]
-		for _, r := range rings {
-			for i, a := range r {
-				b := r[(i+1)%len(r)]
-				if (a.Y > y) != (b.Y > y) {
-					cuts = append(cuts, a.X+(b.X-a.X)*(y-a.Y)/(b.Y-a.Y))
-				}
-			}
-		}
+		count[j+1] += count[j]
+	}
+	all, next := make([]float64, count[g.h]), slices.Clone(count)
+	g.crossings(rings, func(j int, x float64) {
+		all[next[j]] = x
+		next[j]++
+	})
+	for j := range g.h {
+		cuts := all[count[j]:count[j+1]]
 		slices.Sort(cuts)
 		for k := 0; k+1 < len(cuts); k += 2 {
 			from := max(0, int(math.Ceil((cuts[k]-g.low.X)/g.pitch-0.5)))
 			to := min(g.w, int(math.Ceil((cuts[k+1]-g.low.X)/g.pitch-0.5)))
 			if from < to {
 				do(j, from, to)
+			}
+		}
+	}
+}
+
+// crossings calls do for each row and place at which the rings cross its middle.
+func (g grid) crossings(rings []Ring, do func(row int, x float64)) {
+	row := func(y float64) float64 { return min(float64(g.h), max(0, (y-g.low.Y)/g.pitch-0.5)) }
+	for _, r := range rings {
+		for i, a := range r {
+			b := r[(i+1)%len(r)]
+			last := min(g.h-1, int(math.Ceil(row(max(a.Y, b.Y)))))
+			for j := int(row(min(a.Y, b.Y))); j <= last; j++ {
+				if y := g.low.Y + (float64(j)+0.5)*g.pitch; (a.Y > y) != (b.Y > y) {
+					do(j, a.X+(b.X-a.X)*(y-a.Y)/(b.Y-a.Y))
+				}
 			}
 		}
 	}

@@ -1,11 +1,22 @@
 package picture
 
+import "slices"
+
 // labels says which zone a place of the wall wears: the number of the dressing's
-// zone, or bare. Cells are small beside any trim.
+// zone, or bare. Cells are small beside any trim. Rows that look alike are mostly one.
 type labels struct {
 	grid
-	zone []int16
+	rows []*labelRow
 }
+
+// labelRow is a row of cells and where they are bare.
+type labelRow struct {
+	zone []int16
+	bare []stretchOf
+}
+
+// stretchOf are cells of a row.
+type stretchOf struct{ from, to int }
 
 const (
 	bare  int16 = -1
@@ -22,64 +33,130 @@ func newLabels(w Wall, dress Dressing) *labels {
 		pitch = 0.25
 	}
 	l := &labels{grid: newGrid(XY{low.X - 1, low.Y - 1}, XY{high.X + 1, high.Y + 1}, pitch)}
-	l.zone = make([]int16, l.w*l.h)
-	for i := range l.zone {
-		l.zone[i] = bare
-	}
+	painted := make([][]paintedRun, l.h)
 	for z := len(dress) - 1; z >= 0; z-- {
-		l.paint(dress[z].Region, int16(z))
+		l.raster(dress[z].Region, func(j, from, to int) {
+			painted[j] = append(painted[j], paintedRun{stretchOf{from, to}, int16(z)})
+		})
 	}
-	l.grow(int(2 / pitch))
+	reach := int(2 / pitch)
+	l.rows = make([]*labelRow, l.h)
+	for j := range l.rows {
+		if j > 0 && slices.Equal(painted[j], painted[j-1]) {
+			l.rows[j] = l.rows[j-1]
+		} else {
+			l.rows[j] = l.row(painted[j], reach)
+		}
+	}
+	l.grow(-1, reach)
+	l.grow(1, reach)
 	return l
 }
 
-// paint gives a zone the cells inside its rings.
-func (l *labels) paint(rings []Ring, zone int16) {
-	l.raster(rings, func(j, from, to int) {
-		row := l.zone[j*l.w : (j+1)*l.w]
-		for i := from; i < to; i++ {
-			row[i] = zone
-		}
-	})
+// paintedRun are cells that a zone is laid over.
+type paintedRun struct {
+	stretchOf
+	zone int16
 }
 
-// grow lets zones spread over bare cells by up to n cells, first along the rows,
-// then up and down.
-func (l *labels) grow(n int) {
-	for j := range l.h {
-		l.spread(j*l.w, 1, l.w, n)
+// row lays runs over a row, one after the other, and lets them spread along it by up to n
+// cells.
+func (l *labels) row(runs []paintedRun, n int) *labelRow {
+	r := &labelRow{zone: make([]int16, l.w)}
+	for i := range r.zone {
+		r.zone[i] = bare
 	}
-	for i := range l.w {
-		l.spread(i, l.w, l.h, n)
+	for _, p := range runs {
+		for i := p.from; i < p.to; i++ {
+			r.zone[i] = p.zone
+		}
 	}
+	r.findBare()
+	for _, s := range r.bare {
+		for i := s.from; s.from > 0 && i < min(s.to, s.from+n); i++ {
+			r.zone[i] = r.zone[s.from-1]
+		}
+		for i := s.to - 1; s.to < l.w && i >= max(s.to-n, s.from) && r.zone[i] == bare; i-- {
+			r.zone[i] = r.zone[s.to]
+		}
+	}
+	r.findBare()
+	return r
 }
 
-// spread grows along one line of count cells, forwards and backwards.
-func (l *labels) spread(first, step, count, n int) {
-	for _, way := range [2]int{step, -step} {
-		at := first
-		if way < 0 {
-			at += (count - 1) * step
-		}
-		last, age := bare, n
-		for range count {
-			if z := l.zone[at]; z == bare && age < n {
-				l.zone[at] = last
-				age++
-			} else if z != bare && (z != last || age > 0) {
-				last, age = z, 0
+func (r *labelRow) findBare() {
+	r.bare = nil
+	for i := 0; i < len(r.zone); i++ {
+		if r.zone[i] == bare {
+			from := i
+			for i < len(r.zone) && r.zone[i] == bare {
+				i++
 			}
-			at += way
+			r.bare = append(r.bare, stretchOf{from, i})
 		}
 	}
+}
+
+// grow lets zones spread over bare cells by up to n rows, away from the rows that lie way
+// of them.
+func (l *labels) grow(way, n int) {
+	was := slices.Clone(l.rows)
+	for j, r := range was {
+		if len(r.bare) == 0 {
+			continue
+		}
+		var out *labelRow
+		left := r.bare
+		for k := j + way; k != j+way*(n+1) && k >= 0 && k < l.h && len(left) > 0; k += way {
+			if was[k] == r {
+				continue
+			}
+			if out == nil {
+				out = &labelRow{zone: slices.Clone(r.zone)}
+			}
+			left = out.take(was[k], left)
+		}
+		if out != nil {
+			out.bare = left
+			l.rows[j] = out
+		}
+	}
+}
+
+// take fills bare cells with what another row has there, and returns those left.
+func (r *labelRow) take(from *labelRow, left []stretchOf) (out []stretchOf) {
+	for _, s := range left {
+		copy(r.zone[s.from:s.to], from.zone[s.from:s.to])
+		for _, b := range from.bare {
+			if b = (stretchOf{max(b.from, s.from), min(b.to, s.to)}); b.from < b.to {
+				out = append(out, b)
+			}
+		}
+	}
+	return out
 }
 
 // at is the zone at a place.
 func (l *labels) at(x, y float64) int16 {
-	if k := l.cell(x, y); k >= 0 {
-		return l.zone[k]
+	x, y = (x-l.low.X)/l.pitch, (y-l.low.Y)/l.pitch
+	if !(x >= 0 && y >= 0 && x < float64(l.w) && y < float64(l.h)) {
+		return bare
 	}
-	return bare
+	return l.rows[int(y)].zone[int(x)]
+}
+
+// within is the zone of all places so far around one, where they lie in one cell.
+func (l *labels) within(x, y, wide, high float32) (int16, bool) {
+	perInch := float32(1 / l.pitch)
+	x, y, wide, high = (x-float32(l.low.X))*perInch, (y-float32(l.low.Y))*perInch, wide*perInch, high*perInch
+	if x < wide || y < high {
+		return 0, false
+	}
+	i, j := int(x-wide), int(y-high)
+	if i != int(x+wide) || j != int(y+high) || j >= l.h || i >= l.w {
+		return 0, false
+	}
+	return l.rows[j].zone[i], true
 }
 
 // bands gives, for each row of cells, the one zone that a strip of wall from x0 to
@@ -88,16 +165,26 @@ func (l *labels) bands(x0, x1 float64) []int16 {
 	out := make([]int16, l.h)
 	i0 := max(0, int((x0-l.low.X)/l.pitch)-1)
 	i1 := min(l.w-1, int((x1-l.low.X)/l.pitch)+1)
-	for j := range out {
-		out[j] = bare
-		for i := i0; i <= i1; i++ {
-			switch z := l.zone[j*l.w+i]; {
-			case z == bare || z == out[j]:
-			case out[j] == bare:
-				out[j] = z
-			default:
-				out[j] = mixed
-			}
+	for j, r := range l.rows {
+		if j > 0 && r == l.rows[j-1] {
+			out[j] = out[j-1]
+		} else {
+			out[j] = r.band(i0, i1+1)
+		}
+	}
+	return out
+}
+
+// band is the one zone from cell i to before k, or mixed.
+func (r *labelRow) band(i, k int) int16 {
+	out := bare
+	for _, z := range r.zone[i:max(i, k)] {
+		switch {
+		case z == bare || z == out:
+		case out == bare:
+			out = z
+		default:
+			return mixed
 		}
 	}
 	return out

@@ -337,11 +337,21 @@ func (z zonesOf) one() bool { return z[0] == z[1] && z[0] == z[2] && z[0] == z[3
 
 // zones of pixel k; where no label reaches, the zone beside goes on.
 func (b *brush) zones(t *stretch, k int, beside int16) (out zonesOf) {
+	l := b.clothes.labels
+	s := float32(k) / span
+	x, y := t.a[0]+s*(t.b[0]-t.a[0]), t.a[1]+s*(t.b[1]-t.a[1])
+	const fourth = 0.25 / span
+	wide, down := fourth*(t.b[0]-t.a[0]), float32(b.strip.pixel)/4
+	rise := fourth * (t.b[1] - t.a[1])
+	if z, ok := l.within(x, y, max(wide, -wide), down+max(rise, -rise)); ok {
+		if z == bare {
+			z = beside
+		}
+		return zonesOf{z, z, z, z}
+	}
 	for i, at := range fourths {
-		s := (float32(k) + float32(at[0]) - 0.5) / span
-		x := t.a[0] + s*(t.b[0]-t.a[0])
-		y := t.a[1] + s*(t.b[1]-t.a[1]) - (float32(at[1])-0.5)*float32(b.strip.pixel)
-		if out[i] = b.clothes.labels.at(float64(x), float64(y)); out[i] == bare {
+		right := 4*float32(at[0]) - 2 // 1 or -1
+		if out[i] = l.at(float64(x+right*wide), float64(y+right*rise-(4*float32(at[1])-2)*down)); out[i] == bare {
 			out[i] = beside
 		}
 	}
