@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -65,13 +66,23 @@ func (p *Prepared) findSides() {
 		strips[[2]int{s.wall, s.column}] = s
 	}
 	left := p.photo.Image.Rect.Min.X
+	defer p.sortSides()
 	for wall, all := range found {
 		for _, x := range all {
 			column := (x.u - left) / span
 			if s := strips[[2]int{wall, column}]; s != nil {
-				s.put(x, x.u-left-column*span)
+				s.put(x, x.u-left-column*span, p.light[wall].wall.Standoff)
 			}
 		}
+	}
+}
+
+// sortSides puts the sides of every strip in the order of its stretches.
+func (p *Prepared) sortSides() {
+	for i := range p.strips {
+		slices.SortFunc(p.strips[i].sides, func(a, b sidePixel) int {
+			return cmp.Or(cmp.Compare(a.stretch, b.stretch), cmp.Compare(a.pixel, b.pixel))
+		})
 	}
 }
 
@@ -81,13 +92,46 @@ type located struct {
 	sidePixel
 }
 
-// put adds a side's pixel to the stretch that shows it.
-func (s *strip) put(x located, k int) {
+// matters says whether cladding of any depth may take or give some of the pixel.
+func (s *sidePixel) matters(t *stretch, standoff float64) bool {
+	for _, parts := range [2]*[span]part{t.parts, t.kept} {
+		was := clad(parts, int(s.pixel))
+		if s.change(standoff, 0, was) != 0 || s.change(standoff, standoff, was) != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// leastChange is how much of a pixel must change for anyone to see it.
+const leastChange = 0.004
+
+// change is by how much the share of a pixel grows that cladding took before, with a face
+// at depth z: 0 for next to nothing.
+func (s *sidePixel) change(standoff, z float64, was float32) float32 {
+	more := min(1-was, max(-was, s.share(standoff, z)-s.old))
+	if more > -leastChange && more < leastChange {
+		return 0
+	}
+	return more
+}
+
+// clad is the share of pixel k of a stretch that is cladding.
+func clad(parts *[span]part, k int) float32 {
+	if parts == nil {
+		return 1
+	}
+	return float32(parts[k].share) / 255
+}
+
+// put adds a side's pixel to the stretch that shows it, where it matters.
+func (s *strip) put(x located, k int, standoff float64) {
 	n, _ := slices.BinarySearchFunc(s.stretches, x.v, func(t stretch, v int) int { return int(t.row) - v })
 	for ; n < len(s.stretches) && int(s.stretches[n].row) == x.v; n++ {
 		if t := &s.stretches[n]; k >= int(t.from) && k < int(t.to) {
-			x.stretch, x.pixel = int32(n), uint8(k)
-			s.sides = append(s.sides, x.sidePixel)
+			if x.stretch, x.pixel = int32(n), uint8(k); x.matters(t, standoff) {
+				s.sides = append(s.sides, x.sidePixel)
+			}
 			return
 		}
 	}
@@ -285,10 +329,7 @@ func (b *brush) paintSides() {
 		x := &s.sides[i]
 		k := int(x.pixel)
 		t.wear(&s.stretches[x.stretch], b.clothes.trimmed)
-		was := float32(1)
-		if t.parts != nil {
-			was = float32(t.parts[k].share) / 255
-		}
+		was := clad(t.parts, k)
 		f := (float64(k)) / span
 		at := XY{float64(t.a[0]) + f*float64(t.b[0]-t.a[0]), float64(t.a[1]) + f*float64(t.b[1]-t.a[1])}
 		zone := b.clothes.labels.at(at.X, at.Y)
@@ -296,9 +337,8 @@ func (b *brush) paintSides() {
 			continue
 		}
 		q := b.worn(zone)
-		more := x.share(d.wall.Standoff, q.depth(at)) - x.old
-		more = min(1-was, max(-was, more))
-		if more > -0.004 && (more < 0.004 || was == 1) {
+		more := x.change(d.wall.Standoff, q.depth(at), was)
+		if more == 0 {
 			continue
 		}
 		light := b.lightAt(&t, q, k, 0.5, 0.5).floats()
@@ -335,8 +375,9 @@ func (e *sideEdge) light(d *daylight, at XY, beside [3]float32) (out colour.Line
 	if d.towards.Z > 0 {
 		sun = max(0, d.towards.X*e.into.X+d.towards.Y*e.into.Y) / max(0.05, d.towards.Z) * d.cells.sample(d.shine, x, y)
 	}
+	cells := d.coarse.around(at.X, at.Y)
 	for c := range out {
-		ambient := (d.light.sky[c]*e.sky + d.light.ground[c]*e.ground) * d.coarse.sample(d.scale[c], at.X, at.Y)
+		ambient := (d.light.sky[c]*e.sky + d.light.ground[c]*e.ground) * cells.of(d.scale[c])
 		out[c] = e.paint[c] * (sun*d.sun[c] + ambient + float64(beside[c])/2)
 	}
 	return out
