@@ -1,8 +1,6 @@
 package picture
 
 import (
-	"math"
-
 	"coilwright/photo"
 )
 
@@ -40,8 +38,13 @@ const channels = 7
 const fine = 1.0 / 32
 
 // mirrorRows is after how many rows what is mirrored is looked up again: it changes
-// slowly, under an eave by some inches; every 2 in will do.
-const mirrorRows = 64
+// slowly, under an eave by some inches; every 2 in will do, and where there is none up to
+// mostBlock rows, as many times 2 in as the eye stands farEye off.
+const (
+	mirrorRows = 64
+	mostBlock  = 4 * mirrorRows
+	farEye     = 64.0
+)
 
 // rowsOf are rows of a zone on a wall, traced block by block.
 type rowsOf struct {
@@ -54,6 +57,7 @@ type rowsOf struct {
 	view         view
 	eye          photo.Vec
 	across       float64 // the middle of the wall, along the courses
+	block        int     // rows traced at a time
 }
 
 // mostPlaces is at how many places along the courses there are rows at most.
@@ -61,7 +65,7 @@ const mostPlaces = 6
 
 // begin makes the rows ready for a camera, over the stretch that the zone reaches and a
 // margin to both sides, as wide as what a pixel at the end may look at.
-func (r *rowsOf) begin(face *trace, shine *sheens, c photo.Camera, reach [2]float64, margin float64) {
+func (r *rowsOf) begin(face *trace, shine *sheens, c photo.Camera, reach [2]float64, margin float64, shelf *shelf) {
 	d := r.d
 	low, high := d.wall.box()
 	from, to := low.X, high.X
@@ -75,51 +79,47 @@ func (r *rowsOf) begin(face *trace, shine *sheens, c photo.Camera, reach [2]floa
 	places := 2 + min(mostPlaces-2, int((to-from)/max(1, r.eye.Z)))
 	r.rows = &rows{reach: reach, low: reach[0] - margin, step: fine, first: from, next: max(1e-6, (to-from)/float64(places-1))}
 	n := int((reach[1]-reach[0]+2*margin)/fine) + 1
+	r.block = mirrorRows
+	if r.zone.Vertical { // no overhang changes what is mirrored
+		r.block *= min(mostBlock/mirrorRows, max(1, int(r.eye.Z/farEye)))
+	}
 	r.sums = make([][][channels]float64, places)
 	for k := range r.sums {
-		r.sums[k] = make([][channels]float64, n+1)
+		r.sums[k] = shelf.rows.take(n + 1)
+		r.sums[k][0] = [channels]float64{}
 	}
 }
 
-// beyond is how far in inches a zone may be seen beyond its region: labels spread
-// over what is bare, and a stretch has its width.
+// beyond is how far in inches a zone may be seen beyond its labels: where none reaches, the
+// zone beside goes on.
 const beyond = 6.0
 
 // reach is from where to where the zones of a dressing that share the rows can be seen,
 // within the wall.
-func (r *rowsOf) reach(d Dressing) [2]float64 {
-	low, high := math.Inf(1), math.Inf(-1)
+func (r *rowsOf) reach(l *labels, d Dressing) [2]float64 {
+	wear := make([]bool, len(d))
 	for z := range d {
-		if d.twin(z) != r.number {
-			continue
-		}
-		for _, ring := range d[z].Region {
-			for _, p := range ring {
-				at := p.Y
-				if r.zone.Vertical {
-					at = p.X
-				}
-				low, high = min(low, at), max(high, at)
-			}
-		}
+		wear[z] = d.twin(z) == r.number
 	}
+	from, to := l.reach(wear, r.zone.Vertical)
 	first, last := r.d.wall.box()
-	from, to := first.Y, last.Y
+	low, high, least, most := l.low.Y, l.end().Y, first.Y, last.Y
 	if r.zone.Vertical {
-		from, to = first.X, last.X
+		low, high, least, most = l.low.X, l.end().X, first.X, last.X
 	}
-	from = max(from, min(to, low-beyond))
-	return [2]float64{from, max(from, min(to, high+beyond))}
+	from, to = low+(high-low)*from-beyond, low+(high-low)*to+beyond
+	from = max(least, min(most, from))
+	return [2]float64{from, max(from, min(most, to))}
 }
 
-// blocks is how many blocks of rows there are, of mirrorRows each.
-func (r *rowsOf) blocks() int { return (len(r.sums[0]) + mirrorRows - 2) / mirrorRows }
+// blocks is how many blocks of rows there are.
+func (r *rowsOf) blocks() int { return (len(r.sums[0]) + r.block - 2) / r.block }
 
 // trace works a block out: row by row, not yet summed up.
 func (r *rowsOf) trace(block int) {
-	first := block * mirrorRows
-	n := min(mirrorRows, len(r.sums[0])-1-first)
-	var buffer [mirrorRows]met
+	first := block * r.block
+	n := min(r.block, len(r.sums[0])-1-first)
+	var buffer [mostBlock]met
 	seen := buffer[:n]
 	r.relief.sweep(r.sights(first, n), seen)
 	v, eave := r.view, eaveRows{}
@@ -155,7 +155,7 @@ func (r *rowsOf) sights(first, n int) sights {
 
 // mirrors are the shares of sky and ground that a block mirrors, at each place.
 func (r *rowsOf) mirrors(first int) (out [mostPlaces][2]float64) {
-	at, eave := r.height(first)+mirrorRows/2*fine, open
+	at, eave := r.height(first)+float64(r.block)/2*fine, open
 	if !r.zone.Vertical {
 		eave = r.d.wall.eave(r.across, at)
 	}

@@ -8,7 +8,7 @@ import "image"
 // paints is opaque; it leaves out what something stands in front of, and where zones meet.
 func (p *Prepared) RenderExactly(dress []Dressing) *image.RGBA {
 	out := image.NewRGBA(p.Bounds())
-	clothes := p.wardrobe(dress)
+	clothes := p.wardrobe(dress, new(shelf))
 	for i := range p.strips {
 		s := &p.strips[i]
 		b := &brush{p: p, strip: s, clothes: clothes[s.wall], out: out}

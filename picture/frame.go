@@ -3,6 +3,7 @@ package picture
 import (
 	"image"
 	"math"
+	"sync"
 
 	"coilwright/colour"
 	"coilwright/photo"
@@ -20,6 +21,8 @@ type Prepared struct {
 	group  int
 	boards []eaveBoard
 	encode *encoder
+	// shelves keep memory from one painting to the next
+	shelves *sync.Pool
 }
 
 // edgeOf is the upright line between two strips of one wall.
@@ -85,7 +88,7 @@ type part struct {
 // Prepare finds the light of a photo and where its walls are seen. It is the work
 // done once; what follows is quick.
 func Prepare(p Photo) *Prepared {
-	out := &Prepared{photo: p, light: solve(&p), group: 2, encode: newEncoder()}
+	out := &Prepared{photo: p, light: solve(&p), group: 2, encode: newEncoder(), shelves: newShelves()}
 	if p.Image.Rect.Dx() >= 3000 {
 		out.group = 8
 	}

@@ -206,3 +206,26 @@ func (l *labels) between(bands []int16, y0, y1 float64) int16 {
 	}
 	return out
 }
+
+// reach is from where to where some zones are seen at all, upwards or along the rows, as
+// shares of the raster.
+func (l *labels) reach(wear []bool, along bool) (from, to float64) {
+	low, high := [2]int{l.w, l.h}, [2]int{}
+	for j, r := range l.rows {
+		if j > 0 && r == l.rows[j-1] {
+			if high[1] == j {
+				high[1]++
+			}
+			continue
+		}
+		for i, z := range r.zone {
+			if z >= 0 && wear[z] {
+				low, high = [2]int{min(low[0], i), min(low[1], j)}, [2]int{max(high[0], i+1), j + 1}
+			}
+		}
+	}
+	if along {
+		return float64(min(low[0], high[0])) / float64(l.w), float64(high[0]) / float64(l.w)
+	}
+	return float64(min(low[1], high[1])) / float64(l.h), float64(high[1]) / float64(l.h)
+}

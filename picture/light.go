@@ -46,9 +46,9 @@ func (d *daylight) flat(eave float64) colour.Linear {
 
 // plain is that light at a place of the wall.
 func (d *daylight) plain(x, y float64) colour.Linear {
-	out := d.flat(d.wall.eave(x, y))
+	out, cells := d.flat(d.wall.eave(x, y)), d.coarse.around(x, y)
 	for c := range out {
-		out[c] *= d.coarse.sample(d.scale[c], x, y)
+		out[c] *= cells.of(d.scale[c])
 	}
 	return out
 }

@@ -30,7 +30,12 @@ func (p *Prepared) RenderOver(out *image.RGBA, dress []Dressing) error {
 		return fmt.Errorf("a picture of %v cannot be painted over for a photo of %v", out.Rect, p.photo.Image.Rect)
 	}
 	p.paintEaves(out.Pix, dress, p.encode) // first: cladding's edge lies over a soffit's
-	w := p.wardrobe(dress)
+	shelf := p.shelves.Get().(*shelf)
+	defer func() {
+		shelf.clear()
+		p.shelves.Put(shelf)
+	}()
+	w := p.wardrobe(dress, shelf)
 	inTurn(len(p.strips), func(i int) {
 		s := &p.strips[i]
 		b := brush{p: p, strip: s, clothes: w[s.wall], out: out}
@@ -125,7 +130,7 @@ func (b *brush) pair(zone int) *pair {
 	}
 	d := b.p.light[s.wall]
 	filter := func(across float64) *table {
-		return newTable(newFilter(d, c.rows[zone], &c.dress[zone], grain{}, s.low.X, s.high.X, s.across, across, max(s.across, 1e-3)/perPixel), c.encode)
+		return newTable(newFilter(d, c.rows[zone], &c.dress[zone], grain{}, s.low.X, s.high.X, s.across, across, max(s.across, 1e-3)/perPixel), c.encode, c.shelf)
 	}
 	return &pair{join(filter(s.low.Y), filter(s.high.Y)), true, 0, 1}
 }
@@ -143,7 +148,7 @@ func (b *brush) edgeTable(n, zone, group int) *table {
 		if c.dress[zone].Grain {
 			g.depth = grainDepth
 		}
-		t.table = newTable(newFilter(b.p.light[b.strip.wall], c.rows[zone], &c.dress[zone], g, e.low, e.high, e.pixel, e.across, c.step), c.encode)
+		t.table = newTable(newFilter(b.p.light[b.strip.wall], c.rows[zone], &c.dress[zone], g, e.low, e.high, e.pixel, e.across, c.step), c.encode, c.shelf)
 	})
 	return t.table
 }

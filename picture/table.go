@@ -26,8 +26,8 @@ const perPixel = 5
 const wide = 1.25
 
 // newTable is a zone's table by what a filter gives.
-func newTable(f *filter, e *encoder) *table {
-	t := &table{first: f.first, step: f.step, deep: depthOf(f.zone.Face), lit: make([]uint64, f.n), dark: make([]uint64, f.n), light: make([]glimmer, f.n)}
+func newTable(f *filter, e *encoder, shelf *shelf) *table {
+	t := &table{first: f.first, step: f.step, deep: depthOf(f.zone.Face), lit: shelf.words.take(f.n), dark: shelf.words.take(f.n), light: shelf.lights.take(f.n)}
 	var l [channels]float32
 	for i := range t.light {
 		f.next(i, &l)

@@ -14,6 +14,7 @@ type clothes struct {
 	edges  [][]sharedTable // by column and zone
 	pairs  [][]sharedPair  // the same for what lies right of an edge
 	encode *encoder
+	shelf  *shelf // where rows and tables are taken from
 	eaves  *eaveLights
 	// trimmed says that the dressing has trim of its own: old boards give way to it
 	trimmed bool
@@ -32,17 +33,17 @@ type sharedPair struct {
 }
 
 // wardrobe makes all dressings ready, in steps that all processors share.
-func (p *Prepared) wardrobe(dress []Dressing) []*clothes {
+func (p *Prepared) wardrobe(dress []Dressing, shelf *shelf) []*clothes {
 	out := make([]*clothes, len(dress))
 	for i, d := range dress {
-		out[i] = &clothes{dress: d, trimmed: d.trim() >= 0, encode: p.encode, eaves: p.light[i].eaveLights(),
+		out[i] = &clothes{dress: d, trimmed: d.trim() >= 0, encode: p.encode, shelf: shelf, eaves: p.light[i].eaveLights(),
 			rows: make([]*rows, len(d)), step: stepOf(p.edges[i]), edges: make([][]sharedTable, len(p.edges[i])), pairs: make([][]sharedPair, len(p.edges[i]))}
 		for k := range out[i].edges {
 			out[i].edges[k] = make([]sharedTable, len(d))
 			out[i].pairs[k] = make([]sharedPair, len(d))
 		}
 	}
-	for _, r := range p.rowsOf(dress, out) {
+	for _, r := range p.rowsOf(dress, out, shelf) {
 		for z := range dress[r.wall] {
 			if dress[r.wall].twin(z) == r.number {
 				out[r.wall].rows[z] = r.rows
@@ -52,9 +53,9 @@ func (p *Prepared) wardrobe(dress []Dressing) []*clothes {
 	return out
 }
 
-// rowsOf traces the rows of all zones that differ, on the walls that are seen, and
-// rasters those walls' labels beside.
-func (p *Prepared) rowsOf(dress []Dressing, clothes []*clothes) (all []*rowsOf) {
+// rowsOf rasters the walls' labels and traces the rows of all zones that differ, on the
+// walls that are seen.
+func (p *Prepared) rowsOf(dress []Dressing, clothes []*clothes, shelf *shelf) (all []*rowsOf) {
 	for i, d := range dress {
 		if !p.seen(i) {
 			continue
@@ -66,14 +67,10 @@ func (p *Prepared) rowsOf(dress []Dressing, clothes []*clothes) (all []*rowsOf) 
 		}
 	}
 	traces, shine := tracesOf(all), sheensOf(dress)
-	parallel(len(all)+len(dress), func(k int) {
-		if k -= len(dress); k < 0 {
-			c := clothes[k+len(dress)]
-			c.labels = newLabels(p.light[k+len(dress)].wall, c.dress)
-			return
-		}
+	parallel(len(dress), func(i int) { clothes[i].labels = newLabels(p.light[i].wall, dress[i]) })
+	parallel(len(all), func(k int) {
 		r := all[k]
-		r.begin(traces[k], shine[r.zone.Finish.mirror()], p.photo.Camera, r.reach(dress[r.wall]), p.margin(r.wall))
+		r.begin(traces[k], shine[r.zone.Finish.mirror()], p.photo.Camera, r.reach(clothes[r.wall].labels, dress[r.wall]), p.margin(r.wall), shelf)
 	})
 	type piece struct {
 		of *rowsOf
