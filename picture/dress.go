@@ -19,7 +19,7 @@ type Zone struct {
 type Dressing []Zone
 
 // Flat is a face without relief, for trim: its front stands depth over the sheathing.
-func Flat(depth float64) Face { return Face{Period: 8, Points: []Place{{0, depth}, {8, depth}}} }
+func Flat(depth float64) Face { return Face{Period: 1, Points: []Place{{0, depth}, {1, depth}}} }
 
 // rows is a zone's glow by height (across, for vertical panels), summed up so that
 // the mean over any footprint is one difference. A highlight moves along the wall

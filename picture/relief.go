@@ -2,7 +2,6 @@ package picture
 
 import (
 	"math"
-	"slices"
 
 	"coilwright/colour"
 	"coilwright/photo"
@@ -19,13 +18,12 @@ type relief struct {
 // wall's: sun of its sun, sky and ground as dome counts them, summed up over the
 // profile angles from below, so that an overhang can cut them off.
 type spot struct {
-	y, z, ny, nz float64
-	sun          float64 // 0 in the face's own shade
-	lit          bool
-	sky, ground  [angles + 1]float64 // sums of bins below k
-	cos          [angles]float64     // 0 where hidden by the face itself
-	fromSun      float64             // light of the sun by way of the face itself, for reflectance 1
-	fromAmbient  float64
+	*facet
+	sun         float64 // 0 in the face's own shade
+	lit         bool
+	sky, ground [angles + 1]float32 // sums of bins below k
+	fromSun     float64             // light of the sun by way of the face itself, for reflectance 1
+	fromAmbient float64
 }
 
 // spacing of spots along the cross-section, in inches.
@@ -42,17 +40,18 @@ func newRelief(f Face, d *dome, towards photo.Vec, vertical bool) *relief {
 
 // under is a traced face under a light.
 func (t *trace) under(d *dome, towards photo.Vec, vertical bool) *relief {
-	r := &relief{t, slices.Clone(t.spots)}
+	r := &relief{t, make([]spot, len(t.facets))}
 	up := towards.Y
 	if vertical {
 		up = towards.X
 	}
 	for i := range r.spots {
+		r.spots[i].facet = &t.facets[i]
 		r.spots[i].direct(t, up, towards.Z)
-		r.spots[i].ambient(&t.rays[i], d)
+		r.spots[i].ambient(d)
 	}
 	for i := range r.spots {
-		r.spots[i].bounce(r, &t.rays[i], d)
+		r.spots[i].bounce(r, d)
 	}
 	return r
 }
@@ -69,27 +68,23 @@ func (s *spot) direct(t *trace, up, out float64) {
 }
 
 // ambient sums sky and ground up by profile angle.
-func (s *spot) ambient(all *rays, d *dome) {
+func (s *spot) ambient(d *dome) {
+	var sky, ground float64
 	for k := range angles {
-		if to := all[k+angles/2]; to.cos > 0 && to.seen < 0 {
-			s.cos[k] = to.cos
-		}
-		s.sky[k+1] = s.sky[k] + s.cos[k]*d.sky[k]
-		s.ground[k+1] = s.ground[k] + s.cos[k]*d.ground[k]
+		c := float64(s.above[k] - s.above[k+1])
+		sky, ground = sky+c*d.sky[k], ground+c*d.ground[k]
+		s.sky[k+1], s.ground[k+1] = float32(sky), float32(ground)
 	}
 }
 
 // bounce gathers what the face itself sends on, once.
-func (s *spot) bounce(r *relief, all *rays, d *dome) {
+func (s *spot) bounce(r *relief, d *dome) {
 	sky, ground := d.flat(math.Pi / 2)
-	for _, to := range all {
-		if to.seen < 0 {
-			continue
-		}
-		from := &r.spots[to.seen]
-		share := to.cos * math.Pi / angles / 2
+	for _, to := range s.sees {
+		from := &r.spots[to.spot]
+		share := float64(to.cos) * math.Pi / angles / 2
 		s.fromSun += share * from.sun
-		s.fromAmbient += share * (from.sky[angles] + from.ground[angles]) / (sky + ground)
+		s.fromAmbient += share * float64(from.sky[angles]+from.ground[angles]) / (sky + ground)
 	}
 }
 
@@ -99,16 +94,10 @@ func (s *spot) under(d *dome, eave float64) (sky, ground float64) {
 	at := (eave + math.Pi/2) / width
 	k := min(angles-1, max(0, int(at)))
 	part := min(1, max(0, at-float64(k)))
-	sky = s.sky[k] + part*(s.sky[k+1]-s.sky[k])
-	ground = s.ground[k] + part*(s.ground[k+1]-s.ground[k])
-	for j := k; j < angles; j++ {
-		hidden := 1.0
-		if j == k {
-			hidden = 1 - part
-		}
-		ground += hidden * s.cos[j] * soffit * width / 2
-	}
-	return sky, ground
+	sky = float64(s.sky[k]) + part*float64(s.sky[k+1]-s.sky[k])
+	ground = float64(s.ground[k]) + part*float64(s.ground[k+1]-s.ground[k])
+	hidden := float64(s.above[k+1]) + (1-part)*float64(s.above[k]-s.above[k+1])
+	return sky, ground + hidden*soffit*width/2
 }
 
 // glow is what leaves one height of the face towards the viewer, in units of the

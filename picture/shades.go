@@ -28,7 +28,7 @@ func (f Face) Shades(n int) []Shade {
 			k := min(n-1, max(0, int(s.y/f.Period*float64(n))))
 			all[k].up += s.ny * length
 			all[k].out += s.nz * length
-			all[k].light += (s.sky[angles] + s.ground[angles]) / (sky + ground) * length
+			all[k].light += float64(s.sky[angles]+s.ground[angles]) / (sky + ground) * length
 			all[k].length += length
 		}
 	}

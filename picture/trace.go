@@ -1,69 +1,136 @@
 package picture
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // trace is a face as rays see it: what is the same under every light.
 type trace struct {
 	face      Face
 	edges     []edge
 	low, high float64 // its depths
-	spots     []spot
-	starts    []int // first spot of each edge, and the end
-	rays      []rays
+	facets    []facet
+	starts    []int // first facet of each edge, and the end
 }
 
-// ray is what a spot sees in one direction: cos to its normal, 0 or less behind it, and
-// the spot of the face that stands there, -1 for none.
-type ray struct {
-	cos  float64
-	seen int32
+// facet is a point along the cross-section, and its outward normal.
+type facet struct {
+	y, z, ny, nz float64
+	// above are the sums of the cosines of the normal to the directions that nothing
+	// hides, from bin k of the profile angles up
+	above [angles + 1]float32
+	sees  []sight // what hides the others
 }
 
-// rays are those of a spot all around: bin k is at (k + 1/2)/angles x 180 - 180 degrees,
-// since undersides see the face below; profileAngle(0) is at angles/2.
-type rays [2 * angles]ray
+// sight is a direction in which a facet sees the face itself: the cosine to the normal and
+// what stands there.
+type sight struct {
+	cos  float32
+	spot int32
+}
 
-// newTrace puts spots along a face and follows their rays, on all processors.
+// newTrace puts facets along a face and follows their rays, on all processors.
 func newTrace(f Face) *trace {
 	r := &trace{face: f, edges: f.edges()}
 	r.low, r.high = f.Depths()
 	for _, e := range r.edges {
-		r.starts = append(r.starts, len(r.spots))
+		r.starts = append(r.starts, len(r.facets))
 		l := math.Hypot(e.to.Y-e.from.Y, e.to.Z-e.from.Z)
 		n := max(1, int(math.Ceil(l/spacing)))
 		for i := range n {
 			s := (float64(i) + 0.5) / float64(n)
-			r.spots = append(r.spots, spot{
+			r.facets = append(r.facets, facet{
 				y: e.from.Y + s*(e.to.Y-e.from.Y), z: e.from.Z + s*(e.to.Z-e.from.Z), ny: e.ny, nz: e.nz,
 			})
 		}
 	}
-	r.starts = append(r.starts, len(r.spots))
+	r.starts = append(r.starts, len(r.facets))
 	r.follow()
 	return r
 }
 
+// follow looks all around every facet: bin k is at (k + 1/2)/angles x 180 - 180 degrees,
+// since undersides see the face below; profileAngle(0) is at angles/2.
 func (r *trace) follow() {
 	var sin, cos [2 * angles]float64
 	for k := range sin {
 		sin[k], cos[k] = math.Sincos((float64(k)+0.5)/angles*math.Pi - math.Pi)
 	}
-	r.rays = make([]rays, len(r.spots))
 	const block = 16
-	parallel((len(r.spots)+block-1)/block, func(n int) {
-		for i := n * block; i < min(len(r.spots), (n+1)*block); i++ {
-			s := &r.spots[i]
-			for k := range r.rays[i] {
-				to := ray{s.ny*sin[k] + s.nz*cos[k], -1}
-				if to.cos > 0 {
-					if t, at, hidden := r.hit(s.y, s.z, sin[k], cos[k], leastStep); hidden {
-						to.seen = int32(r.spotAt(at, s.y+t*sin[k], s.z+t*cos[k]))
-					}
-				}
-				r.rays[i][k] = to
-			}
+	parallel((len(r.facets)+block-1)/block, func(n int) {
+		for i := n * block; i < min(len(r.facets), (n+1)*block); i++ {
+			r.around(&r.facets[i], &sin, &cos)
 		}
 	})
+}
+
+// around looks in all directions from a facet.
+func (r *trace) around(p *facet, sin, cos *[2 * angles]float64) {
+	var free [angles]float32
+	var buffer [2 * angles]sight
+	sees := buffer[:0]
+	clear := r.clear(p)
+	for k, up := range sin {
+		c := p.ny*up + p.nz*cos[k]
+		if c <= 0 {
+			continue
+		}
+		if !clear.passes(up, cos[k]) {
+			if t, at, hidden := r.hit(p.y, p.z, up, cos[k], leastStep); hidden {
+				sees = append(sees, sight{float32(c), int32(r.spotAt(at, p.y+t*up, p.z+t*cos[k]))})
+				continue
+			}
+		}
+		if k -= angles / 2; k >= 0 && k < angles {
+			free[k] = float32(c)
+		}
+	}
+	p.sees = slices.Clone(sees)
+	for k := angles - 1; k >= 0; k-- {
+		p.above[k] = p.above[k+1] + free[k]
+	}
+}
+
+// clearance is how far up and down the wall nothing stands further out than a facet, and
+// how much further out a face stands at most.
+type clearance struct{ up, down, out float64 }
+
+func (r *trace) clear(p *facet) clearance {
+	const touch = 1e-9
+	c := clearance{r.face.Period, r.face.Period, r.high - p.z}
+	for i := range r.edges {
+		from, to := r.edges[i].from, r.edges[i].to
+		if max(from.Z, to.Z) <= p.z+touch || p.height(from) < touch && p.height(to) < touch {
+			continue // it stands no further out, or lies in the facet's own plane
+		}
+		if from.Z < p.z { // only the rest of it stands out further
+			from.Y += (to.Y - from.Y) * (p.z - from.Z) / (to.Z - from.Z)
+		} else if to.Z < p.z {
+			to.Y += (from.Y - to.Y) * (p.z - to.Z) / (from.Z - to.Z)
+		}
+		for _, shift := range [3]float64{-r.face.Period, 0, r.face.Period} {
+			low, high := min(from.Y, to.Y)+shift-p.y, max(from.Y, to.Y)+shift-p.y
+			if high > touch {
+				c.up = min(c.up, max(0, low))
+			}
+			if low < -touch {
+				c.down = min(c.down, max(0, -high))
+			}
+		}
+	}
+	return c
+}
+
+// height of a place over the plane that the facet lies in, whichever way.
+func (p *facet) height(q Place) float64 { return math.Abs((q.Y-p.y)*p.ny + (q.Z-p.z)*p.nz) }
+
+// passes says that a ray leaves the face's depths before it can meet anything.
+func (c *clearance) passes(up, out float64) bool {
+	if up < 0 {
+		return out > 0 && c.out*-up < out*c.down
+	}
+	return out > 0 && c.out*up < out*c.up
 }
 
 // hit follows a ray from (y, z) along (dy, dz), of any length, to the first stretch
