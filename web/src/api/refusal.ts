@@ -45,3 +45,6 @@ export function refusal(status: number, body: unknown): Refusal {
   const title = b.title ?? `The server answered ${status}`
   return new Refusal(status, title, b.detail ?? '', b.conflicts ?? [], b.problems ?? [], b.errors ?? [])
 }
+
+/** What a person should read of any failure. */
+export const wordsOf = (e: unknown): string => (e instanceof Refusal ? e.said : (e as Error).message)

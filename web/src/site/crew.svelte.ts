@@ -1,7 +1,7 @@
 // One job on a crew's phone: its pack, its marks, and the way between the phone and the
 // office. Whatever is marked shows at once, lies on the phone next, and is sent when it can.
 
-import { Refusal, Silence } from '../api/refusal'
+import { Refusal, Silence, wordsOf } from '../api/refusal'
 import { drawn } from '../state/store'
 import * as kept from './kept'
 import { deviceOf, type KeptJob, type KeptMark } from './kept'
@@ -302,7 +302,7 @@ export class Crew {
     } else if (e instanceof Refusal && e.status === 401) this.line = 'signed-out'
     else {
       this.line = 'refused'
-      this.refusal = e instanceof Refusal ? e.said : (e as Error).message
+      this.refusal = wordsOf(e)
     }
     if (!this.pack && this.line === 'refused') this.failed = this.refusal
   }

@@ -3,7 +3,7 @@
 
 import * as api from '../api/calls'
 import type { Stage } from '../api/client'
-import { Refusal, Silence } from '../api/refusal'
+import { Refusal, Silence, wordsOf } from '../api/refusal'
 import type { HouseView, JobDoc, Layout, Problem } from '../api/types'
 import { applied } from '../house/patch'
 import { Outbox, type Trouble } from './outbox'
@@ -79,7 +79,7 @@ export class OpenJob {
       this.listen()
       this.goOn()
     } catch (e) {
-      this.failed = e instanceof Refusal ? e.said : (e as Error).message
+      this.failed = wordsOf(e)
     }
   }
 

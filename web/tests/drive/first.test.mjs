@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
-import { browser, browserPath, desk, open, phone, serve } from './lib.mjs'
+import { browser, browserPath, desk, open, phone, quiet, serve } from './lib.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 const kB300 = 300_000
@@ -132,5 +132,29 @@ async function tabTo(page, name) {
   }
   assert.fail(`no Tab led to ${name}: ${seen.join(' | ')}`)
 }
+
+test('a page that nobody touches asks nothing', { skip }, async () => {
+  const page = await open(await chrome.newContext(desk), server.url, faults)
+  const job = `#/job/${id}/`
+  const places = {
+    '#/': 'main li a',
+    '#/book/hours': '[data-learned]',
+    [`${job}walls`]: '[data-pieces]',
+    [`${job}walls/south`]: '[data-opening]',
+    [`${job}siding`]: '[data-pieces]',
+    [`${job}siding?look=round`]: 'canvas',
+    [`${job}steel`]: '.sheet table',
+    [`${job}offer`]: '[data-offer] table',
+    [`${job}offer/visit`]: '[data-offer] input',
+    [`${job}offer/book`]: '[data-offer] table',
+    [`${job}papers`]: '.sheet button',
+    [`${job}site`]: '[data-hung]',
+  }
+  for (const [hash, there] of Object.entries(places)) {
+    await page.goto(server.url + hash)
+    await page.locator(there).first().waitFor({ state: 'attached' })
+    await quiet(page, hash)
+  }
+})
 
 test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))

@@ -114,6 +114,22 @@ export async function open(context, url, faults) {
   return page
 }
 
+/** Waits until a page that nobody touches has asked the server nothing for a while. */
+export async function quiet(page, name, ms = 1500) {
+  let [last, at, asked] = ['nothing', Date.now(), 0]
+  const note = (r) => {
+    ;[last, at] = [r.url(), Date.now()]
+    asked++
+  }
+  page.on('request', note)
+  const end = Date.now() + patience
+  while (Date.now() < at + ms) {
+    assert.ok(Date.now() < end, `${name}: asks without end, ${asked} times now, the last for ${last}`)
+    await page.waitForTimeout(100)
+  }
+  page.off('request', note)
+}
+
 /** axe-core over the page as it stands: WCAG 2.2 A and AA and its best practices. */
 export async function axe(page, name, only) {
   await page.evaluate(axeSource) // by the debugger, which no policy of the page stops

@@ -14,6 +14,7 @@ import {
   phone,
   picture,
   pictures,
+  quiet,
   serve,
   soundness,
   until,
@@ -122,6 +123,7 @@ test('a photo wears its schemes', { skip, timeout: 6 * patience }, async (t) => 
   await page.waitForFunction(
     () => document.querySelector('[data-layer="B"]') && document.querySelector('[data-layer="C"]'),
   )
+  await quiet(page, 'on the photo')
   const begun = Date.now()
   await page.locator('.schemes').getByText('C', { exact: true }).click()
   await page.locator('[data-layer="C"].top').waitFor()

@@ -1,4 +1,5 @@
-import { describe, expect, it } from 'vitest'
+import { describe, expect, it, vi } from 'vitest'
+import { Silence } from '../../src/api/refusal'
 import { latest } from '../../src/state/latest'
 
 /** A question whose answer comes when it is let go. */
@@ -21,7 +22,12 @@ describe('of several questions the last one counts', () => {
       const ask = latest()
       const seen: string[] = []
       const questions = [held<string>(), held<string>()]
-      const told = questions.map((q) => ask(q.question, (a) => seen.push(a)))
+      const told = questions.map((q) =>
+        ask(
+          () => q.question,
+          (a) => seen.push(a),
+        ),
+      )
       for (const i of order) questions[i]!.answer(`answer ${i}`)
       await Promise.all(told)
       expect(seen).toEqual(['answer 1'])
@@ -33,7 +39,7 @@ describe('of several questions the last one counts', () => {
     const [old, last] = [held<string>(), held<string>()]
     const both = [old, last].map((q) =>
       ask(
-        q.question,
+        () => q.question,
         () => {},
         (why) => seen.push(why),
       ),
@@ -42,5 +48,42 @@ describe('of several questions the last one counts', () => {
     last.refuse('last')
     await Promise.all(both)
     expect(seen).toEqual(['last'])
+  })
+})
+
+describe('a silent server', () => {
+  it('is asked again until it answers, and each silence is told', async () => {
+    vi.useFakeTimers()
+    const ask = latest()
+    const seen: unknown[] = []
+    const answers = [new Silence(), new Silence(), 'here']
+    const question = async () => {
+      const next = answers.shift()
+      if (next instanceof Silence) throw next
+      return next
+    }
+    const done = ask(question, seen.push.bind(seen), () => seen.push('silence'))
+    await vi.runAllTimersAsync()
+    await done
+    expect(seen).toEqual(['silence', 'silence', 'here'])
+    vi.useRealTimers()
+  })
+
+  it('is left alone once what was asked is forgotten', async () => {
+    vi.useFakeTimers()
+    const ask = latest()
+    const question = vi.fn(() => Promise.reject(new Silence()))
+    void ask(question, () => {})
+    await vi.advanceTimersByTimeAsync(2500)
+    ask.forget()
+    await vi.advanceTimersByTimeAsync(20_000)
+    expect(question).toHaveBeenCalledTimes(2)
+    vi.useRealTimers()
+  })
+
+  it('that refuses is not asked again', async () => {
+    const question = vi.fn(() => Promise.reject(new Error('no')))
+    await latest()(question, () => {})
+    expect(question).toHaveBeenCalledTimes(1)
   })
 })

@@ -34,4 +34,3 @@ export const moment = (iso: string) =>
     hour: '2-digit',
     minute: '2-digit',
   })
-export const said = (e: unknown) => (e as { said?: string }).said ?? (e as Error).message

@@ -1,7 +1,7 @@
 // The pictures of one photo, by scheme: the one that is looked at first, the others
 // fetched behind it so that changing over takes no time.
 
-import { Refusal } from '../../../api/refusal'
+import { wordsOf } from '../../../api/refusal'
 import { file, pictureUrl, type SunAt } from './calls'
 
 export interface Picture {
@@ -43,7 +43,7 @@ export class Painted {
       if (before) setTimeout(() => URL.revokeObjectURL(before), 1000)
     } catch (e) {
       if (stop.signal.aborted) return
-      this.failed = e instanceof Refusal ? e.said : (e as Error).message
+      this.failed = wordsOf(e)
     }
     const { [scheme]: _, ...rest } = this.busy
     this.busy = rest

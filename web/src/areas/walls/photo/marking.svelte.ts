@@ -2,6 +2,7 @@
 // the server makes of it. The job's document holds the marks; what is on its way to it
 // stands here.
 
+import { wordsOf } from '../../../api/refusal'
 import type { Pt } from '../../../api/types'
 import { freeName } from '../../../house/edits'
 import { set } from '../../../house/patch'
@@ -265,7 +266,7 @@ export class Marking {
       const found = this.proposed.windows.length || this.likelyLines.length
       this.said = found ? '' : 'No likely windows or lines found: mark them by hand.'
     } catch (e) {
-      this.said = (e as { said?: string }).said ?? (e as Error).message
+      this.said = wordsOf(e)
     }
     this.looking = false
   }
