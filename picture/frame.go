@@ -361,15 +361,33 @@ func (d *daylight) was(p *Photo, u, v int) colour.Linear {
 	if !ok {
 		return colour.Linear{}
 	}
+	return d.wasOn(p, XY{x, y}, XY{x, y})
+}
+
+// wasAt is the same for a sight through a place of the face plane, with the sunlight of
+// another one.
+func (d *daylight) wasAt(p *Photo, place, lit XY) colour.Linear {
+	return d.wasOn(p, d.behindFace(place), d.behindFace(lit))
+}
+
+// behindFace is where a sight through a place of the face plane passes the old face's depth.
+func (d *daylight) behindFace(at XY) XY {
+	across, up := d.slant(at.X, at.Y)
+	in := d.wall.Standoff - d.old.reference
+	return XY{at.X + in*across, at.Y + in*up}
+}
+
+// wasOn is the old cladding's light at a place, with the sunlight of another.
+func (d *daylight) wasOn(p *Photo, at, lit XY) colour.Linear {
 	low, _ := d.wall.box()
-	y = max(y, low.Y+underBase)
-	o := d.old.at(y)
+	at.Y, lit.Y = max(at.Y, low.Y+underBase), max(lit.Y, low.Y+underBase)
+	o := d.old.at(at.Y)
 	shine := 0.0
 	if !o.shaded {
-		across, up := d.drawn(x, y, d.old.reference, o.z)
-		shine = d.cells.sample(d.shine, x+across, y+up) * o.sun
+		across, up := d.drawn(lit.X, lit.Y, d.old.reference, o.z)
+		shine = d.cells.sample(d.shine, lit.X+across, lit.Y+up) * o.sun
 	}
-	return d.sun.Scale(shine).Plus(d.plain(x, y).Scale(o.ambient)).Times(p.Old.Colour).Scale(d.coarse.sample(d.own, x, y))
+	return d.sun.Scale(shine).Plus(d.plain(at.X, at.Y).Scale(o.ambient)).Times(p.Old.Colour).Scale(d.coarse.sample(d.own, at.X, at.Y))
 }
 
 // Bounds are the photo's.

@@ -291,9 +291,15 @@ func (b *brush) lightAt(r *run, q *pair, k int, right, down float64) packed {
 	s := (float64(k) + right - 0.5) / span
 	x := float64(r.a[0]) + s*float64(r.b[0]-r.a[0])
 	y := float64(r.a[1]) + s*float64(r.b[1]-r.a[1]) - (down-0.5)*b.strip.pixel
-	at, m := y, (float64(q.which)+s)/float64(q.of)
+	return b.lightOn(r, q, s, XY{x, y}, XY{x, y})
+}
+
+// lightOn is the cladding's light at a place of the wall, s along a stretch, with the
+// sunlight of another place; it is fine.
+func (b *brush) lightOn(r *run, q *pair, s float64, place, lit XY) packed {
+	at, m := place.Y, (float64(q.which)+s)/float64(q.of)
 	if q.vertical {
-		at, m = x, (y-b.strip.low.Y)/max(1e-9, b.strip.high.Y-b.strip.low.Y)
+		at, m = place.X, (place.Y-b.strip.low.Y)/max(1e-9, b.strip.high.Y-b.strip.low.Y)
 	}
 	left, beside := q.entry(at)
 	share := packed(256 * min(1, max(0, m)))
@@ -303,12 +309,12 @@ func (b *brush) lightAt(r *run, q *pair, k int, right, down float64) packed {
 	case bright:
 		sun = sunFull
 	case varied:
-		across, up := d.drawn(x, y, anchor, q.deep.at(left))
-		sun = uint64(sunFull*d.cells.sample(d.shine, x+across, y+up) + 0.5)
+		across, up := d.drawn(lit.X, lit.Y, anchor, q.deep.at(left))
+		sun = uint64(sunFull*d.cells.sample(d.shine, lit.X+across, lit.Y+up) + 0.5)
 	}
 	up := b.lift(r.stretch, q)
-	lit := mix(left.sun&lanes, beside.sun&lanes, share).rest().times(sun)
-	return mix(left.own, beside.own, share).raise(uint32(256*up.at(s)+0.5), lit) + lit
+	lightened := mix(left.sun&lanes, beside.sun&lanes, share).rest().times(sun)
+	return mix(left.own, beside.own, share).raise(uint32(256*up.at(s)+0.5), lightened) + lightened
 }
 
 // several paints a run that wears several zones: what lies in one of them as any run,

@@ -31,6 +31,7 @@ type sidePixel struct {
 	wide    float32 // inches that the pixel covers across the edge
 	slant   float32 // inches that the sight goes towards the edge, for an inch of depth
 	old     float32 // share of the old cladding in the pixel, if nothing else were there
+	front   frontOfSide
 }
 
 // Bounds of sides (assumed).
@@ -44,7 +45,7 @@ const (
 // of the pixel.
 func (s *sidePixel) share(standoff, z float64) float32 {
 	e := max(0, standoff-z) * float64(s.slant)
-	return float32(min(1, max(0, 0.5+(float64(s.in)-e)/float64(s.wide))))
+	return float32(min(1, max(0, 0.5+(float64(s.in)-e)/(wide*float64(s.wide)))))
 }
 
 // findSides gives all strips the pixels of the sides that are seen on their walls.
@@ -57,6 +58,9 @@ func (p *Prepared) findSides() {
 			for k, a := range r {
 				l.edge(a, r[(k+1)%len(r)])
 			}
+		}
+		for k := range l.found {
+			l.unmix(&l.found[k])
 		}
 		found[i] = l.found
 	})
@@ -71,7 +75,7 @@ func (p *Prepared) findSides() {
 		for _, x := range all {
 			column := (x.u - left) / span
 			if s := strips[[2]int{wall, column}]; s != nil {
-				s.put(x, x.u-left-column*span, p.light[wall].wall.Standoff)
+				s.put(x, x.u-left-column*span, p.light[wall])
 			}
 		}
 	}
@@ -92,44 +96,18 @@ type located struct {
 	sidePixel
 }
 
-// matters says whether cladding of any depth may take or give some of the pixel.
-func (s *sidePixel) matters(t *stretch, standoff float64) bool {
-	for _, parts := range [2]*[span]part{t.parts, t.kept} {
-		was := clad(parts, int(s.pixel))
-		if s.change(standoff, 0, was) != 0 || s.change(standoff, standoff, was) != 0 {
-			return true
-		}
-	}
-	return false
-}
-
-// leastChange is how much of a pixel must change for anyone to see it.
-const leastChange = 0.004
-
-// change is by how much the share of a pixel grows that cladding took before, with a face
-// at depth z: 0 for next to nothing.
-func (s *sidePixel) change(standoff, z float64, was float32) float32 {
-	more := min(1-was, max(-was, s.share(standoff, z)-s.old))
-	if more > -leastChange && more < leastChange {
-		return 0
-	}
-	return more
-}
-
-// clad is the share of pixel k of a stretch that is cladding.
-func clad(parts *[span]part, k int) float32 {
-	if parts == nil {
-		return 1
-	}
-	return float32(parts[k].share) / 255
+// matters says whether cladding of any depth changes what the pixel shows.
+func (s *sidePixel) matters(d *daylight) bool {
+	reached := s.share(d.wall.Standoff, 0) < 1 || !s.edge.shades(d)
+	return reached && s.front.trust > 0 && s.front.share < 1
 }
 
 // put adds a side's pixel to the stretch that shows it, where it matters.
-func (s *strip) put(x located, k int, standoff float64) {
+func (s *strip) put(x located, k int, d *daylight) {
 	n, _ := slices.BinarySearchFunc(s.stretches, x.v, func(t stretch, v int) int { return int(t.row) - v })
 	for ; n < len(s.stretches) && int(s.stretches[n].row) == x.v; n++ {
 		if t := &s.stretches[n]; k >= int(t.from) && k < int(t.to) {
-			if x.stretch, x.pixel = int32(n), uint8(k); x.matters(t, standoff) {
+			if x.stretch, x.pixel = int32(n), uint8(k); x.matters(d) {
 				s.sides = append(s.sides, x.sidePixel)
 			}
 			return
@@ -263,13 +241,18 @@ func (l *sideLook) mask(at XY) (share float64, x, y int, ok bool) {
 	if !ok || !i.In(l.p.photo.Image.Rect) {
 		return 0, 0, 0, false
 	}
-	if m := l.p.photo.Mask; m != nil {
-		return float64(m.GrayAt(i.X, i.Y).Y) / 255, i.X, i.Y, true
-	}
-	if inside(l.d.wall.Field, at.X, at.Y) {
-		share = 1
+	if l.p.photo.Mask != nil || inside(l.d.wall.Field, at.X, at.Y) {
+		share = l.masked(i.X, i.Y)
 	}
 	return share, i.X, i.Y, true
+}
+
+// masked is the cladding's share of a pixel as the mask has it.
+func (l *sideLook) masked(u, v int) float64 {
+	if l.p.photo.Mask == nil {
+		return 1
+	}
+	return float64(l.p.photo.Mask.GrayAt(u, v).Y) / 255
 }
 
 // shift is how much further in the mask has the edge, at a place along it.
@@ -284,9 +267,11 @@ func (l *sideLook) shift(e *sideEdge, s, step float64) (float64, bool) {
 			return 0, false
 		}
 		if t == -far {
-			first = share
+			first, front = share, (1-share)*step/2 // the looks' steps reach half a step to both sides
+		} else {
+			front += (1 - share) * step
 		}
-		last, front = share, front+(1-share)*step
+		last = share
 	}
 	return front - far - expected, first < 0.1 && last > 0.9
 }
@@ -321,39 +306,6 @@ func (d *dome) aside(faces XY) (sky, ground float64) {
 	return sky, ground
 }
 
-// paintSides lays the sides of casings and boards over what the strip's stretches show.
-func (b *brush) paintSides() {
-	s, d, from := b.strip, b.p.light[b.strip.wall], &b.clothes.encode.from
-	var t run
-	for i := range s.sides {
-		x := &s.sides[i]
-		k := int(x.pixel)
-		t.wear(&s.stretches[x.stretch], b.clothes.trimmed)
-		was := clad(t.parts, k)
-		f := (float64(k)) / span
-		at := XY{float64(t.a[0]) + f*float64(t.b[0]-t.a[0]), float64(t.a[1]) + f*float64(t.b[1]-t.a[1])}
-		zone := b.clothes.labels.at(at.X, at.Y)
-		if zone < 0 || was == 0 {
-			continue
-		}
-		q := b.worn(zone)
-		more := x.change(d.wall.Standoff, q.depth(at), was)
-		if more == 0 {
-			continue
-		}
-		light := b.lightAt(&t, q, k, 0.5, 0.5).floats()
-		pix := b.out.Pix[b.out.PixOffset(s.left+k, int(t.row)):]
-		side := x.edge.light(d, at, light)
-		for c := range light {
-			other := float32(side[c])
-			if more > 0 {
-				other = float32(t.parts[k].front[c]) / 4095 / (1 - was)
-			}
-			pix[c] = b.clothes.encode.one(from[pix[c]] + more*(light[c]-other))
-		}
-	}
-}
-
 // depth of the zone's face at a place.
 func (q *pair) depth(at XY) float64 {
 	along := at.Y
@@ -362,23 +314,4 @@ func (q *pair) depth(at XY) float64 {
 	}
 	l, _ := q.entry(along)
 	return q.deep.at(l)
-}
-
-// clear is how far off an edge, in inches, the cells that it cuts say nothing.
-func (d *daylight) clear() float64 { return 0.75 + 3*d.cells.pitch }
-
-// light is what a side sends to the viewer: sun, sky and ground, and what the cladding
-// beside it, half of all that it sees, sends on to it.
-func (e *sideEdge) light(d *daylight, at XY, beside [3]float32) (out colour.Linear) {
-	x, y := at.X+d.clear()*e.into.X, at.Y+d.clear()*e.into.Y
-	sun := 0.0
-	if d.towards.Z > 0 {
-		sun = max(0, d.towards.X*e.into.X+d.towards.Y*e.into.Y) / max(0.05, d.towards.Z) * d.cells.sample(d.shine, x, y)
-	}
-	cells := d.coarse.around(at.X, at.Y)
-	for c := range out {
-		ambient := (d.light.sky[c]*e.sky + d.light.ground[c]*e.ground) * cells.of(d.scale[c])
-		out[c] = e.paint[c] * (sun*d.sun[c] + ambient + float64(beside[c])/2)
-	}
-	return out
 }

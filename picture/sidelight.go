@@ -1,0 +1,210 @@
+package picture
+
+import (
+	"math"
+
+	"coilwright/colour"
+	"coilwright/photo"
+)
+
+// frontOfSide is what a side's pixel shows beside the cladding and the side themselves.
+type frontOfSide struct {
+	light colour.Linear // of the board's front, its share of the pixel included
+	share float32       // that share
+	trust float32       // 0 to 1: how well board, side and cladding explain what is seen
+}
+
+// Bounds of what is trusted (assumed).
+const (
+	frontOff  = 0.25 // by so much of itself a board's front may differ from what is beside it
+	trustFull = 0.25 // the pixel's brightness, as a logarithm, is explained so well
+	trustNone = 0.7
+	maskFull  = 0.25 // the mask has the cladding's share so near
+	maskNone  = 0.5
+)
+
+// mixture is what a side's pixel should show, part by part, shares included.
+type mixture struct {
+	clad, side, front colour.Linear
+	share             [3]float64 // of each of them
+	known             bool       // what is beside the pixel says how the board's front looks
+}
+
+func (l *sideLook) mixture(x *located) (m mixture) {
+	e, at := x.edge, l.place(x)
+	m.share[0] = float64(x.old)
+	m.share[2] = min(1, max(0, 0.5-(float64(x.in)+e.shift)/(wide*float64(x.wide))))
+	m.share[1] = max(0, 1-m.share[0]-m.share[2])
+	clad := x.clad(at, x.old)
+	before := l.d.wasAt(&l.p.photo, clad, x.clear(l.d, at))
+	m.clad = l.d.wasAt(&l.p.photo, clad, x.lit(l.d, at)).Scale(m.share[0])
+	m.side = e.light(l.d, at, [3]float32{float32(before[0]), float32(before[1]), float32(before[2])}).Scale(m.share[1])
+	m.front, m.known = l.beside(x, at)
+	m.front, m.known = m.front.Scale(m.share[2]), m.known || m.share[2] == 0
+	return m
+}
+
+// unmix takes the old cladding and the old side out of a side's pixel.
+func (l *sideLook) unmix(x *located) {
+	m := l.mixture(x)
+	f := frontOfSide{share: float32(m.share[2])}
+	if m.known {
+		seen, parts := l.pixels.at(x.u, x.v), m.clad.Plus(m.side)
+		for c, own := range m.front {
+			f.light[c] = min((1+frontOff)*own, max((1-frontOff)*own, seen[c]-parts[c]))
+		}
+		off := math.Abs(math.Log(max(1e-3, seen.Luminance()) / max(1e-3, parts.Plus(m.front).Luminance())))
+		f.trust = falling(off, trustFull, trustNone) * falling(math.Abs(l.masked(x.u, x.v)-m.share[0]), maskFull, maskNone)
+	}
+	x.front = f
+}
+
+// falling is 1 up to full and 0 from none on.
+func falling(v, full, none float64) float32 { return float32(min(1, max(0, (none-v)/(none-full)))) }
+
+// place of a side's pixel on the face plane.
+func (l *sideLook) place(x *located) XY {
+	s, t, _ := l.p.photo.Camera.OnPlane(photo.Pixel{U: float64(x.u) + 0.5, V: float64(x.v) + 0.5}, l.d.wall.Plane)
+	return XY{s, t}
+}
+
+// clad is the place at which a sight through the middle of the pixel's cladding, so much
+// of it, passes the face plane.
+func (s *sidePixel) clad(at XY, share float32) XY {
+	return s.edge.in(at, float64(s.wide*(1-share))/2)
+}
+
+// in is a place moved into the field.
+func (e *sideEdge) in(at XY, by float64) XY { return XY{at.X + by*e.into.X, at.Y + by*e.into.Y} }
+
+// lit is where the sunlight on the cladding of a pixel is looked up: further in where the
+// side throws no shadow on it, for close to the edge it is not known.
+func (s *sidePixel) lit(d *daylight, at XY) XY {
+	if s.edge.shades(d) {
+		return at
+	}
+	return s.clear(d, at)
+}
+
+// clear is a place beside a pixel where the sunlight is known and the side throws no shadow.
+func (s *sidePixel) clear(d *daylight, at XY) XY {
+	return s.edge.in(at, max(0, d.clear()-float64(s.in)))
+}
+
+// shades says whether the side turns away from the sun.
+func (e *sideEdge) shades(d *daylight) bool {
+	return d.towards.X*e.into.X+d.towards.Y*e.into.Y <= 0
+}
+
+// beside is the light of the board's front beside a pixel.
+func (l *sideLook) beside(x *located, at XY) (out colour.Linear, ok bool) {
+	n := 0.0
+	for _, off := range [2]float64{1.25, 2} {
+		share, u, v, seen := l.mask(x.edge.in(at, -float64(x.in+float32(x.edge.shift))-off*float64(x.wide)))
+		if seen && share == 0 {
+			out = out.Plus(l.pixels.at(u, v))
+			n++
+		}
+	}
+	return out.Scale(1 / max(1, n)), n > 0
+}
+
+// paintSides lays the sides of casings and boards over what the strip's stretches show.
+func (b *brush) paintSides() {
+	s := b.strip
+	for i := range s.sides {
+		x := &s.sides[i]
+		b.paintSide(x)
+	}
+}
+
+func (b *brush) paintSide(x *sidePixel) {
+	from := &b.clothes.encode.from
+	var t run
+	t.wear(&b.strip.stretches[x.stretch], b.clothes.trimmed)
+	k := int(x.pixel)
+	f := float64(k) / span
+	at := XY{float64(t.a[0]) + f*float64(t.b[0]-t.a[0]), float64(t.a[1]) + f*float64(t.b[1]-t.a[1])}
+	pix := b.out.Pix[b.out.PixOffset(b.strip.left+k, int(t.row)):]
+	if t.parts != nil && t.parts[k].share == 0 { // which no stretch paints
+		copy(pix[:3], b.p.photo.Image.Pix[b.p.photo.Image.PixOffset(b.strip.left+k, int(t.row)):])
+	}
+	zone := b.clothes.labels.at(at.X, at.Y)
+	if zone < 0 || b.channelled(x, at) {
+		return
+	}
+	now := b.sideLight(x, &t, f, at, zone)
+	for c, v := range now {
+		was := from[pix[c]]
+		pix[c] = b.clothes.encode.one(was + x.front.trust*(v-was))
+	}
+}
+
+// channelled says whether new trim lies along a side, which covers it.
+func (b *brush) channelled(x *sidePixel, at XY) bool {
+	for _, by := range [4]float32{-0.5, 0, 0.5, 1} {
+		near := x.edge.in(at, float64(by*x.wide))
+		if zone := b.clothes.labels.at(near.X, near.Y); zone >= 0 && b.clothes.dress[zone].Trim {
+			return true
+		}
+	}
+	return false
+}
+
+// sideLight is what a side's pixel shows where a zone hangs beside the side: front, side
+// and cladding.
+func (b *brush) sideLight(x *sidePixel, t *run, f float64, at XY, zone int16) (now [3]float32) {
+	d, q := b.p.light[b.strip.wall], b.worn(zone)
+	z := q.depth(at)
+	share := x.share(d.wall.Standoff, z)
+	clad := x.clad(at, share)
+	light := b.lightOn(t, q, f, clad, x.clear(d, at)).floats()
+	side := x.edge.light(d, at, light)
+	if share > 0 && x.edge.shades(d) {
+		light = b.lightOn(t, q, f, clad, at).floats()
+	}
+	if share > 0 {
+		x.bounce(d, at, z, share, b.clothes.dress[zone].Finish.Colour, side, &light)
+	}
+	rest := max(0, 1-share-x.front.share)
+	for c := range now {
+		now[c] = float32(x.front.light[c]) + rest*float32(side[c]) + share*light[c]
+	}
+	return now
+}
+
+// bounce adds what a bright side sends on to the cladding beside it, of the given colour,
+// over what it hides there of sky and ground: as much as the share of a half space, weighed
+// by cosine, that a long strip takes which stands up at some distance (textbook view
+// factor). What a dark side takes the photo's own shade has.
+func (s *sidePixel) bounce(d *daylight, at XY, z float64, share float32, paint, side colour.Linear, light *[3]float32) {
+	high := d.wall.Standoff - z
+	if high <= 0 {
+		return
+	}
+	far := max(float64(s.in)-high*float64(s.slant), float64(share*s.wide)/2)
+	view := 0.5 * (1 - far/math.Hypot(far, high))
+	plain := d.plain(at.X, at.Y)
+	for c := range light {
+		light[c] += float32(paint[c] * view * max(0, side[c]-plain[c]))
+	}
+}
+
+// clear is how far off an edge, in inches, the cells that it cuts say nothing.
+func (d *daylight) clear() float64 { return 0.75 + 3*d.cells.pitch }
+
+// light is what a side sends to the viewer: sun, sky and ground, and what the cladding
+// beside it, half of all that it sees, sends on to it.
+func (e *sideEdge) light(d *daylight, at XY, beside [3]float32) (out colour.Linear) {
+	x, y := at.X+d.clear()*e.into.X, at.Y+d.clear()*e.into.Y
+	sun := 0.0
+	if d.towards.Z > 0 {
+		sun = max(0, d.towards.X*e.into.X+d.towards.Y*e.into.Y) / max(0.05, d.towards.Z) * d.cells.sample(d.shine, x, y)
+	}
+	cells := d.coarse.around(at.X, at.Y)
+	for c := range out {
+		ambient := (d.light.sky[c]*e.sky + d.light.ground[c]*e.ground) * cells.of(d.scale[c])
+		out[c] = e.paint[c] * (sun*d.sun[c] + ambient + float64(beside[c])/2)
+	}
+	return out
+}
