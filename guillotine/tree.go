@@ -18,12 +18,13 @@ type tree struct {
 	setups  []setup
 	tables  tables
 	cuts    finder
-	demands [][]*demand // of each width: those found
-	fitters []*fitter   // of each width
-	live    [][]int32   // [extent]: setups of the shapes that a better plan may have
-	least   []int64     // [extent*setups+setup]: what a plan that has the shape costs at least
-	open    []*part     // newest last
-	givenUp int64       // no plan of the parts that were given up costs less
+	demands [][]*demand      // of each width: those found
+	fitters []*fitter        // of each width
+	live    [][]int32        // [extent]: setups of the shapes that a better plan may have
+	least   []int64          // [extent*setups+setup]: what a plan that has the shape costs at least
+	past    map[rule]history // what trials of branches gave
+	open    []*part          // newest last
+	givenUp int64            // no plan of the parts that were given up costs less
 }
 
 // setup says how many lanes of each width lie side by side; no lane more has room.
@@ -69,7 +70,7 @@ func (s *slitter) newTree(count []int) *tree {
 	if len(t.rows) > mostRows || !t.listSetups(most, make(setup, len(s.widths)), 0, s.width) {
 		return nil
 	}
-	t.tables, t.givenUp = t.newTables(), math.MaxInt64
+	t.tables, t.givenUp, t.past = t.newTables(), math.MaxInt64, map[rule]history{}
 	t.least, t.live = make([]int64, len(s.extents)*len(t.setups)), make([][]int32, len(s.extents))
 	for e := range t.live {
 		for i := range t.setups {
