@@ -2,72 +2,111 @@ package picture
 
 import "math"
 
-// sunMap says quickly whether a stretch of wall lies all in the sun or all in the
-// shade, whatever depth its face has there.
+// sunMap says quickly whether pixels of wall lie all in the sun or all in the shade,
+// whatever depth its face has there.
 type sunMap struct {
-	d         *daylight
-	tiles     grid
-	low, high []float32 // least and most share of the sun in a tile
+	d    *daylight
+	near []uint8 // by cell: what lies within nearBy cells of it
 }
 
-// tile is the size of the tiles in inches.
-const tile = 2.0
+// What lies near a cell.
+const (
+	someSun uint8 = 1 << iota
+	someShade
+)
+
+// nearBy is as far, in cells, as a place may look that lies up to one cell off another in
+// either direction: between the middles of cells.
+const nearBy = 2
+
+// Shares of the sun that count as none and as all.
+const (
+	noSun  = 0.004
+	allSun = 0.996
+)
 
 func (d *daylight) sunMap() *sunMap {
-	m := &sunMap{d: d, tiles: newGrid(d.cells.low, d.cells.end(), tile)}
-	m.low, m.high = m.tiles.zeros(), m.tiles.zeros()
-	for i := range m.low {
-		m.low[i], m.high[i] = 1, 0
-	}
-	for n, v := range d.shine {
-		at := d.cells.middle(n)
-		if k := m.tiles.cell(at.X, at.Y); k >= 0 {
-			m.low[k], m.high[k] = min(m.low[k], v), max(m.high[k], v)
+	g := d.cells
+	each, along := make([]uint8, g.w*g.h), make([]uint8, g.w*g.h)
+	parallel(g.h, func(j int) {
+		row := each[j*g.w : (j+1)*g.w]
+		for i, v := range d.shine[j*g.w : (j+1)*g.w] {
+			if v >= noSun {
+				row[i] |= someSun
+			}
+			if v <= allSun {
+				row[i] |= someShade
+			}
 		}
-	}
+		for i := range row {
+			for _, b := range row[max(0, i-nearBy):min(g.w, i+nearBy+1)] {
+				along[j*g.w+i] |= b
+			}
+		}
+	})
+	m := &sunMap{d, make([]uint8, g.w*g.h)}
+	parallel(g.h, func(j int) {
+		row := m.near[j*g.w : (j+1)*g.w]
+		for k := max(0, j-nearBy); k < min(g.h, j+nearBy+1); k++ {
+			for i, b := range along[k*g.w : (k+1)*g.w] {
+				row[i] |= b
+			}
+		}
+	})
 	return m
 }
 
-// along looks at the sun between two places of a stretch that bends by so much.
-func (m *sunMap) along(a, b [2]float32, bend float64) sunning {
-	margin := 1.5*m.d.cells.pitch + bend
-	x0, x1 := float64(min(a[0], b[0])), float64(max(a[0], b[0]))
-	y0, y1 := float64(min(a[1], b[1])), float64(max(a[1], b[1]))
-	deepX, deepY := m.d.drawn((x0+x1)/2, (y0+y1)/2, anchor, 0)
-	faceX, faceY := m.d.drawn((x0+x1)/2, (y0+y1)/2, anchor, m.d.wall.Standoff)
-	x0, x1 = x0+min(deepX, faceX)-margin, x1+max(deepX, faceX)+margin
-	y0, y1 = y0+min(deepY, faceY)-margin, y1+max(deepY, faceY)+margin
-	low, high := float32(1), float32(0)
-	g := m.tiles
-	index := func(v, from float64, n int) int {
-		return min(n-1, max(0, int(math.Floor((v-from)/g.pitch))))
-	}
-	for j := index(y0, g.low.Y, g.h); j <= index(y1, g.low.Y, g.h); j++ {
-		for i := index(x0, g.low.X, g.w); i <= index(x1, g.low.X, g.w); i++ {
-			low, high = min(low, m.low[j*g.w+i]), max(high, m.high[j*g.w+i])
+// along looks at the sun for pixels of a way, from the first to before the last, at every
+// cell or closer, and at all depths.
+func (m *sunMap) along(w *way, from, to int) sunning {
+	const cell = 65536
+	deep := float32(m.d.wall.Standoff)
+	x, y, bowX, bowY := w.x/cell, w.y/cell, w.bowX/cell, w.bowY/cell
+	dx, dy, run, rise := w.dx/cell, w.dy/cell, w.run/cell*deep, w.rise/cell*deep
+	dRun, dRise := w.dRun/cell*deep, w.dRise/cell*deep
+	n := float32(to - 1 - from)
+	cells := func(a, b float32) float32 { return float32(math.Ceil(max(float64(a), float64(-a), float64(b), float64(-b), 1))) }
+	steps := cells(n*(abs(dx)+abs(span*bowX)+abs(dRun)), n*(abs(dy)+abs(span*bowY)+abs(dRise)))
+	depths := cells(abs(run)+abs(span*dRun), abs(rise)+abs(span*dRise))
+	g, found := m.d.cells, uint8(0)
+	for i := float32(0); i <= steps; i++ {
+		k := float32(from) + n*i/steps
+		u, v := x+k*(dx+(span-k)*bowX)+0.5, y+k*(dy+(span-k)*bowY)+0.5
+		du, dv := (run+k*dRun)/depths, (rise+k*dRise)/depths
+		for z := float32(0); z <= depths; z++ {
+			at := min(g.h-1, max(0, int(v)))*g.w + min(g.w-1, max(0, int(u)))
+			found |= m.near[at]
+			u, v = u+du, v+dv
 		}
 	}
-	switch {
-	case high < 0.004:
+	switch found {
+	case someShade:
 		return shade
-	case low > 0.996:
+	case someSun:
 		return bright
 	}
 	return varied
 }
 
-// light looks at the sun on a stretch, and on its quarters where it varies.
+func abs(v float32) float32 { return max(v, -v) }
+
+// light looks at the sun on a stretch, quarter by quarter.
 func (m *sunMap) light(s *stretch) {
-	bend := meanBow * math.Hypot(float64(s.bow[0]), float64(s.bow[1]))
-	if s.sun = m.along(s.a, s.b, bend); s.sun != varied {
-		return
-	}
-	s.way = m.d.way(s)
-	at := func(n int) [2]float32 {
-		t := float32(n) / quarters
-		return [2]float32{s.a[0] + t*(s.b[0]-s.a[0]), s.a[1] + t*(s.b[1]-s.a[1])}
-	}
+	const wide = span / quarters
+	w := m.d.way(s)
+	s.sun, s.way = m.along(w, int(s.from), min(int(s.to), int(s.from)+1)), nil
 	for n := range s.quarter {
-		s.quarter[n] = m.along(at(n), at(n+1), bend)
+		s.quarter[n] = s.sun
+		if from, to := max(int(s.from), n*wide), min(int(s.to), (n+1)*wide); from < to {
+			s.quarter[n] = m.along(w, from, to)
+		}
+	}
+	for _, q := range s.quarter {
+		if q != s.sun {
+			s.sun = varied
+		}
+	}
+	if s.sun == varied {
+		s.way = w
 	}
 }
