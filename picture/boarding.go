@@ -18,7 +18,7 @@ func (p *Prepared) Covered() *image.Gray {
 // wear makes a run of a whole stretch as a dressing finds it: old boards stay where it
 // has no trim.
 func (r *run) wear(t *stretch, trimmed bool) {
-	r.stretch, r.parts, r.from, r.to, r.sun = t, t.parts, int(t.from), int(t.to), t.sun
+	r.stretch, r.parts, r.from, r.to, r.sun = t, t.parts, int(t.from), int(t.to), t.sun.at(allBands)
 	if !trimmed && t.kept != nil {
 		r.parts = t.kept
 	}

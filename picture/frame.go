@@ -59,14 +59,14 @@ type strip struct {
 type stretch struct {
 	row      int32
 	from, to uint8 // pixels, counted from the strip's left
-	sun      sunning
-	quarter  [quarters]sunning // the same of each quarter of the span, where it varies
-	a, b     [2]float32        // place on the wall under the strip's first pixel, and under the one span further, on the line that fits best
-	bow      [2]float32        // what places have over that line: bow (k (span-k) - span^2/6) at pixel k
-	parts    *[span]part       // nil: all cladding
-	kept     *[span]part       // the same where the old boards stay; nil: none is here
-	bend     *bend             // nil: no sloping overhang shades it
-	way      *way              // nil: the sun reaches all of it or none
+	sun      sunlight
+	quarter  [quarters]sunlight // the same of each quarter of the span
+	a, b     [2]float32         // place on the wall under the strip's first pixel, and under the one span further, on the line that fits best
+	bow      [2]float32         // what places have over that line: bow (k (span-k) - span^2/6) at pixel k
+	parts    *[span]part        // nil: all cladding
+	kept     *[span]part        // the same where the old boards stay; nil: none is here
+	bend     *bend              // nil: no sloping overhang shades it
+	way      *way               // nil: the sun reaches all of it or none, whatever the depth
 }
 
 // sunning is how the sun reaches a stretch.

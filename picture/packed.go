@@ -26,6 +26,14 @@ func depthOf(f Face) depth {
 	return depth{float32(low), float32(max(1e-3, high-low) / 511)}
 }
 
+// bands are, by the number of a depth, the bit of its band.
+func (d depth) bands(standoff float64) (out [512]uint8) {
+	for i := range out {
+		out[i] = 1 << bandOf(float64(d.low+d.step*float32(i)), standoff)
+	}
+	return out
+}
+
 // at is the depth of an entry.
 func (d depth) at(g glimmer) float64 { return float64(d.low + d.step*float32(g.sun>>depths)) }
 

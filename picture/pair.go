@@ -8,26 +8,35 @@ type twoTables struct {
 	lit, dark    [2][]uint64
 	light        [2][]glimmer
 	deep         depth
-	// far says of each block of entries whether the two look so different that screen
-	// values cannot be mixed in place of light.
-	far []bool
+	blocks       []entries
 }
 
-// farBits is how many entries are told apart by far at once, as a power of two.
-const farBits = 4
+// entries is what some entries that follow each other have in common.
+type entries struct {
+	bands uint8 // of the depths there
+	// far says that the two tables look so different somewhere that screen values cannot
+	// be mixed in place of light
+	far bool
+}
 
-// join two tables.
-func join(a, b *table) *twoTables {
+// blockBits is how many entries make a block, as a power of two.
+const blockBits = 4
+
+// join two tables of a wall whose face plane stands so far off the sheathing.
+func join(a, b *table, standoff float64) *twoTables {
 	first := max(a.first, b.first)
 	n := min(a.first+len(a.light), b.first+len(b.light)) - first
-	out := &twoTables{low: float64(first) * a.step, perInch: 1 / a.step, deep: a.deep, far: make([]bool, n>>farBits+1)}
+	out := &twoTables{low: float64(first) * a.step, perInch: 1 / a.step, deep: a.deep, blocks: make([]entries, n>>blockBits+1)}
 	for i, t := range [2]*table{a, b} {
 		skip := first - t.first
 		out.lit[i], out.dark[i], out.light[i] = t.lit[skip:skip+n], t.dark[skip:skip+n], t.light[skip:skip+n]
 	}
-	for i := range n {
-		if unlike(out.lit[0][i], out.lit[1][i]) || unlike(out.dark[0][i], out.dark[1][i]) {
-			out.far[i>>farBits] = true
+	bands := a.deep.bands(standoff)
+	for k := range out.blocks {
+		b := &out.blocks[k]
+		for i := k << blockBits; i < min(n, (k+1)<<blockBits); i++ {
+			b.far = b.far || unlike(out.lit[0][i], out.lit[1][i]) || unlike(out.dark[0][i], out.dark[1][i])
+			b.bands |= bands[out.light[0][i].sun>>depths]
 		}
 	}
 	return out
@@ -64,20 +73,16 @@ type pair struct {
 	which, of int
 }
 
-// near says whether a stretch may mix screen values.
-func (q *pair) near(t *stretch) bool {
-	from, to := t.a[1], t.b[1]
-	if q.vertical {
-		from, to = t.a[0], t.b[0]
+// block is what the entries from one height to another have in common.
+func (q *twoTables) block(from, to float32) (out entries) {
+	i := int((float64(min(from, to))-q.low)*q.perInch) >> blockBits
+	k := (int((float64(max(from, to))-q.low)*q.perInch) + 1) >> blockBits
+	last := len(q.blocks) - 1
+	for i, k = min(last, max(0, i)), min(last, max(0, k)); i <= k; i++ {
+		b := q.blocks[i]
+		out.bands, out.far = out.bands|b.bands, out.far || b.far
 	}
-	i := int((float64(min(from, to))-q.low)*q.perInch) >> farBits
-	k := (int((float64(max(from, to))-q.low)*q.perInch) + 1) >> farBits
-	for i, k = max(0, i), min(len(q.far)-1, k); i <= k; i++ {
-		if q.far[i] {
-			return false
-		}
-	}
-	return true
+	return out
 }
 
 // reading is how a stretch is read off a pair: the first pixel's entry and the step
@@ -100,14 +105,22 @@ func (q *pair) from(t *stretch, s *strip, k int) reader {
 	return reader{(r.at+k*r.step)<<mixBits + mix + k*mixStep, r.step<<mixBits + mixStep}
 }
 
+// ends are where a stretch begins and ends along the tables.
+func (q *pair) ends(t *stretch) (from, to float32) {
+	if q.vertical {
+		return t.a[0], t.b[0]
+	}
+	return t.a[1], t.b[1]
+}
+
 // reading of a stretch, how far it mixes the tables at its first pixel, in 1/256, and
 // from pixel to pixel.
 func (q *pair) reading(t *stretch, s *strip) (r reading, mix, mixStep int) {
-	from, to := t.a[1], t.b[1]
+	from, to := q.ends(t)
 	mix, mixStep = 256*q.which/q.of, 256/span/q.of
 	if q.vertical {
 		share := (float64(t.a[1]+t.b[1])/2 - s.low.Y) / math.Max(1e-9, s.high.Y-s.low.Y)
-		from, to, mix, mixStep = t.a[0], t.b[0], int(256*min(1, max(0, share))), 0
+		mix, mixStep = int(256*min(1, max(0, share))), 0
 	}
 	f := (float64(from) - q.low) * q.perInch * 65536
 	g := (float64(to) - q.low) * q.perInch * 65536

@@ -86,16 +86,29 @@ func (b *brush) paint() {
 // none, else quarter by quarter.
 func (b *brush) wear(r *run, q *pair) {
 	up := b.lift(r.stretch, q)
-	even := up.level() && q.near(r.stretch)
-	if even && r.sun != varied {
+	from, to := q.ends(r.stretch)
+	block := q.block(from, to)
+	even := up.level() && !block.far
+	if r.sun = r.stretch.sun.at(block.bands); even && r.sun != varied {
 		b.even(r, q)
 		return
 	}
 	const wide = span / quarters
+	at := func(n int) sunning {
+		if r.sun != varied {
+			return r.sun
+		}
+		first, last := from+(to-from)*float32(n)/quarters, from+(to-from)*float32(n+1)/quarters
+		return r.quarter[n&(quarters-1)].at(q.block(first, last).bands)
+	}
 	part := run{stretch: r.stretch, parts: r.parts}
 	for n := r.from / wide; n*wide < r.to; {
-		part.sun, part.from = r.at(n), max(r.from, n*wide)
-		for n++; n*wide < r.to && r.at(n) == part.sun; n++ {
+		part.from = max(r.from, n*wide)
+		part.sun = at(n)
+		for n++; n*wide < r.to; n++ {
+			if at(n) != part.sun {
+				break
+			}
 		}
 		if part.to = min(r.to, n*wide); even && part.sun != varied {
 			b.even(&part, q)
@@ -104,14 +117,6 @@ func (b *brush) wear(r *run, q *pair) {
 			b.put(&part)
 		}
 	}
-}
-
-// at is how the sun reaches a quarter.
-func (r *run) at(n int) sunning {
-	if r.sun != varied {
-		return r.sun
-	}
-	return r.quarter[n&(quarters-1)]
 }
 
 // pair finds a zone's tables for the strip. Those of courses are shared with the
@@ -125,14 +130,16 @@ func (b *brush) pair(zone int) *pair {
 		}
 		first := s.column / group
 		p := &c.pairs[first][zone]
-		p.once.Do(func() { p.tables = join(b.edgeTable(first, zone, group), b.edgeTable(first+1, zone, group)) })
+		p.once.Do(func() {
+			p.tables = join(b.edgeTable(first, zone, group), b.edgeTable(first+1, zone, group), b.p.light[s.wall].wall.Standoff)
+		})
 		return &pair{p.tables, false, s.column % group, group}
 	}
 	d := b.p.light[s.wall]
 	filter := func(across float64) *table {
 		return newTable(newFilter(d, c.rows[zone], &c.dress[zone], grain{}, s.low.X, s.high.X, s.across, across, max(s.across, 1e-3)/perPixel), c.encode, c.shelf)
 	}
-	return &pair{join(filter(s.low.Y), filter(s.high.Y)), true, 0, 1}
+	return &pair{join(filter(s.low.Y), filter(s.high.Y), d.wall.Standoff), true, 0, 1}
 }
 
 // edgeTable is a zone's table at the edge that stands before group n of so many strips.

@@ -32,10 +32,12 @@ func TestSunMap(t *testing.T) {
 			for k := 0; k < len(ready.strips[i].stretches); k += 7 {
 				s := ready.strips[i].stretches[k]
 				m.light(&s)
-				for n, q := range s.quarter {
-					low, high := d.samples(&s, max(int(s.from), 8*n), min(int(s.to), 8*n+8))
+				for n := range 4 * depthBands {
+					n, band := n/depthBands, n%depthBands
+					q := s.quarter[n].at(1 << band)
+					low, high := d.samples(&s, max(int(s.from), 8*n), min(int(s.to), 8*n+8), band)
 					if q == shade && high > noSun || q == bright && low < allSun {
-						t.Fatalf("quarter %d of row %d is said to be %d, shares go from %.3f to %.3f", n, s.row, q, low, high)
+						t.Fatalf("quarter %d of row %d is said to be %d at band %d, shares go from %.3f to %.3f", n, s.row, q, band, low, high)
 					}
 					if high <= noSun || low >= allSun {
 						even++
@@ -46,20 +48,21 @@ func TestSunMap(t *testing.T) {
 				}
 			}
 		}
-		if said*10 < even*6 {
+		if said*10 < even*7 {
 			t.Errorf("%d of %d even quarters are said to be so", said, even)
 		}
 	})
 }
 
 // samples are the least and the most share of the sun over pixels of a stretch, at all
-// depths.
-func (d *daylight) samples(s *stretch, from, to int) (low, high float64) {
+// depths of a band.
+func (d *daylight) samples(s *stretch, from, to, band int) (low, high float64) {
 	low, high = 1, 0
 	for k := from; k < to; k++ {
 		bent := float64(k*(span-k)) - meanBow
 		x, y := s.place(float64(k) / span)
-		for z := 0.0; z <= d.wall.Standoff; z += d.wall.Standoff / 16 {
+		for i := range 5 {
+			z := (float64(band) + float64(i)/4) * d.wall.Standoff / depthBands
 			across, up := d.drawn(x, y, anchor, z)
 			v := d.cells.sample(d.shine, x+bent*float64(s.bow[0])+across, y+bent*float64(s.bow[1])+up)
 			low, high = min(low, v), max(high, v)
