@@ -12,13 +12,12 @@ func (p *Prepared) RenderExactly(dress []Dressing) *image.RGBA {
 	for i := range p.strips {
 		s := &p.strips[i]
 		b := &brush{p: p, strip: s, clothes: clothes[s.wall], out: out}
-		b.pairs = make([]*pair, len(b.clothes.dress))
-		bands := b.clothes.labels.bands(s.low.X, s.high.X)
+		b.begin()
 		exact := make([]*exactTables, len(b.clothes.dress))
 		for k := range s.stretches {
 			var r run
 			r.wear(&s.stretches[k], b.clothes.trimmed)
-			zone := b.clothes.labels.between(bands, float64(r.a[1]), float64(r.b[1]))
+			zone := b.clothes.labels.between(b.bands, float64(r.a[1]), float64(r.b[1]))
 			if zone == bare || zone == mixed {
 				continue
 			}
@@ -50,7 +49,8 @@ func (b *brush) exactTables(zone int) *exactTables {
 	}
 	for i := range filters {
 		if z.Vertical {
-			across := [2]float64{s.low.Y, s.high.Y}[i]
+			q := b.worn(int16(zone))
+			across := [2]float64{q.bottom, q.top}[i]
 			filters[i] = newFilter(b.p.light[s.wall], c.rows[zone], z, grain{}, s.low.X, s.high.X, s.across, across, max(s.across, 1e-3)/perPixel)
 			continue
 		}
@@ -71,7 +71,7 @@ func (b *brush) exactTables(zone int) *exactTables {
 
 func (b *brush) exactly(t *run, q *pair, tables *exactTables) {
 	d, e := b.p.light[b.strip.wall], b.clothes.encode
-	r, mix, mixStep := q.reading(t.stretch, b.strip)
+	r, mix, mixStep := q.reading(t.stretch)
 	r.hold(len(q.light[0]), span)
 	for k := t.from; k < t.to; k++ {
 		if t.parts != nil && t.parts[k].share < 255 {

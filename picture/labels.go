@@ -175,6 +175,19 @@ func (l *labels) bands(x0, x1 float64) []int16 {
 	return out
 }
 
+// worn is between which heights, from low to high, bands may wear a zone.
+func (l *labels) worn(bands []int16, zone int16, low, high float64) (from, to float64) {
+	from, to = high, low
+	for j, z := range bands {
+		if z == zone || z == mixed {
+			y := l.low.Y + float64(j)*l.pitch
+			from, to = min(from, y), max(to, y+l.pitch)
+		}
+	}
+	from = min(high, max(low, from))
+	return from, max(from, min(high, to))
+}
+
 // band is the one zone from cell i to before k, or mixed.
 func (r *labelRow) band(i, k int) int16 {
 	out := bare

@@ -72,6 +72,15 @@ func (p packed) raise(lift uint32, beside packed) (out packed) {
 	return out
 }
 
+// lifted is raise for light that is known to stay below most.
+func (p packed) lifted(lift int) packed { return p + (p>>8&lanes)*packed(lift-256) }
+
+// peak is the brightest channel in the sun.
+func (g glimmer) peak() int {
+	all := g.sun&lanes + g.own
+	return int(max(all&lane, all>>21&lane, all>>42&lane))
+}
+
 // floats are the channels of fine light.
 func (p packed) floats() (out [3]float32) {
 	for c := range out {

@@ -9,6 +9,7 @@ type twoTables struct {
 	light        [2][]glimmer
 	deep         depth
 	blocks       []entries
+	peak         int // the brightest channel of an entry in the sun, at rest
 }
 
 // entries is what some entries that follow each other have in common.
@@ -37,6 +38,7 @@ func join(a, b *table, standoff float64) *twoTables {
 		for i := k << blockBits; i < min(n, (k+1)<<blockBits); i++ {
 			b.far = b.far || unlike(out.lit[0][i], out.lit[1][i]) || unlike(out.dark[0][i], out.dark[1][i])
 			b.bands |= bands[out.light[0][i].sun>>depths]
+			out.peak = max(out.peak, out.light[0][i].peak(), out.light[1][i].peak())
 		}
 	}
 	return out
@@ -66,11 +68,17 @@ func (q *twoTables) entry(at float64) (left, right glimmer) {
 
 // pair is a zone's tables at the left and at the right edge of a group of strips, and
 // which of how many the strip is. For vertical panels the tables run along the strip
-// itself and stand at its top and bottom.
+// itself and stand at the bottom and the top of what of it wears them.
 type pair struct {
 	*twoTables
-	vertical  bool
-	which, of int
+	vertical    bool
+	bottom, top float64
+	which, of   int
+}
+
+// share is how far a height lies towards the top.
+func (q *pair) share(y float64) float64 {
+	return min(1, max(0, (y-q.bottom)/math.Max(1e-9, q.top-q.bottom)))
 }
 
 // block is what the entries from one height to another have in common.
@@ -99,8 +107,8 @@ func (r reader) entry() int  { return r.at >> (mixBits + 16) }
 func (r reader) mix() packed { return packed(r.at & (1<<mixBits - 1)) }
 
 // from pixel k of a stretch of so many pixels on.
-func (q *pair) from(t *stretch, s *strip, k int) reader {
-	r, mix, mixStep := q.reading(t, s)
+func (q *pair) from(t *stretch, k int) reader {
+	r, mix, mixStep := q.reading(t)
 	r.hold(len(q.lit[0]), span)
 	return reader{(r.at+k*r.step)<<mixBits + mix + k*mixStep, r.step<<mixBits + mixStep}
 }
@@ -115,12 +123,11 @@ func (q *pair) ends(t *stretch) (from, to float32) {
 
 // reading of a stretch, how far it mixes the tables at its first pixel, in 1/256, and
 // from pixel to pixel.
-func (q *pair) reading(t *stretch, s *strip) (r reading, mix, mixStep int) {
+func (q *pair) reading(t *stretch) (r reading, mix, mixStep int) {
 	from, to := q.ends(t)
 	mix, mixStep = 256*q.which/q.of, 256/span/q.of
 	if q.vertical {
-		share := (float64(t.a[1]+t.b[1])/2 - s.low.Y) / math.Max(1e-9, s.high.Y-s.low.Y)
-		mix, mixStep = int(256*min(1, max(0, share))), 0
+		mix, mixStep = int(256*q.share(float64(t.a[1]+t.b[1])/2)), 0
 	}
 	f := (float64(from) - q.low) * q.perInch * 65536
 	g := (float64(to) - q.low) * q.perInch * 65536

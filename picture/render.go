@@ -50,6 +50,7 @@ type brush struct {
 	strip   *strip
 	clothes *clothes
 	out     *image.RGBA
+	bands   []int16      // see labels.bands
 	pairs   []*pair      // of the zones, as they are asked for
 	share   [span]uint64 // of the sun at the pixels of a run, of sunFull
 	light   [span]packed // theirs, fine
@@ -63,15 +64,20 @@ type run struct {
 	sun      sunning
 }
 
+// begin looks at what the strip wears.
+func (b *brush) begin() {
+	c := b.clothes
+	b.bands, b.pairs = c.labels.bands(b.strip.low.X, b.strip.high.X), make([]*pair, len(c.dress))
+}
+
 func (b *brush) paint() {
 	s, c := b.strip, b.clothes
-	bands := c.labels.bands(s.low.X, s.high.X)
-	b.pairs = make([]*pair, len(c.dress))
+	b.begin()
 	var r run
 	for i := range s.stretches {
 		r.wear(&s.stretches[i], c.trimmed)
 		b.restore(&r)
-		switch zone := c.labels.between(bands, float64(r.a[1]), float64(r.b[1])); zone {
+		switch zone := c.labels.between(b.bands, float64(r.a[1]), float64(r.b[1])); zone {
 		case bare:
 		case mixed:
 			b.several(&r)
@@ -133,13 +139,14 @@ func (b *brush) pair(zone int) *pair {
 		p.once.Do(func() {
 			p.tables = join(b.edgeTable(first, zone, group), b.edgeTable(first+1, zone, group), b.p.light[s.wall].wall.Standoff)
 		})
-		return &pair{p.tables, false, s.column % group, group}
+		return &pair{twoTables: p.tables, which: s.column % group, of: group}
 	}
 	d := b.p.light[s.wall]
+	low, high := c.labels.worn(b.bands, int16(zone), s.low.Y, s.high.Y)
 	filter := func(across float64) *table {
 		return newTable(newFilter(d, c.rows[zone], &c.dress[zone], grain{}, s.low.X, s.high.X, s.across, across, max(s.across, 1e-3)/perPixel), c.encode, c.shelf)
 	}
-	return &pair{join(filter(s.low.Y), filter(s.high.Y), d.wall.Standoff), true, 0, 1}
+	return &pair{twoTables: join(filter(low), filter(high), d.wall.Standoff), vertical: true, bottom: low, top: high, of: 1}
 }
 
 // edgeTable is a zone's table at the edge that stands before group n of so many strips.
@@ -216,7 +223,7 @@ func (b *brush) fast(r *run, q *pair) {
 		tables = &q.lit
 	}
 	left, right := tables[0], tables[1][:len(tables[0])]
-	for at := q.from(r.stretch, b.strip, r.from); len(pix) >= 4; pix = pix[4:] {
+	for at := q.from(r.stretch, r.from); len(pix) >= 4; pix = pix[4:] {
 		i := at.entry()
 		binary.LittleEndian.PutUint32(pix, blend(left[i], right[i], uint64(at.mix())))
 		at.at += at.step
@@ -255,7 +262,7 @@ func (b *brush) lights(r *run, q *pair, up *lift) {
 	}
 	left, right := q.light[0], q.light[1][:len(q.light[0])]
 	light, share := b.light[r.from:r.to], b.share[r.from:r.to]
-	at := q.from(r.stretch, b.strip, r.from)
+	at := q.from(r.stretch, r.from)
 	for k, s := range share[:len(light)] {
 		i, m := at.entry(), at.mix()
 		l, r := &left[i], &right[i]
@@ -266,13 +273,22 @@ func (b *brush) lights(r *run, q *pair, up *lift) {
 
 // raised is lights where the ambient light is lifted.
 func (b *brush) raised(r *run, q *pair, up *lift) {
-	at := q.from(r.stretch, b.strip, r.from)
-	for k := r.from; k < r.to; k++ {
-		i, m := at.entry(), at.mix()
-		l, s := &q.light[0][i], &q.light[1][i]
-		lit := mix(l.sun&lanes, s.sun&lanes, m).rest().times(b.share[k])
-		b.light[k] = mix(l.own, s.own, m).raise(up.pixel(k), lit) + lit
-		at.at += at.step
+	const wide = span / quarters
+	left, right := q.light[0], q.light[1][:len(q.light[0])]
+	at, held := q.from(r.stretch, r.from), up.most()*float32(q.peak) < most
+	for k := r.from; k < r.to; {
+		lift, step := up.pixels(k)
+		for end := min(r.to, k-k%wide+wide); k < end; k++ {
+			i, m := at.entry(), at.mix()
+			l, s := &left[i], &right[i]
+			own, lit := mix(l.own, s.own, m), mix(l.sun&lanes, s.sun&lanes, m).rest().times(b.share[k])
+			if held {
+				b.light[k] = own.lifted(lift>>8) + lit
+			} else {
+				b.light[k] = own.raise(uint32(lift>>8), lit) + lit
+			}
+			at.at, lift = at.at+at.step, lift+step
+		}
 	}
 }
 
@@ -289,7 +305,7 @@ func (b *brush) shine(r *run, q *pair) {
 		return
 	}
 	l := r.way.leg(float32(r.from), q.deep)
-	b.p.light[b.strip.wall].painted.along(b.share[r.from:r.to], q.light[0], q.from(r.stretch, b.strip, r.from), &l)
+	b.p.light[b.strip.wall].painted.along(b.share[r.from:r.to], q.light[0], q.from(r.stretch, r.from), &l)
 }
 
 // lightAt is the cladding's light at a place of pixel k of a stretch, right and down

@@ -99,12 +99,17 @@ func (l *lift) at(s float64) float32 {
 	return l[n] + (f-float32(n))*(l[n+1]-l[n])
 }
 
-// pixel is the lift at pixel k of the stretch, in 1/256.
-func (l *lift) pixel(k int) uint32 {
+// pixels are the lift at pixel k of the stretch and from pixel to pixel in its quarter, in
+// 1/65536.
+func (l *lift) pixels(k int) (at, step int) {
 	const wide = span / quarters
-	n, part := k/wide, float32(k%wide)/wide
-	return uint32(256*(l[n]+part*(l[n+1]-l[n])) + 0.5)
+	n := k / wide
+	step = int(65536 / wide * (l[n+1] - l[n]))
+	return int(65536*l[n]) + k%wide*step + 128, step
 }
+
+// most is the greatest lift.
+func (l *lift) most() float32 { return max(l[0], l[1], l[2], l[3], l[4]) }
 
 // level says that a lift changes no screen value by half a step: the brightest, 255,
 // goes up by 0.45 for as much light more.
