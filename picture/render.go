@@ -322,7 +322,7 @@ func (b *brush) lightAt(r *run, q *pair, k int, right, down float64) packed {
 func (b *brush) lightOn(r *run, q *pair, s float64, place, lit XY) packed {
 	at, m := place.Y, (float64(q.which)+s)/float64(q.of)
 	if q.vertical {
-		at, m = place.X, (place.Y-b.strip.low.Y)/max(1e-9, b.strip.high.Y-b.strip.low.Y)
+		at, m = place.X, q.share(place.Y)
 	}
 	left, beside := q.entry(at)
 	share := packed(256 * min(1, max(0, m)))

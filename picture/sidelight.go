@@ -130,7 +130,7 @@ func (b *brush) paintSide(x *sidePixel) {
 		copy(pix[:3], b.p.photo.Image.Pix[b.p.photo.Image.PixOffset(b.strip.left+k, int(t.row)):])
 	}
 	zone := b.clothes.labels.at(at.X, at.Y)
-	if zone < 0 || b.channelled(x, at) {
+	if zone < 0 || b.clothes.trimmed && b.channelled(x, at) {
 		return
 	}
 	now := b.sideLight(x, &t, f, at, zone)
@@ -159,12 +159,12 @@ func (b *brush) sideLight(x *sidePixel, t *run, f float64, at XY, zone int16) (n
 	share := x.share(d.wall.Standoff, z)
 	clad := x.clad(at, share)
 	light := b.lightOn(t, q, f, clad, x.clear(d, at)).floats()
-	side := x.edge.light(d, at, light)
-	if share > 0 && x.edge.shades(d) {
+	side := x.edge.beside(x.lamp.side, light)
+	if share > 0 && t.sun == varied && x.edge.shades(d) {
 		light = b.lightOn(t, q, f, clad, at).floats()
 	}
 	if share > 0 {
-		x.bounce(d, at, z, share, b.clothes.dress[zone].Finish.Colour, side, &light)
+		x.bounce(d, z, share, b.clothes.dress[zone].Finish.Colour, side, &light)
 	}
 	rest := max(0, 1-share-x.front.share)
 	for c := range now {
@@ -177,25 +177,59 @@ func (b *brush) sideLight(x *sidePixel, t *run, f float64, at XY, zone int16) (n
 // over what it hides there of sky and ground: as much as the share of a half space, weighed
 // by cosine, that a long strip takes which stands up at some distance (textbook view
 // factor). What a dark side takes the photo's own shade has.
-func (s *sidePixel) bounce(d *daylight, at XY, z float64, share float32, paint, side colour.Linear, light *[3]float32) {
+func (s *sidePixel) bounce(d *daylight, z float64, share float32, paint, side colour.Linear, light *[3]float32) {
 	high := d.wall.Standoff - z
 	if high <= 0 {
 		return
 	}
 	far := max(float64(s.in)-high*float64(s.slant), float64(share*s.wide)/2)
 	view := 0.5 * (1 - far/math.Hypot(far, high))
-	plain := d.plain(at.X, at.Y)
 	for c := range light {
-		light[c] += float32(paint[c] * view * max(0, side[c]-plain[c]))
+		light[c] += float32(paint[c] * view * max(0, side[c]-float64(s.lamp.plain[c])))
 	}
 }
 
 // clear is how far off an edge, in inches, the cells that it cuts say nothing.
 func (d *daylight) clear() float64 { return 0.75 + 3*d.cells.pitch }
 
-// light is what a side sends to the viewer: sun, sky and ground, and what the cladding
-// beside it, half of all that it sees, sends on to it.
-func (e *sideEdge) light(d *daylight, at XY, beside [3]float32) (out colour.Linear) {
+// sideLamp is what stays at a side's pixel under one sun, whatever hangs there: the light
+// that the side gets but for what the cladding sends it, and that of a plain wall.
+type sideLamp struct{ side, plain [3]float32 }
+
+// lightSides finds the light at the sides of all strips.
+func (p *Prepared) lightSides() {
+	parallel(len(p.strips), func(i int) {
+		s := &p.strips[i]
+		d := p.light[s.wall]
+		for k := range s.sides {
+			x := &s.sides[k]
+			t, f := &s.stretches[x.stretch], float64(x.pixel)/span
+			at := XY{float64(t.a[0]) + f*float64(t.b[0]-t.a[0]), float64(t.a[1]) + f*float64(t.b[1]-t.a[1])}
+			side, plain := x.edge.gets(d, at), d.plain(at.X, at.Y)
+			for c := range plain {
+				x.lamp.side[c], x.lamp.plain[c] = float32(side[c]), float32(plain[c])
+			}
+		}
+	})
+}
+
+// light is what a side sends to the viewer.
+func (e *sideEdge) light(d *daylight, at XY, beside [3]float32) colour.Linear {
+	got := e.gets(d, at)
+	return e.beside([3]float32{float32(got[0]), float32(got[1]), float32(got[2])}, beside)
+}
+
+// beside is what a side sends on of the light that it gets and of what the cladding beside
+// it, half of all that it sees, sends it.
+func (e *sideEdge) beside(got, clad [3]float32) (out colour.Linear) {
+	for c := range out {
+		out[c] = e.paint[c] * float64(got[c]+clad[c]/2)
+	}
+	return out
+}
+
+// gets is the light of sun, sky and ground on a side.
+func (e *sideEdge) gets(d *daylight, at XY) (out colour.Linear) {
 	x, y := at.X+d.clear()*e.into.X, at.Y+d.clear()*e.into.Y
 	sun := 0.0
 	if d.towards.Z > 0 {
@@ -203,8 +237,7 @@ func (e *sideEdge) light(d *daylight, at XY, beside [3]float32) (out colour.Line
 	}
 	cells := d.coarse.around(at.X, at.Y)
 	for c := range out {
-		ambient := (d.light.sky[c]*e.sky + d.light.ground[c]*e.ground) * cells.of(d.scale[c])
-		out[c] = e.paint[c] * (sun*d.sun[c] + ambient + float64(beside[c])/2)
+		out[c] = sun*d.sun[c] + (d.light.sky[c]*e.sky+d.light.ground[c]*e.ground)*cells.of(d.scale[c])
 	}
 	return out
 }

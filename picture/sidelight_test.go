@@ -32,9 +32,10 @@ func TestBounce(t *testing.T) {
 				}
 			}
 		}
-		x := sidePixel{edge: &sideEdge{into: XY{1, 0}}, in: float32(far), wide: 0.01}
+		x := sidePixel{edge: &sideEdge{into: XY{1, 0}}, in: float32(far), wide: 0.01,
+			lamp: sideLamp{plain: [3]float32{float32(plain[0]), float32(plain[1]), float32(plain[2])}}}
 		var light [3]float32
-		x.bounce(d, at, d.wall.Standoff-high, 1, colour.Linear{0.5, 0.5, 0.5}, plain.Scale(3), &light)
+		x.bounce(d, d.wall.Standoff-high, 1, colour.Linear{0.5, 0.5, 0.5}, plain.Scale(3), &light)
 		if got, want := float64(light[1])/plain[1], seen/all; math.Abs(got-want) > 0.01 {
 			t.Errorf("%.2f in off a side %.2f in high: %.4f of its light, by rays %.4f", far, high, got, want)
 		}

@@ -32,6 +32,7 @@ type sidePixel struct {
 	slant   float32 // inches that the sight goes towards the edge, for an inch of depth
 	old     float32 // share of the old cladding in the pixel, if nothing else were there
 	front   frontOfSide
+	lamp    sideLamp
 }
 
 // Bounds of sides (assumed).
@@ -70,7 +71,10 @@ func (p *Prepared) findSides() {
 		strips[[2]int{s.wall, s.column}] = s
 	}
 	left := p.photo.Image.Rect.Min.X
-	defer p.sortSides()
+	defer func() {
+		p.sortSides()
+		p.lightSides()
+	}()
 	for wall, all := range found {
 		for _, x := range all {
 			column := (x.u - left) / span

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"math"
+	"slices"
 
 	"coilwright/colour"
 	"coilwright/photo"
@@ -38,6 +39,11 @@ func (p *Prepared) Under(towards photo.Vec) *Prepared {
 			out.strips = resunned(out.strips, i, d)
 		}
 	}
+	out.strips = slices.Clone(out.strips)
+	for i := range out.strips {
+		out.strips[i].sides = slices.Clone(out.strips[i].sides)
+	}
+	out.lightSides()
 	return &out
 }
 
