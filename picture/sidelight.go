@@ -33,7 +33,7 @@ type mixture struct {
 func (l *sideLook) mixture(x *located) (m mixture) {
 	e, at := x.edge, l.place(x)
 	m.share[0] = float64(x.old)
-	m.share[2] = min(1, max(0, 0.5-(float64(x.in)+e.shift)/(wide*float64(x.wide))))
+	m.share[2] = min(1, max(0, 0.5-(float64(x.in)+e.shift)/(sideBlur*float64(x.wide))))
 	m.share[1] = max(0, 1-m.share[0]-m.share[2])
 	clad := x.clad(at, x.old)
 	before := l.d.wasAt(&l.p.photo, clad, x.clear(l.d, at))
@@ -163,8 +163,10 @@ func (b *brush) sideLight(x *sidePixel, t *run, f float64, at XY, zone int16) (n
 	if share > 0 && t.sun == varied && x.edge.shades(d) {
 		light = b.lightOn(t, q, f, clad, at).floats()
 	}
-	if share > 0 {
-		x.bounce(d, z, share, b.clothes.dress[zone].Finish.Colour, side, &light)
+	if share > 0 && z < d.wall.Standoff && side.Luminance() > x.lamp.luminance() {
+		across, up := d.slant(at.X, at.Y)
+		mirror := b.clothes.sheens[zone].at(1 / math.Sqrt(1+across*across+up*up))
+		x.bounce(d, z, share, b.clothes.dress[zone].Finish.Colour, mirror, side, &light)
 	}
 	rest := max(0, 1-share-x.front.share)
 	for c := range now {
@@ -174,19 +176,28 @@ func (b *brush) sideLight(x *sidePixel, t *run, f float64, at XY, zone int16) (n
 }
 
 // bounce adds what a bright side sends on to the cladding beside it, of the given colour,
-// over what it hides there of sky and ground: as much as the share of a half space, weighed
-// by cosine, that a long strip takes which stands up at some distance (textbook view
-// factor). What a dark side takes the photo's own shade has.
-func (s *sidePixel) bounce(d *daylight, z float64, share float32, paint, side colour.Linear, light *[3]float32) {
+// over what it hides there of sky and ground: matt, as much as the share of a half space,
+// weighed by cosine, that a long strip takes which stands up at some distance (textbook
+// view factor); and mirrored, for the viewer who sees the side looks along it into its own
+// mirror image. What a dark side takes the photo's own shade has.
+func (s *sidePixel) bounce(d *daylight, z float64, share float32, paint colour.Linear, mirror float64, side colour.Linear, light *[3]float32) {
 	high := d.wall.Standoff - z
-	if high <= 0 {
-		return
-	}
 	far := max(float64(s.in)-high*float64(s.slant), float64(share*s.wide)/2)
 	view := 0.5 * (1 - far/math.Hypot(far, high))
+	mirror *= s.mirrored(far, high)
 	for c := range light {
-		light[c] += float32(paint[c] * view * max(0, side[c]-float64(s.lamp.plain[c])))
+		light[c] += float32((paint[c]*view + mirror) * max(0, side[c]-float64(s.lamp.plain[c])))
 	}
+}
+
+// mirrored is the share of what a dull mirror shows of a side so high, so far off: the lobe
+// around the mirrored sight, by its angle over the wall, is that of dome.mirrored.
+func (s *sidePixel) mirrored(far, high float64) float64 {
+	const lobe = 0.35 // radians: cos^8
+	below := func(angle float64) float64 { return 0.5 * math.Erfc(-angle/lobe/math.Sqrt2) }
+	ray := math.Atan2(1, float64(s.slant))
+	floor := below(-ray)
+	return (below(math.Atan2(high, far)-ray) - floor) / (1 - floor)
 }
 
 // clear is how far off an edge, in inches, the cells that it cuts say nothing.
@@ -195,6 +206,11 @@ func (d *daylight) clear() float64 { return 0.75 + 3*d.cells.pitch }
 // sideLamp is what stays at a side's pixel under one sun, whatever hangs there: the light
 // that the side gets but for what the cladding sends it, and that of a plain wall.
 type sideLamp struct{ side, plain [3]float32 }
+
+// luminance is a plain wall's there.
+func (l *sideLamp) luminance() float64 {
+	return colour.Linear{float64(l.plain[0]), float64(l.plain[1]), float64(l.plain[2])}.Luminance()
+}
 
 // lightSides finds the light at the sides of all strips.
 func (p *Prepared) lightSides() {

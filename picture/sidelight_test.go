@@ -35,9 +35,34 @@ func TestBounce(t *testing.T) {
 		x := sidePixel{edge: &sideEdge{into: XY{1, 0}}, in: float32(far), wide: 0.01,
 			lamp: sideLamp{plain: [3]float32{float32(plain[0]), float32(plain[1]), float32(plain[2])}}}
 		var light [3]float32
-		x.bounce(d, d.wall.Standoff-high, 1, colour.Linear{0.5, 0.5, 0.5}, plain.Scale(3), &light)
+		x.bounce(d, d.wall.Standoff-high, 1, colour.Linear{0.5, 0.5, 0.5}, 0, plain.Scale(3), &light)
 		if got, want := float64(light[1])/plain[1], seen/all; math.Abs(got-want) > 0.01 {
 			t.Errorf("%.2f in off a side %.2f in high: %.4f of its light, by rays %.4f", far, high, got, want)
+		}
+	})
+}
+
+// TestMirroredSide judges the share of a side in a dull mirror by rays: mirrored sights,
+// spread by cos^8 around the true one within the cross-section, that meet the side.
+func TestMirroredSide(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		far := rapid.Float64Range(0.05, 3).Draw(t, "far")
+		high := rapid.Float64Range(0.1, 1.5).Draw(t, "high")
+		slant := rapid.Float64Range(0.1, 4).Draw(t, "slant")
+		ray := math.Atan(1 / slant)
+		var met, all float64
+		const n = 2000
+		for i := range n {
+			angle := (float64(i) + 0.5) / n * math.Pi // over the wall, from the side up
+			w := math.Pow(max(0, math.Cos(angle-ray)), 8)
+			all += w
+			if math.Tan(angle)*far < high && angle < math.Pi/2 {
+				met += w
+			}
+		}
+		x := sidePixel{edge: &sideEdge{into: XY{1, 0}}, slant: float32(slant)}
+		if got := x.mirrored(far, high); math.Abs(got-met/all) > 0.04 {
+			t.Errorf("%.2f in off a side %.2f in high, slant %.2f: %.3f of the mirror image, by rays %.3f", far, high, slant, got, met/all)
 		}
 	})
 }

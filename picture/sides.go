@@ -40,13 +40,14 @@ const (
 	leastSlant = 0.03 // below, a side is thinner than the eye sees
 	mostShift  = 0.75 // inches between an edge as it was marked and as the mask has it
 	sideStep   = 0.5  // of a pixel, in which edges are looked along
+	sideBlur   = 1.4  // pixels over which lens and sensor blur an edge
 )
 
 // share is what cladding whose face lies at depth z, under a face plane at standoff, takes
 // of the pixel.
 func (s *sidePixel) share(standoff, z float64) float32 {
 	e := max(0, standoff-z) * float64(s.slant)
-	return float32(min(1, max(0, 0.5+(float64(s.in)-e)/(wide*float64(s.wide)))))
+	return float32(min(1, max(0, 0.5+(float64(s.in)-e)/(sideBlur*float64(s.wide)))))
 }
 
 // findSides gives all strips the pixels of the sides that are seen on their walls.

@@ -10,6 +10,7 @@ type clothes struct {
 	dress  Dressing
 	labels *labels
 	rows   []*rows
+	sheens []*sheens
 	step   float64         // of the tables of courses, in inches
 	edges  [][]sharedTable // by column and zone
 	pairs  [][]sharedPair  // the same for what lies right of an edge
@@ -37,7 +38,7 @@ func (p *Prepared) wardrobe(dress []Dressing, shelf *shelf) []*clothes {
 	out := make([]*clothes, len(dress))
 	for i, d := range dress {
 		out[i] = &clothes{dress: d, trimmed: d.trim() >= 0, encode: p.encode, shelf: shelf, eaves: p.light[i].eaveLights(),
-			rows: make([]*rows, len(d)), step: stepOf(p.edges[i]), edges: make([][]sharedTable, len(p.edges[i])), pairs: make([][]sharedPair, len(p.edges[i]))}
+			rows: make([]*rows, len(d)), sheens: make([]*sheens, len(d)), step: stepOf(p.edges[i]), edges: make([][]sharedTable, len(p.edges[i])), pairs: make([][]sharedPair, len(p.edges[i]))}
 		for k := range out[i].edges {
 			out[i].edges[k] = make([]sharedTable, len(d))
 			out[i].pairs[k] = make([]sharedPair, len(d))
@@ -46,7 +47,7 @@ func (p *Prepared) wardrobe(dress []Dressing, shelf *shelf) []*clothes {
 	for _, r := range p.rowsOf(dress, out, shelf) {
 		for z := range dress[r.wall] {
 			if dress[r.wall].twin(z) == r.number {
-				out[r.wall].rows[z] = r.rows
+				out[r.wall].rows[z], out[r.wall].sheens[z] = r.rows, r.view.sheens
 			}
 		}
 	}
