@@ -30,8 +30,9 @@ func (d *daylight) sunTable() *sunTable {
 }
 
 // along fills in the sun's share, of sunFull, along a leg whose entries are read off a
-// table as told: as grid.sample has it.
+// table as told: as grid.sample has it. Two columns are mixed upwards at once.
 func (t *sunTable) along(share []uint64, table []glimmer, at reader, l *leg) {
+	const pairs = 0xffff<<32 | 0xffff
 	h, lastX, lastY := 2*t.h, t.lastX, t.lastY
 	x, y, dx, dy, run, rise := l.x, l.y, l.dx, l.dy, l.run, l.rise
 	for k := range share {
@@ -40,12 +41,11 @@ func (t *sunTable) along(share []uint64, table []glimmer, at reader, l *leg) {
 		x, y, dx, dy, run, rise = x+dx, y+dy, dx+l.ddx, dy+l.ddy, run+l.dRun, rise+l.dRise
 		at.at += at.step
 		first := u>>16*h + v>>16*2
-		left, right := t.share[first:], t.share[first+h:]
-		p, q := binary.LittleEndian.Uint32(left), binary.LittleEndian.Uint32(right)
-		up := uint64(v) >> 8 & 255
-		a := uint64(p&0xffff)*(256-up) + uint64(p>>16)*up
-		b := uint64(q&0xffff)*(256-up) + uint64(q>>16)*up
-		s := a<<8 + (b-a)*(uint64(u)>>8&255)
+		p := uint64(binary.LittleEndian.Uint32(t.share[first:])) | uint64(binary.LittleEndian.Uint32(t.share[first+h:]))<<32
+		low := p & pairs
+		up := low<<8 + (p>>16&pairs-low)*(uint64(v)>>8&255) // what the lower lane borrows, the sum gives back
+		a := up & 0xffffffff
+		s := a<<8 + (up>>32-a)*(uint64(u)>>8&255)
 		share[k] = (s + s>>16 + 0x8000) >> 16
 	}
 }
