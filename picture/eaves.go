@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"encoding/binary"
 	"math"
 	"slices"
 
@@ -281,7 +282,7 @@ func (p *Prepared) paintEaves(out []uint8, dress []Dressing, e *encoder) {
 		k := dress[b.wall].trim()
 		for _, x := range b.pixels {
 			if k < 0 {
-				copy(out[x.at:x.at+3], from[x.at:x.at+3])
+				binary.LittleEndian.PutUint32(out[x.at:], binary.LittleEndian.Uint32(from[x.at:]))
 				continue
 			}
 			was := colour.Linear{float64(e.from[from[x.at]]), float64(e.from[from[x.at+1]]), float64(e.from[from[x.at+2]])}

@@ -37,33 +37,45 @@ func (f *Finish) highlight(n, light, view photo.Vec) float64 {
 	return a2 / (d * d) * smith(nl) * smith(nv) * fresnel / (4 * nl * nv)
 }
 
+// lattice are half vectors drawn from a distribution: cosines to the normal and, around it, to
+// the viewer's side, by a fixed lattice.
+type lattice [24]struct{ up, out, around float64 }
+
+func (f Finish) lattice() *lattice {
+	var h lattice
+	a2 := math.Pow(f.Roughness, 4)
+	for i := range h {
+		u := (float64(i) + 0.5) / float64(len(h))
+		h[i].up = math.Sqrt((1 - u) / (1 + (a2-1)*u))
+		h[i].out = math.Sqrt(1 - h[i].up*h[i].up)
+		h[i].around = math.Cos(u * math.Pi)
+	}
+	return &h
+}
+
 // sheen is the share of an even light all around that a surface sends back
 // mirror-like to a viewer at cosine nv: the integral of the same model over the
-// hemisphere, by a fixed lattice of half vectors drawn from the distribution.
-func (f Finish) sheen(nv float64) float64 {
-	const n = 24
+// hemisphere.
+func (f Finish) sheen(nv float64, around *lattice) float64 {
 	a2 := math.Pow(f.Roughness, 4)
-	view := photo.Vec{X: math.Sqrt(1 - nv*nv), Z: nv}
+	side := math.Sqrt(1 - nv*nv)
 	smith := func(c float64) float64 { return 2 * c / (c + math.Sqrt(a2+(1-a2)*c*c)) }
+	masked := smith(nv) / nv
 	var sum float64
-	for i := range n {
-		u := (float64(i) + 0.5) / n
-		nh := math.Sqrt((1 - u) / (1 + (a2-1)*u))
-		for j := range n {
-			sin, cos := math.Sincos((float64(j) + 0.5) / n * math.Pi)
-			r := math.Sqrt(1 - nh*nh)
-			h := photo.Vec{X: r * cos, Y: r * sin, Z: nh}
-			vh := view.Dot(h)
-			nl := 2*vh*nh - nv
+	for i := range around {
+		h := &around[i]
+		for j := range around {
+			vh := side*h.out*around[j].around + nv*h.up
+			nl := 2*vh*h.up - nv
 			if vh <= 0 || nl <= 0 {
 				continue
 			}
 			graze := 1 - vh
 			fresnel := f.Gloss + (1-f.Gloss)*graze*graze*graze*graze*graze
-			sum += fresnel * smith(nl) * smith(nv) * vh / (nh * nv)
+			sum += fresnel * smith(nl) * masked * vh / h.up
 		}
 	}
-	return sum / (n * n)
+	return sum / float64(len(around)*len(around))
 }
 
 // sheens remembers the sheen by cosine.
@@ -71,9 +83,8 @@ type sheens [33]float64
 
 func (f Finish) sheens() *sheens {
 	var s sheens
-	for i := range s {
-		s[i] = f.sheen(max(0.03, float64(i)/float64(len(s)-1)))
-	}
+	around := f.lattice()
+	parallel(len(s), func(i int) { s[i] = f.sheen(max(0.03, float64(i)/float64(len(s)-1)), around) })
 	return &s
 }
 

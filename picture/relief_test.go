@@ -100,7 +100,7 @@ func TestFinish(t *testing.T) {
 		hemisphere(200, func(_ float64, l photo.Vec, solid float64) {
 			sum += f.highlight(n, l, view) * l.Z * solid / math.Pi
 		})
-		if got := f.sheen(nv); math.Abs(got-sum) > 0.03*sum {
+		if got := f.sheen(nv, f.lattice()); math.Abs(got-sum) > 0.03*sum {
 			t.Errorf("cosine %v: sheen %.5f, summed %.5f", nv, got, sum)
 		}
 		l := photo.Vec{X: -0.3, Y: 0.5, Z: 0.6}.Unit()

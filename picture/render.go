@@ -99,22 +99,18 @@ func (b *brush) wear(r *run, q *pair) {
 		b.even(r, q)
 		return
 	}
-	const wide = span / quarters
-	at := func(n int) sunning {
-		if r.sun != varied {
-			return r.sun
+	suns := [quarters]sunning{r.sun, r.sun, r.sun, r.sun}
+	if r.sun == varied {
+		for n := range suns {
+			first, last := from+(to-from)*float32(n)/quarters, from+(to-from)*float32(n+1)/quarters
+			suns[n] = r.quarter[n].at(q.block(first, last).bands)
 		}
-		first, last := from+(to-from)*float32(n)/quarters, from+(to-from)*float32(n+1)/quarters
-		return r.quarter[n&(quarters-1)].at(q.block(first, last).bands)
 	}
+	const wide = span / quarters
 	part := run{stretch: r.stretch, parts: r.parts}
 	for n := r.from / wide; n*wide < r.to; {
-		part.from = max(r.from, n*wide)
-		part.sun = at(n)
-		for n++; n*wide < r.to; n++ {
-			if at(n) != part.sun {
-				break
-			}
+		part.from, part.sun = max(r.from, n*wide), suns[n&(quarters-1)]
+		for n++; n*wide < r.to && suns[n&(quarters-1)] == part.sun; n++ {
 		}
 		if part.to = min(r.to, n*wide); even && part.sun != varied {
 			b.even(&part, q)
