@@ -79,10 +79,20 @@ func (g grid) crossings(rings []Ring, do func(row int, x float64)) {
 }
 
 // sample reads v between the middles of cells, the border repeated.
-func (g grid) sample(v []float32, x, y float64) float64 { return g.around(x, y).of(v) }
+func (g grid) sample(v []float32, x, y float64) float64 {
+	fx, fy := (x-g.low.X)/g.pitch-0.5, (y-g.low.Y)/g.pitch-0.5
+	ix, iy := math.Floor(fx), math.Floor(fy)
+	tx, ty := fx-ix, fy-iy
+	i0, j0 := min(g.w-1, max(0, int(ix))), min(g.h-1, max(0, int(iy)))
+	i1, j1 := min(g.w-1, max(0, int(ix)+1)), min(g.h-1, max(0, int(iy)+1))
+	low, high := v[j0*g.w:], v[j1*g.w:]
+	a := float64(low[i0])*(1-tx) + float64(low[i1])*tx
+	b := float64(high[i0])*(1-tx) + float64(high[i1])*tx
+	return a*(1-ty) + b*ty
+}
 
-// four are the numbers of the cells around a place, left and right of it, the lower row
-// first, and how far it lies between their middles.
+// four are what sample reads: the numbers of the cells around a place, left and right of it, the lower row
+// first, and how far it lies between their middles. It serves several v at once.
 type four struct {
 	low, lowRight, high, highRight int
 	tx, ty                         float64
