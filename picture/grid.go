@@ -91,8 +91,9 @@ func (g grid) sample(v []float32, x, y float64) float64 {
 	return a*(1-ty) + b*ty
 }
 
-// four are what sample reads: the numbers of the cells around a place, left and right of it, the lower row
-// first, and how far it lies between their middles. It serves several v at once.
+// four are what sample reads: the numbers of the cells around a place, left and right of
+// it, the lower row first, and how far it lies between their middles. They serve several v
+// at once.
 type four struct {
 	low, lowRight, high, highRight int
 	tx, ty                         float64

@@ -62,6 +62,16 @@ func TestLabelsSpread(t *testing.T) {
 				t.Fatalf("at %v: zone %d, plainly %d", l.middle(k), got, z)
 			}
 		}
+		from, to := l.reach(slices.Repeat([]bool{true}, len(dress)), true)
+		low, high := l.w, 0
+		for k, z := range plain {
+			if z != bare {
+				low, high = min(low, k%l.w), max(high, k%l.w+1)
+			}
+		}
+		if high > 0 && (from != float64(low)/float64(l.w) || to != float64(high)/float64(l.w)) {
+			t.Fatalf("zones are seen from cell %d to %d, said from %.3f to %.3f of %d", low, high, from, to, l.w)
+		}
 		for j, r := range l.rows {
 			for _, s := range r.bare {
 				if slices.ContainsFunc(r.zone[s.from:s.to], func(z int16) bool { return z != bare }) {
