@@ -203,10 +203,27 @@ func (r *labelRow) band(i, k int) int16 {
 	return out
 }
 
+// only is the one zone of every row from y0 to y1 and its neighbours, or mixed.
+func (l *labels) only(bands []int16, y0, y1 float64) int16 {
+	j0, j1 := l.beside(y0, y1)
+	for _, z := range bands[j0+1 : j1+1] {
+		if z != bands[j0] {
+			return mixed
+		}
+	}
+	return bands[j0]
+}
+
+// beside are the rows from y0 to y1 with their neighbours, the first and the last.
+func (l *labels) beside(y0, y1 float64) (j0, j1 int) {
+	j0 = max(0, int((min(y0, y1)-l.low.Y)/l.pitch)-1)
+	j1 = min(l.h-1, int((max(y0, y1)-l.low.Y)/l.pitch)+1)
+	return j0, j1
+}
+
 // between is the one zone of all rows from y0 to y1 and their neighbours, or mixed.
 func (l *labels) between(bands []int16, y0, y1 float64) int16 {
-	j0 := max(0, int((min(y0, y1)-l.low.Y)/l.pitch)-1)
-	j1 := min(l.h-1, int((max(y0, y1)-l.low.Y)/l.pitch)+1)
+	j0, j1 := l.beside(y0, y1)
 	out := bare
 	for j := j0; j <= j1; j++ {
 		switch z := bands[j]; {

@@ -9,7 +9,8 @@ type twoTables struct {
 	light        [2][]glimmer
 	deep         depth
 	blocks       []entries
-	peak         int // the brightest channel of an entry in the sun, at rest
+	far          bool // of any of them
+	peak         int  // the brightest channel of an entry in the sun, at rest
 }
 
 // entries is what some entries that follow each other have in common.
@@ -38,6 +39,7 @@ func join(a, b *table, standoff float64) *twoTables {
 		for i := k << blockBits; i < min(n, (k+1)<<blockBits); i++ {
 			b.far = b.far || unlike(out.lit[0][i], out.lit[1][i]) || unlike(out.dark[0][i], out.dark[1][i])
 			b.bands |= bands[out.light[0][i].sun>>depths]
+			out.far = out.far || b.far
 			out.peak = max(out.peak, out.light[0][i].peak(), out.light[1][i].peak())
 		}
 	}

@@ -51,6 +51,7 @@ type brush struct {
 	clothes *clothes
 	out     *image.RGBA
 	bands   []int16      // see labels.bands
+	only    int16        // the one zone of all of them, else mixed
 	pairs   []*pair      // of the zones, as they are asked for
 	share   [span]uint64 // of the sun at the pixels of a run, of sunFull
 	light   [span]packed // theirs, fine
@@ -68,6 +69,15 @@ type run struct {
 func (b *brush) begin() {
 	c := b.clothes
 	b.bands, b.pairs = c.labels.bands(b.strip.low.X, b.strip.high.X), make([]*pair, len(c.dress))
+	b.only = c.labels.only(b.bands, b.strip.low.Y, b.strip.high.Y)
+}
+
+// zone is the one zone that a stretch wears, or mixed.
+func (b *brush) zone(t *stretch) int16 {
+	if b.only != mixed {
+		return b.only
+	}
+	return b.clothes.labels.between(b.bands, float64(t.a[1]), float64(t.b[1]))
 }
 
 func (b *brush) paint() {
@@ -77,7 +87,7 @@ func (b *brush) paint() {
 	for i := range s.stretches {
 		r.wear(&s.stretches[i], c.trimmed)
 		b.restore(&r)
-		switch zone := c.labels.between(b.bands, float64(r.a[1]), float64(r.b[1])); zone {
+		switch zone := b.zone(r.stretch); zone {
 		case bare:
 		case mixed:
 			b.several(&r)
@@ -93,7 +103,10 @@ func (b *brush) paint() {
 func (b *brush) wear(r *run, q *pair) {
 	up := b.lift(r.stretch, q)
 	from, to := q.ends(r.stretch)
-	block := q.block(from, to)
+	block := entries{bands: allBands}
+	if q.far || r.way != nil {
+		block = q.block(from, to)
+	}
 	even := up.level() && !block.far
 	if r.sun = r.stretch.sun.at(block.bands); even && r.sun != varied {
 		b.even(r, q)
