@@ -18,6 +18,18 @@ type cut struct {
 	need  int
 }
 
+// rule is the cut as a row.
+func (c *cut) rule() rule { return rule{kind: shapes, sign: 1, need: c.need, cut: c} }
+
+// short is what part of its need shapes in use fall short of the cut.
+func (c *cut) short(uses []use, setups int) float64 {
+	have := 0.0
+	for _, u := range uses {
+		have += u.amount * float64(c.table[u.extent*setups+u.setup])
+	}
+	return 1 - have/(cutUnit*float64(c.need))
+}
+
 // cutUnit is one in a cut's table; entries are rounded up, which keeps them true.
 const cutUnit = 1 << cutBits
 

@@ -39,7 +39,7 @@ func (p *priced) with(rules []rule) *part {
 // less than nothing where the programme breaks it.
 func (p *priced) handOn(n *part, rules []rule) {
 	n.active, n.holds, n.basis = p.active()
-	n.inverse, n.latest = p.lp.inverse, 0
+	n.inverse, n.age, n.latest = p.lp.inverse, p.lp.age, 0
 	p.dropIdle(n)
 	for _, r := range rules {
 		if k := slices.IndexFunc(n.rules, r.like); k >= 0 {

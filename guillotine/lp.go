@@ -18,6 +18,7 @@ type programme struct {
 	some    []int       // places, in hand
 	along   []float64   // direction, in hand
 	losses  reduced     // in hand
+	age     int         // exchanges since the inverse was computed anew
 	work    int         // elementary steps so far
 	lazy    bool        // duals are carried from pivot to pivot, and computed anew now and then
 }
@@ -87,9 +88,14 @@ func (p *programme) dualsIn(y []float64) []float64 {
 	return y
 }
 
-// tiny is below what a column must gain to enter; only speed and the quality of
-// proposals hang on it.
-const tiny = 1e-9
+const (
+	// tiny is below what a column must gain to enter; only speed and the quality of
+	// proposals hang on it, and on the rest here.
+	tiny = 1e-9
+	// leastPivot is the least number that is pivoted on, mostAge after how many exchanges
+	// the inverse is computed anew (assumed: rounding spoils fewer inverses).
+	leastPivot, mostAge = 1e-5, 100
+)
 
 // optimise pivots until no column on hand gains, or for at most that many pivots. A column
 // of the basis gains by rounding alone, and never enters.
@@ -97,6 +103,9 @@ func (p *programme) optimise(pivots int) {
 	y := p.duals()
 	for n := range pivots {
 		if n > 0 && (!p.lazy || n%50 == 0) {
+			if p.lazy && p.age > mostAge {
+				p.renew()
+			}
 			y = p.duals()
 		}
 		p.work += len(y) * len(y)
@@ -131,7 +140,7 @@ func (p *programme) pivot(enter int) int {
 	d := p.direction(enter)
 	leave, least := -1, math.Inf(1)
 	for r, v := range d {
-		if v < 1e-7 {
+		if v < leastPivot {
 			continue
 		}
 		t := p.x[r] / v
@@ -171,6 +180,7 @@ func (p *programme) exchange(leave, enter int, d []float64) {
 		p.x[r] -= v * amount
 	}
 	p.x[leave], p.basis[leave] = amount, enter
+	p.age++
 }
 
 // direction is a column in terms of the basis; it serves until the next is asked for.

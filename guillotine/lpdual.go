@@ -81,7 +81,7 @@ func (p *programme) entering(leave int, r *reduced) (enter int, step float64, fo
 		}
 	}
 	for i, v := range row {
-		if r.ofSurplus[i] = -v; v > 1e-7 {
+		if r.ofSurplus[i] = -v; v > leastPivot {
 			see(^i, -v, r.surplus[i])
 		}
 	}
@@ -90,7 +90,7 @@ func (p *programme) entering(leave int, r *reduced) (enter int, step float64, fo
 		for _, h := range c.holds {
 			alpha += row[h.row] * h.count
 		}
-		if r.ofColumn[j] = alpha; alpha < -1e-7 {
+		if r.ofColumn[j] = alpha; alpha < -leastPivot {
 			see(j, alpha, r.column[j])
 		}
 		p.work += len(c.holds)/2 + 1

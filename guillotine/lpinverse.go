@@ -60,7 +60,16 @@ func (p *programme) invert() bool {
 		p.inverse[i] = a[i][m:]
 	}
 	p.solve()
+	p.age = 0
 	return true
+}
+
+// renew computes the inverse anew, where that gives what a programme may have.
+func (p *programme) renew() {
+	inverse, x := p.inverse, slices.Clone(p.x)
+	if !p.refactor() {
+		p.inverse, p.x = inverse, x
+	}
 }
 
 // solve computes x from the inverse.

@@ -69,7 +69,7 @@ func (p *priced) columns() {
 		was := p.lp.work
 		p.lp.optimise(mostPivots)
 		if p.lp.unsound() {
-			if !p.lp.refactor() {
+			if !p.lp.refactor() && !(p.lp.invert() && p.lp.dual(mostDual, math.Inf(1))) {
 				p.lp.fresh()
 			}
 			p.lp.optimise(mostPivots)
@@ -84,7 +84,8 @@ func (p *priced) columns() {
 	}
 }
 
-// short are demands that the lanes fall short of: of those known, or else new ones.
+// short are demands that the lanes fall short of, and cuts that the blanks break: of those
+// known, or else new demands.
 func (p *priced) short() (out []rule) {
 	t, rooms := p.t, p.rooms()
 	for w, room := range rooms {
@@ -99,6 +100,9 @@ func (p *priced) short() (out []rule) {
 		if worst != nil {
 			out = append(out, worst.rule())
 		}
+	}
+	if p.n.depth > 0 {
+		out = append(out, p.brokenKnown()...)
 	}
 	if out != nil {
 		return out
@@ -192,7 +196,8 @@ func (p *priced) start() {
 // the rules that are new, whose surpluses are basic; else it computes it.
 func (p *priced) inherit() bool {
 	lp, before := p.lp, p.n.inverse
-	if before == nil {
+	lp.age = p.n.age
+	if before == nil || lp.age > mostAge {
 		return lp.invert()
 	}
 	m := len(lp.need)

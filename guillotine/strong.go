@@ -10,6 +10,9 @@ const (
 	// looked and tried bound the choices that are looked at, and those of them that are
 	// tried by programmes; unbettered is how many in a row may fare no better (assumed).
 	looked, tried, unbettered = 80, 12, 4
+	// topDepth is down to which depth, and topTried how many, choices are tried with no
+	// belief in what was tried before: much hangs on those (assumed).
+	topDepth, topTried = 4, 40
 	// believed is after how many trials of a rule their mean serves in its place (assumed).
 	believed = 8
 	// farthest bounds what one step is believed to add, in units of cost.
@@ -37,8 +40,12 @@ func (p *priced) strong(all []choice) choice {
 	base := p.lp.least()
 	best, top, idle := all[0], -1.0, 0
 	var q *trials
-	for _, c := range all[:min(len(all), tried)] {
-		if c.trials < believed {
+	few, patience, belief := tried, unbettered, believed
+	if p.n.depth < topDepth {
+		few, patience, belief = topTried, topTried, math.MaxInt
+	}
+	for _, c := range all[:min(len(all), few)] {
+		if c.trials < belief {
 			if q == nil {
 				q = p.trials()
 			}
@@ -49,7 +56,7 @@ func (p *priced) strong(all []choice) choice {
 		if score := p.rate(c); score > top {
 			best, top, idle = c, score, 0
 			best.upwards = c.up < c.down
-		} else if idle++; idle == unbettered {
+		} else if idle++; idle == patience {
 			break
 		}
 	}

@@ -1,11 +1,15 @@
 package guillotine
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // finder keeps the weighings that count long pieces, from which cuts are sought.
 type finder struct {
 	classes []weighing
 	known   bool
+	found   []*cut
 }
 
 const (
@@ -41,13 +45,43 @@ func (t *tree) tighten(p *priced, n *part) (*priced, *part) {
 
 // withCuts is the node with more cuts.
 func (p *priced) withCuts(cuts []*cut) *part {
+	p.t.cuts.found = append(p.t.cuts.found, cuts...)
 	var rules []rule
 	for _, c := range cuts {
-		rules = append(rules, rule{kind: shapes, sign: 1, need: c.need, cut: c})
+		rules = append(rules, c.rule())
 	}
 	n := p.with(rules)
 	n.depth = 0
 	return n
+}
+
+const (
+	// mostBroken is how many cuts that are known come back to a node at once, brokenBy of
+	// what part of its need each must be short (assumed).
+	mostBroken, brokenBy = 3, 2e-3
+)
+
+// brokenKnown are the known cuts that the programme breaks most: rows long idle are let go.
+func (p *priced) brokenKnown() (out []rule) {
+	t, uses := p.t, p.uses()
+	var all []brokenCut
+	for _, c := range t.cuts.found {
+		if by := c.short(uses, len(t.setups)); by > brokenBy {
+			all = append(all, brokenCut{c, by})
+		}
+	}
+	t.s.meter.spend(4 * len(t.cuts.found) * len(uses))
+	slices.SortStableFunc(all, func(a, b brokenCut) int { return cmp.Compare(b.by, a.by) })
+	for _, b := range all[:min(len(all), mostBroken)] {
+		out = append(out, b.of.rule())
+	}
+	return out
+}
+
+// brokenCut is a cut and what part of its need a programme is short of.
+type brokenCut struct {
+	of *cut
+	by float64
 }
 
 // broken seeks cuts that the programme breaks.

@@ -39,6 +39,7 @@ type part struct {
 	basis   []seat
 	latest  int         // of the rules are new
 	inverse [][]float64 // of the node before; nil where it was let go
+	age     int         // of the inverse
 	lower   int64       // no plan in it costs less
 }
 
