@@ -109,7 +109,8 @@ func (t *tree) listSetups(most []int, lanes setup, w, left int) bool {
 }
 
 // grow searches until bound and plan meet or the work limit comes, and gives the bound
-// that is proven then. Walks for better plans and the tree take turns.
+// that is proven then. Walks for better plans and the tree take turns, which are the
+// shorter the longer they were of no use.
 func (t *tree) grow() int64 {
 	n := &part{rules: t.firstDemands()}
 	root := t.solve(n)
@@ -117,9 +118,14 @@ func (t *tree) grow() int64 {
 	t.boundShapes(root)
 	walk := t.newWalker()
 	t.settle(root, n)
+	stuck := 0
 	for turn := t.s.meter.left / turns; !t.s.meter.done && len(t.open) > 0; {
 		walk.search(t.s.meter.left-turn/int64(1+walk.idle/patient), t.lower())
-		t.search(t.s.meter.left - turn)
+		was := t.lower()
+		t.search(t.s.meter.left - turn/int64(1+stuck))
+		if stuck++; t.lower() > was {
+			stuck = 0
+		}
 	}
 	return t.lower()
 }
