@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"image"
 	"math"
 	"slices"
 	"sync"
@@ -57,7 +58,7 @@ func (d *daylight) plain(x, y float64) colour.Linear {
 // face plane: light through the old colour, and what the old face makes of sun and
 // ambient light there.
 type samples struct {
-	n            []float32 // 1 where there is one
+	n            []float32 // 1 where there is one, near where something else is seen beside it
 	value        [3][]float32
 	sun, ambient []float32
 }
@@ -71,6 +72,7 @@ type oldView struct {
 
 // minimal shares and counts.
 const (
+	near      = 0.5  // a sample beside something else tells where the sun is, not how bright
 	pureMask  = 245  // a pixel counts for the light where the mask is at least this
 	twoLevels = 1.45 // lit and shaded cladding differ at least so much
 )
@@ -96,8 +98,14 @@ func (d *daylight) gather(p *Photo, pixels *decoded, owner func(x, y int) bool, 
 				continue
 			}
 			at, ok := p.Camera.Project(d.wall.Plane.Off(x, y, o.z-d.wall.Standoff))
-			if ok && p.pure(at) && owner(int(at.U), int(at.V)) {
+			if !ok || !owner(int(at.U), int(at.V)) {
+				continue
+			}
+			if p.pure(at) {
 				s.put(n, pixels.sharply(at).Over(p.Old.Colour), o)
+			} else if q := pixelOf(at); p.alone(q) {
+				s.put(n, pixels.at(q.X, q.Y).Over(p.Old.Colour), o)
+				s.n[n] = near
 			}
 		}
 	})
@@ -246,4 +254,13 @@ func otsu(logs []float64) (cut int) {
 		}
 	}
 	return cut
+}
+
+// alone says whether a pixel is all cladding, whatever is beside it.
+func (p *Photo) alone(q image.Point) bool {
+	own := p.Own
+	if own == nil {
+		own = p.Mask
+	}
+	return q.In(p.Image.Rect) && (own == nil || own.GrayAt(q.X, q.Y).Y >= pureMask)
 }

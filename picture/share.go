@@ -9,7 +9,7 @@ func (d *daylight) deviation(s *samples, class []float32) []float32 {
 	ratio, weight := fine.zeros(), fine.zeros()
 	plain := d.plainLuminance()
 	for i, n := range s.n {
-		if n == 0 || class[i] != 1 {
+		if n < 1 || class[i] != 1 {
 			continue
 		}
 		at := d.cells.middle(i)

@@ -71,7 +71,7 @@ func (d *daylight) oldness(s *samples) []float32 {
 	for i, n := range s.n {
 		at := d.cells.middle(i)
 		k := d.coarse.cell(at.X, at.Y)
-		if n == 0 || k < 0 {
+		if n < 1 || k < 0 {
 			continue
 		}
 		v[k] += sun*d.shine[i]*s.sun[i] + plain(at)*s.ambient[i]
@@ -234,7 +234,7 @@ func (d *daylight) core(s *samples, class []float32) (out []int) {
 	cells:
 		for i := r; i < d.cells.w-r; i++ {
 			at := j*d.cells.w + i
-			if s.n[at] == 0 || class[at] != 0 {
+			if s.n[at] < 1 || class[at] != 0 {
 				continue
 			}
 			for y := at - r*d.cells.w; y <= at+r*d.cells.w; y += d.cells.w {
@@ -273,7 +273,7 @@ func (d *daylight) usualSky(s *samples, class []float32, ground colour.Linear) {
 func (d *daylight) sunFrom(s *samples, class []float32) (out colour.Linear) {
 	n := 0.0
 	for i, c := range class {
-		if c != 1 || s.n[i] == 0 || s.sun[i] < 0.2 || i%7 != 0 { // a seventh is plenty
+		if c != 1 || s.n[i] < 1 || s.sun[i] < 0.2 || i%7 != 0 { // a seventh is plenty
 			continue
 		}
 		at := d.cells.middle(i)
