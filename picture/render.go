@@ -323,12 +323,13 @@ func (b *brush) lightAt(r *run, q *pair, k int, right, down float64) packed {
 	s := (float64(k) + right - 0.5) / span
 	x := float64(r.a[0]) + s*float64(r.b[0]-r.a[0])
 	y := float64(r.a[1]) + s*float64(r.b[1]-r.a[1]) - (down-0.5)*b.strip.pixel
-	return b.lightOn(r, q, s, XY{x, y}, XY{x, y})
+	up := b.lift(r.stretch, q)
+	return b.lightOn(r, q, &up, s, XY{x, y}, XY{x, y})
 }
 
-// lightOn is the cladding's light at a place of the wall, s along a stretch, with the
-// sunlight of another place; it is fine.
-func (b *brush) lightOn(r *run, q *pair, s float64, place, lit XY) packed {
+// lightOn is the cladding's light at a place of the wall, s along a stretch that is lifted
+// so, with the sunlight of another place; it is fine.
+func (b *brush) lightOn(r *run, q *pair, up *lift, s float64, place, lit XY) packed {
 	at, m := place.Y, (float64(q.which)+s)/float64(q.of)
 	if q.vertical {
 		at, m = place.X, q.share(place.Y)
@@ -344,7 +345,6 @@ func (b *brush) lightOn(r *run, q *pair, s float64, place, lit XY) packed {
 		across, up := d.drawn(lit.X, lit.Y, anchor, q.deep.at(left))
 		sun = uint64(sunFull*d.cells.sample(d.shine, lit.X+across, lit.Y+up) + 0.5)
 	}
-	up := b.lift(r.stretch, q)
 	lightened := mix(left.sun&lanes, beside.sun&lanes, share).rest().times(sun)
 	return mix(left.own, beside.own, share).raise(uint32(256*up.at(s)+0.5), lightened) + lightened
 }

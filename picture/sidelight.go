@@ -155,13 +155,13 @@ func (b *brush) channelled(x *sidePixel, at XY) bool {
 // and cladding.
 func (b *brush) sideLight(x *sidePixel, t *run, f float64, at XY, zone int16) (now [3]float32) {
 	d, q := b.p.light[b.strip.wall], b.worn(zone)
-	z := q.depth(at)
+	z, lift := q.depth(at), b.lift(t.stretch, q)
 	share := x.share(d.wall.Standoff, z)
 	clad := x.clad(at, share)
-	light := b.lightOn(t, q, f, clad, x.clear(d, at)).floats()
+	light := b.lightOn(t, q, &lift, f, clad, x.clear(d, at)).floats()
 	side := x.edge.beside(x.lamp.side, light)
 	if share > 0 && t.sun == varied && x.edge.shades(d) {
-		light = b.lightOn(t, q, f, clad, at).floats()
+		light = b.lightOn(t, q, &lift, f, clad, at).floats()
 	}
 	if share > 0 && z < d.wall.Standoff && side.Luminance() > x.lamp.luminance() {
 		across, up := d.slant(at.X, at.Y)
