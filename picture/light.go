@@ -98,12 +98,16 @@ func (d *daylight) gather(p *Photo, pixels *decoded, owner func(x, y int) bool, 
 				continue
 			}
 			at, ok := p.Camera.Project(d.wall.Plane.Off(x, y, o.z-d.wall.Standoff))
-			if !ok || !owner(int(at.U), int(at.V)) {
+			if !ok {
 				continue
 			}
-			if p.pure(at) {
+			q, amid := pixelOf(at), p.pure(at)
+			if !amid && !p.alone(q) || !owner(q.X, q.Y) {
+				continue
+			}
+			if amid {
 				s.put(n, pixels.sharply(at).Over(p.Old.Colour), o)
-			} else if q := pixelOf(at); p.alone(q) {
+			} else {
 				s.put(n, pixels.at(q.X, q.Y).Over(p.Old.Colour), o)
 				s.n[n] = near
 			}
