@@ -23,7 +23,7 @@ func TestCoilPlanTellsAll(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	slitting, err := j.Slit(r.Layout)
+	slitting, err := j.SlitWithin(r.Layout, 200_000_000) // too little for a proof
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,6 +53,9 @@ func TestCoilPlanTellsAll(t *testing.T) {
 			}
 		}
 		trims := strings.Join(strings.Fields(pdfText(t, files["coil-trim.pdf"])), " ")
+		if q.Optimal {
+			t.Error("proven: the words of a plan that is not are not judged")
+		}
 		for _, want := range []string{"no plan takes less than", fmt.Sprintf("To buy: %d of", q.Buy)} {
 			if !strings.Contains(trims, want) {
 				t.Errorf("the coil and trim list does not say %q", want)
