@@ -69,7 +69,7 @@ var rules = []rule{
 	{name: "store", may: "measure problem document change", reason: "keeps documents, events and files; what they mean is not its business", touches: true,
 		outside: "github.com/uptrace/bun modernc.org/sqlite github.com/jackc/pgx/v5 github.com/pressly/goose/v3 gocloud.dev"},
 	{name: "web", reason: "the built page as files; no code of the program", touches: true},
-	{name: "server", may: "colour measure problem document change plane pack photo house steel scheme course trim coil price box job offer tally site draw picture solid sheet proposal store web examples",
+	{name: "server", may: "colour measure problem document change plane pack guillotine photo house steel scheme course trim coil price box job offer tally site draw picture solid sheet proposal store web examples",
 		reason: "serves what was worked out; it works nothing out", touches: true,
 		outside: "github.com/danielgtaylor/huma/v2 github.com/alexedwards/scs/v2 golang.org/x/crypto"},
 	{name: "cmd/coilwright", may: "measure problem document plane pack photo survey house steel scheme course trim coil price box job offer draw picture solid sheet proposal store server examples",

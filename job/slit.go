@@ -5,6 +5,7 @@ import (
 
 	"coilwright/coil"
 	"coilwright/course"
+	"coilwright/guillotine"
 	"coilwright/measure"
 	trims "coilwright/trim"
 )
@@ -16,14 +17,23 @@ const slitSteps = 5_000_000_000
 // coil colour and thickness; none where the shop's book bends nothing.
 func (j *Job) Slit(l *course.Layout) ([]trims.Slitting, error) { return j.SlitWithin(l, slitSteps) }
 
+// SlitBy is Slit with its question put to another slitter. It fails too where ctx ends.
+func (j *Job) SlitBy(ctx context.Context, l *course.Layout, solve trims.Slitter) ([]trims.Slitting, error) {
+	return j.slit(ctx, l, slitSteps, solve)
+}
+
 // SlitWithin is Slit with a limit of its own on the work (see guillotine.Coil).
 func (j *Job) SlitWithin(l *course.Layout, steps int64) ([]trims.Slitting, error) {
+	return j.slit(context.Background(), l, steps, guillotine.Slit)
+}
+
+func (j *Job) slit(ctx context.Context, l *course.Layout, steps int64, solve trims.Slitter) ([]trims.Slitting, error) {
 	s, err := j.Scheme(l.Scheme)
 	if err != nil {
 		return nil, err
 	}
 	lines := trims.Quantities(j.House, j.Schemes[s], &j.Book, l)
-	return trims.Slit(context.Background(), j.House, j.Schemes[s], &j.Book, j.Units, lines, steps), nil
+	return trims.Slit(ctx, j.House, j.Schemes[s], &j.Book, j.Units, lines, steps, solve)
 }
 
 // flatPanel is what the machine forms of corner flats: nothing but the texture.

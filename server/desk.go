@@ -2,11 +2,13 @@ package server
 
 import (
 	"context"
+	"errors"
 	"runtime"
 	"slices"
 	"sync"
 	"sync/atomic"
 
+	"coilwright/guillotine"
 	"coilwright/job"
 	"coilwright/problem"
 	"coilwright/store"
@@ -18,10 +20,11 @@ import (
 type desk struct {
 	mu    sync.Mutex
 	items map[string]*worked
-	order []string      // least lately used first
-	bytes int           // of documents
-	turns chan struct{} // for what a page waits for at every edit
-	slow  chan struct{} // for plans and papers, which must not keep an edit waiting
+	order []string                                  // least lately used first
+	bytes int                                       // of documents
+	turns chan struct{}                             // for what a page waits for at every edit
+	slow  chan struct{}                             // for plans and papers, which must not keep an edit waiting
+	slits *shared[guillotine.Coil, guillotine.Plan] // seconds each: neither edits nor prices wait for them
 }
 
 // Bounds of the desk.
@@ -31,7 +34,11 @@ const (
 )
 
 func newDesk() *desk {
-	return &desk{items: map[string]*worked{}, turns: make(chan struct{}, max(2, runtime.GOMAXPROCS(0))), slow: make(chan struct{}, 2)}
+	cores := runtime.GOMAXPROCS(0)
+	return &desk{
+		items: map[string]*worked{}, turns: make(chan struct{}, max(2, cores)), slow: make(chan struct{}, 2),
+		slits: newShared(guillotine.Slit, max(1, cores/2)),
+	}
 }
 
 // worked is one document and what was worked out of it so far.
@@ -174,21 +181,48 @@ func takingTurns[T any](ctx context.Context, w *worked, places chan struct{}, ke
 	})
 }
 
-// work works something out of a document, once, and keeps it with the document.
+// work works something out of a document, once, and keeps it with the document. What
+// its asker left before it was done is not kept: who else waits for it begins it anew.
 func work[T any](w *worked, key string, do func() (T, error)) (T, error) {
+	for {
+		o, mine := w.once(key), false
+		o.Do(func() {
+			mine = true
+			o.value, o.err = do()
+			if o.left() {
+				w.forget(key, o)
+			}
+			o.ready.Store(true)
+		})
+		if mine || !o.left() {
+			out, _ := o.value.(T)
+			return out, o.err
+		}
+	}
+}
+
+// left says that whoever began it went away before it was done.
+func (o *once) left() bool {
+	return errors.Is(o.err, context.Canceled) || errors.Is(o.err, context.DeadlineExceeded)
+}
+
+func (w *worked) once(key string) *once {
 	w.mu.Lock()
+	defer w.mu.Unlock()
 	o := w.done[key]
 	if o == nil {
 		o = &once{}
 		w.done[key] = o
 	}
-	w.mu.Unlock()
-	o.Do(func() {
-		o.value, o.err = do()
-		o.ready.Store(true)
-	})
-	out, _ := o.value.(T)
-	return out, o.err
+	return o
+}
+
+func (w *worked) forget(key string, o *once) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.done[key] == o {
+		delete(w.done, key)
+	}
 }
 
 // known gives what was worked out already, if it was.

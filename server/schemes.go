@@ -180,9 +180,10 @@ func (s *Server) run(ctx context.Context, w *worked, id string, by spoken) (*job
 	return slow(ctx, w, "run "+id+" "+by.digest, func() (*job.RunResult, error) { return w.job.RunOnWords(id, by.words) })
 }
 
-// slitting plans the flat coil that a run's trim is bent from, once for each content.
+// slitting plans the flat coil that a run's trim is bent from, once for each content and
+// once for all contents whose trim is the same, as long as somebody waits for it.
 func (s *Server) slitting(ctx context.Context, w *worked, id string, r *job.RunResult) ([]trim.Slitting, error) {
-	return slow(ctx, w, "slitting "+id, func() ([]trim.Slitting, error) { return w.job.Slit(r.Layout) })
+	return work(w, "slitting "+id, func() ([]trim.Slitting, error) { return w.job.SlitBy(ctx, r.Layout, w.desk.slits.ask) })
 }
 
 func (s *Server) getTrim(ctx context.Context, in *SchemePath) (*trimOut, error) {

@@ -73,13 +73,17 @@ type FlatCoil struct {
 	Length, Used, Tail measure.Length
 }
 
+// Slitter answers one question of slitting. guillotine.Slit is one; another may remember
+// what it was asked before. It fails where a size is wrong, or where its context ended.
+type Slitter func(context.Context, guillotine.Coil) (guillotine.Plan, error)
+
 // Slit plans the flat coil of a bill of trim: first what comes off trim coil, then
 // corner flats that the book takes from panel coil. Lines that the shop buys formed
 // are not in it. Steps bounds the work (see guillotine.Coil). Nothing where the book
 // bends nothing.
-func Slit(ctx context.Context, h house.House, s scheme.Scheme, b *steel.Book, u measure.Units, lines []Line, steps int64) []Slitting {
+func Slit(ctx context.Context, h house.House, s scheme.Scheme, b *steel.Book, u measure.Units, lines []Line, steps int64, solve Slitter) ([]Slitting, error) {
 	if b == nil || b.Trim.BrakeLength <= 0 {
-		return nil
+		return nil, nil
 	}
 	step := b.StepIn(u)
 	all, not := flats(h, s, b, step, lines)
@@ -94,17 +98,17 @@ func Slit(ctx context.Context, h house.House, s scheme.Scheme, b *steel.Book, u 
 	var out []Slitting
 	if len(flat) > 0 || len(not) > 0 {
 		p := Slitting{From: TrimCoil, Colour: s.TrimColour, Thickness: b.Steel.Thickness, Width: b.Trim.CoilWidth, Flats: flat, Not: not}
-		p.plan(ctx, b, step, steps)
+		p.plan(ctx, b, step, steps, solve)
 		p.deal(ctx, b)
 		out = append(out, p)
 	}
 	if len(post) > 0 {
 		p := fromPanel(s, b)
 		p.Flats = post
-		p.plan(ctx, b, step, steps)
+		p.plan(ctx, b, step, steps, solve)
 		out = append(out, p)
 	}
-	return out
+	return out, ctx.Err()
 }
 
 // fromPanel is the coil of the scheme's first zone that is formed from coil, in the
@@ -132,7 +136,7 @@ func fromPanel(s scheme.Scheme, b *steel.Book) Slitting {
 
 // plan solves the slitting; where the coil cannot give a flat, the flat is left out
 // and said to be.
-func (p *Slitting) plan(ctx context.Context, b *steel.Book, step measure.Length, steps int64) {
+func (p *Slitting) plan(ctx context.Context, b *steel.Book, step measure.Length, steps int64, solve Slitter) {
 	p.Brake, p.Step = b.Trim.BrakeLength.FloorTo(step), max(b.Trim.BlankStep, step)
 	if p.Width <= 0 {
 		p.Note = "no plan: the shop's book gives no width of this coil"
@@ -144,7 +148,7 @@ func (p *Slitting) plan(ctx context.Context, b *steel.Book, step measure.Length,
 		c.Pieces = append(c.Pieces, guillotine.Piece{Width: int64(f.Width), Length: int64(f.Length), Count: 1})
 		p.Used = plane.AddAreas(p.Used, rectangle(f.Length, f.Width))
 	}
-	g, err := guillotine.Slit(ctx, c)
+	g, err := solve(ctx, c)
 	if err != nil {
 		p.Note = "no plan: " + err.Error()
 		return

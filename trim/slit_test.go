@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"coilwright/guillotine"
 	"coilwright/house"
 	"coilwright/measure"
 	"coilwright/scheme"
@@ -43,7 +44,10 @@ func line(k trim.Kind, wall int, runs ...measure.Length) trim.Line {
 
 func slit(t reporter, h house.House, b *steel.Book, lines ...trim.Line) []trim.Slitting {
 	t.Helper()
-	all := trim.Slit(context.Background(), h, scheme.Scheme{TrimColour: "bone", Frieze: 6 * in}, b, measure.Imperial, lines, 100_000_000)
+	all, err := trim.Slit(context.Background(), h, scheme.Scheme{TrimColour: "bone", Frieze: 6 * in}, b, measure.Imperial, lines, 100_000_000, guillotine.Slit)
+	if err != nil {
+		t.Errorf("%v", err)
+	}
 	for _, s := range all {
 		judgeSlitting(t, s)
 	}
@@ -150,9 +154,9 @@ func TestSlitPostsFromPanelCoil(t *testing.T) {
 	b.Textures = []string{"grain"}
 	b.Panels[0].BlankWidth, b.Panels[0].Thickness = 14*in, in/50
 	sch := scheme.Scheme{Zones: []scheme.Zone{{Panel: "shake", Colour: "barn"}, {Panel: "level", Colour: "slate"}}}
-	all := trim.Slit(context.Background(), house.House{Walls: []house.Wall{taped("south")}}, sch, b, measure.Imperial,
-		[]trim.Line{line(trim.PostFlat, 0, 9*ft, 8*ft), line(trim.Fascia, 0, 9*ft)}, 10_000_000)
-	if len(all) != 2 || all[0].From != trim.TrimCoil || all[1].From != trim.PanelCoil {
+	all, err := trim.Slit(context.Background(), house.House{Walls: []house.Wall{taped("south")}}, sch, b, measure.Imperial,
+		[]trim.Line{line(trim.PostFlat, 0, 9*ft, 8*ft), line(trim.Fascia, 0, 9*ft)}, 10_000_000, guillotine.Slit)
+	if err != nil || len(all) != 2 || all[0].From != trim.TrimCoil || all[1].From != trim.PanelCoil {
 		t.Fatalf("%d plans", len(all))
 	}
 	p := all[1]

@@ -113,14 +113,17 @@ export async function step(job: string, revision: number, asked: Asked, which: '
 const atScheme = '/api/jobs/{job}/schemes/{scheme}'
 export const layout = async (id: string, scheme: string) =>
   (await got(client.GET(`${atScheme}/layout`, toScheme(id, scheme)))) as Layout
-export const run = async (id: string, scheme: string) =>
-  (await got(client.GET(`${atScheme}/run`, toScheme(id, scheme)))) as Run
+/** left ends the work on the server too, where nobody else waits for it. */
+export const run = async (id: string, scheme: string, left?: AbortSignal) =>
+  (await got(client.GET(`${atScheme}/run`, { ...toScheme(id, scheme), signal: left }))) as Run
 export const trim = async (id: string, scheme: string) =>
   (await got(client.GET(`${atScheme}/trim`, toScheme(id, scheme)))) as Trim
 export const compare = async (id: string, scheme: string) =>
   (await got(client.GET(`${atScheme}/compare`, toScheme(id, scheme)))) as Compare
-export const papers = async (id: string, scheme: string) =>
-  (await got(client.GET(`${atScheme}/papers`, toScheme(id, scheme)))) as { files: Paper[] }
+export const papers = async (id: string, scheme: string, left?: AbortSignal) =>
+  (await got(client.GET(`${atScheme}/papers`, { ...toScheme(id, scheme), signal: left }))) as {
+    files: Paper[]
+  }
 export const paperUrl = (id: string, scheme: string, name: string, download = false) =>
   `/api/jobs/${encodeURIComponent(id)}/schemes/${encodeURIComponent(scheme)}/papers/${encodeURIComponent(name)}${download ? '?download=1' : ''}`
 

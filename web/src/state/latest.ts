@@ -8,36 +8,38 @@ const patience = 2000
 
 /**
  * Gives a way to ask: what came of it is told, unless the same was asked anew meanwhile. A silent
- * server is asked again from time to time, each silence being told. forget: nothing more is told or
- * asked of what was asked till now.
+ * server is asked again from time to time, each silence being told. A question may hear, by the
+ * signal it is given, that nobody waits for its answer any more. forget: nothing more is asked or
+ * told of what was asked till now.
  */
 export function latest() {
-  let asked = 0
+  let stop = new AbortController()
+  function forget(): void {
+    stop.abort()
+    stop = new AbortController()
+  }
   async function ask<T>(
-    question: () => Promise<T>,
+    question: (left: AbortSignal) => Promise<T>,
     told: (answer: T) => void,
     failed: (why: unknown) => void = () => {},
   ): Promise<void> {
-    const mine = ++asked
-    for (let silent = true; silent && mine === asked; ) {
-      silent = await question().then(
+    forget()
+    const { signal: left } = stop
+    for (let silent = true; silent && !left.aborted; ) {
+      silent = await question(left).then(
         (answer) => {
-          if (mine === asked) told(answer)
+          if (!left.aborted) told(answer)
           return false
         },
         (why) => {
-          if (mine === asked) failed(why)
+          if (!left.aborted) failed(why)
           return why instanceof Silence
         },
       )
-      if (silent) await new Promise((done) => setTimeout(done, patience))
+      if (silent && !left.aborted) await new Promise((done) => setTimeout(done, patience))
     }
   }
-  return Object.assign(ask, {
-    forget: () => {
-      asked++
-    },
-  })
+  return Object.assign(ask, { forget })
 }
 
 /** The same for a screen: nothing is asked or told once it is gone. */

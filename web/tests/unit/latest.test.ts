@@ -81,6 +81,20 @@ describe('a silent server', () => {
     vi.useRealTimers()
   })
 
+  it('hears that nobody waits for an older answer any more', async () => {
+    const ask = latest()
+    const left: AbortSignal[] = []
+    const question = (l: AbortSignal) => {
+      left.push(l)
+      return new Promise<void>(() => {})
+    }
+    void ask(question, () => {})
+    void ask(question, () => {})
+    expect(left.map((l) => l.aborted)).toEqual([true, false])
+    ask.forget()
+    expect(left.map((l) => l.aborted)).toEqual([true, true])
+  })
+
   it('that refuses is not asked again', async () => {
     const question = vi.fn(() => Promise.reject(new Error('no')))
     await latest()(question, () => {})
