@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"net/http"
@@ -92,6 +93,8 @@ func (s *Server) said(err error) error {
 		return own
 	case errors.As(err, &conflict):
 		return conflictProblem(conflict)
+	case errors.Is(err, context.Canceled): // nobody reads it, and nothing is amiss
+		return refuse(http.StatusServiceUnavailable, "Whoever asked left before the answer was there; ask again.")
 	case errors.As(err, &failed):
 		p := refuse(http.StatusUnprocessableEntity, "The job has errors; mend those that are listed.")
 		p.Problems = failed.Problems
