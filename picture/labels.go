@@ -190,8 +190,13 @@ func (l *labels) worn(bands []int16, zone int16, low, high float64) (from, to fl
 
 // band is the one zone from cell i to before k, or mixed.
 func (r *labelRow) band(i, k int) int16 {
+	return sole(r.zone[i:max(i, k)])
+}
+
+// sole is the one zone among zones and bare places, or mixed.
+func sole(zones []int16) int16 {
 	out := bare
-	for _, z := range r.zone[i:max(i, k)] {
+	for _, z := range zones {
 		switch {
 		case z == bare || z == out:
 		case out == bare:
@@ -224,17 +229,7 @@ func (l *labels) beside(y0, y1 float64) (j0, j1 int) {
 // between is the one zone of all rows from y0 to y1 and their neighbours, or mixed.
 func (l *labels) between(bands []int16, y0, y1 float64) int16 {
 	j0, j1 := l.beside(y0, y1)
-	out := bare
-	for j := j0; j <= j1; j++ {
-		switch z := bands[j]; {
-		case z == bare || z == out:
-		case out == bare:
-			out = z
-		default:
-			return mixed
-		}
-	}
-	return out
+	return sole(bands[j0 : j1+1])
 }
 
 // reach is from where to where some zones are seen at all, upwards or along the rows, as
