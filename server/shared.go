@@ -2,13 +2,14 @@ package server
 
 import (
 	"context"
-	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 	"runtime/debug"
 	"slices"
 	"sync"
 	"time"
+
+	"coilwright/store"
 )
 
 // mostAnswers bounds the answers that a shared question keeps.
@@ -23,8 +24,8 @@ type shared[Q, A any] struct {
 	grace  time.Duration
 
 	mu    sync.Mutex
-	asked map[[sha256.Size]byte]*answer[A]
-	order [][sha256.Size]byte // of those answered, oldest first
+	asked map[string]*answer[A]
+	order []string // of those answered, oldest first
 }
 
 // answer is one that is worked out, or on its way.
@@ -37,7 +38,7 @@ type answer[A any] struct {
 }
 
 func newShared[Q, A any](do func(context.Context, Q) (A, error), places int) *shared[Q, A] {
-	return &shared[Q, A]{do: do, places: make(chan struct{}, places), grace: time.Second, asked: map[[sha256.Size]byte]*answer[A]{}}
+	return &shared[Q, A]{do: do, places: make(chan struct{}, places), grace: time.Second, asked: map[string]*answer[A]{}}
 }
 
 // ask gives the answer to q; where ctx ends first, its error.
@@ -46,7 +47,7 @@ func (s *shared[Q, A]) ask(ctx context.Context, q Q) (out A, err error) {
 	if err != nil {
 		return out, err
 	}
-	key := sha256.Sum256(text)
+	key := store.Hash(text)
 	a := s.join(ctx, key, q)
 	select {
 	case <-a.done:
@@ -58,7 +59,7 @@ func (s *shared[Q, A]) ask(ctx context.Context, q Q) (out A, err error) {
 }
 
 // join waits for the answer that is kept or on its way, or begins it.
-func (s *shared[Q, A]) join(ctx context.Context, key [sha256.Size]byte, q Q) *answer[A] {
+func (s *shared[Q, A]) join(ctx context.Context, key string, q Q) *answer[A] {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	a := s.asked[key]
@@ -74,7 +75,7 @@ func (s *shared[Q, A]) join(ctx context.Context, key [sha256.Size]byte, q Q) *an
 
 // leave stops what nobody waits for any more, unless the same is asked again soon: a page
 // that shows a job's next content leaves the answers of the one before.
-func (s *shared[Q, A]) leave(key [sha256.Size]byte, a *answer[A]) {
+func (s *shared[Q, A]) leave(key string, a *answer[A]) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	a.waiting--
@@ -83,7 +84,7 @@ func (s *shared[Q, A]) leave(key [sha256.Size]byte, a *answer[A]) {
 	}
 }
 
-func (s *shared[Q, A]) stopLeft(key [sha256.Size]byte, a *answer[A]) {
+func (s *shared[Q, A]) stopLeft(key string, a *answer[A]) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if a.waiting == 0 && s.asked[key] == a && !closed(a.done) {
@@ -92,7 +93,7 @@ func (s *shared[Q, A]) stopLeft(key [sha256.Size]byte, a *answer[A]) {
 	}
 }
 
-func (s *shared[Q, A]) work(ctx context.Context, key [sha256.Size]byte, q Q, a *answer[A]) {
+func (s *shared[Q, A]) work(ctx context.Context, key string, q Q, a *answer[A]) {
 	defer a.stop()
 	release, err := turn(ctx, s.places)
 	if err != nil {

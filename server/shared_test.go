@@ -64,9 +64,16 @@ func waiting(t *testing.T, s *shared[int, int], n int) {
 	t.Fatalf("never did %d wait", n)
 }
 
-func TestEqualQuestionsAreAnsweredOnce(t *testing.T) {
+// patient is a desk of slow answers at one place, which stops what was left after so long.
+func patient(grace time.Duration) (*slowly, *shared[int, int]) {
 	slow := newSlowly()
 	s := newShared(slow.double, 1)
+	s.grace = grace
+	return slow, s
+}
+
+func TestEqualQuestionsAreAnsweredOnce(t *testing.T) {
+	slow, s := patient(time.Second)
 	ask := func() (int, error) { return s.ask(t.Context(), 21) }
 	one, two := later(ask), later(ask)
 	waiting(t, s, 2)
@@ -82,9 +89,7 @@ func TestEqualQuestionsAreAnsweredOnce(t *testing.T) {
 }
 
 func TestAQuestionLeftAndAskedAgainGoesOn(t *testing.T) {
-	slow := newSlowly()
-	s := newShared(slow.double, 1)
-	s.grace = time.Hour
+	slow, s := patient(time.Hour)
 	ctx, leave := context.WithCancel(t.Context())
 	one := later(func() (int, error) { return s.ask(ctx, 1) })
 	<-slow.start
@@ -99,9 +104,7 @@ func TestAQuestionLeftAndAskedAgainGoesOn(t *testing.T) {
 }
 
 func TestAQuestionGoesOnWhileSomebodyWaits(t *testing.T) {
-	slow := newSlowly()
-	s := newShared(slow.double, 1)
-	s.grace = 0
+	slow, s := patient(0)
 	first, leave := context.WithCancel(t.Context())
 	one := later(func() (int, error) { return s.ask(first, 1) })
 	two := later(func() (int, error) { return s.ask(t.Context(), 1) })
@@ -117,9 +120,7 @@ func TestAQuestionGoesOnWhileSomebodyWaits(t *testing.T) {
 }
 
 func TestAQuestionThatAllLeftIsStoppedAndGivesItsPlace(t *testing.T) {
-	slow := newSlowly()
-	s := newShared(slow.double, 1)
-	s.grace = 0
+	slow, s := patient(0)
 	ctx, leave := context.WithCancel(t.Context())
 	one := later(func() (int, error) { return s.ask(ctx, 1) })
 	<-slow.start
@@ -151,9 +152,8 @@ func TestAFaultEndsItsQuestionAlone(t *testing.T) {
 }
 
 func TestSharedKeepsTheNewestAnswers(t *testing.T) {
-	slow := newSlowly()
+	slow, s := patient(time.Second)
 	close(slow.let)
-	s := newShared(slow.double, 1)
 	for n := range 3 * mostAnswers {
 		if _, err := s.ask(t.Context(), n); err != nil {
 			t.Fatal(err)

@@ -1,6 +1,6 @@
 // The same is asked again whenever something has changed, and answers may overtake each other.
 
-import { onDestroy } from 'svelte'
+import { onDestroy, untrack } from 'svelte'
 import { Silence } from '../api/refusal'
 
 /** Between two questions to a silent server, in ms. */
@@ -47,4 +47,13 @@ export function latestHere() {
   const ask = latest()
   onDestroy(ask.forget)
   return ask
+}
+
+/**
+ * For an effect: acts at once, or as soon as first says, in ms; and ms later where something is
+ * shown already, since what changes may change on. That it is shown is no reason to act again.
+ */
+export function soon(shown: () => unknown, ms: number, act: () => void, first = 0): () => void {
+  const wait = setTimeout(act, untrack(shown) ? ms : first)
+  return () => clearTimeout(wait)
 }
