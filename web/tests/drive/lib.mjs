@@ -90,6 +90,21 @@ export async function serve({
   return { url, folder, pid: child.pid, port: new URL(url).port, kill, stop }
 }
 
+/**
+ * Takes the network from the pages of some contexts and from their worker, which setOffline leaves
+ * in reach and which the browser may wake to send at any moment: the program itself is ended.
+ * What it gives starts the program anew at the same address, and gives that.
+ */
+export async function cut(server, ...contexts) {
+  for (const context of contexts) await context.setOffline(true)
+  await server.kill('SIGKILL')
+  return async () => {
+    const again = await serve({ folder: server.folder, port: server.port })
+    for (const context of contexts) await context.setOffline(false)
+    return again
+  }
+}
+
 /** How long is waited for what must come: on a machine of two cores that does much else, too. */
 export const patience = slow ? 120_000 : 60_000
 

@@ -11,6 +11,7 @@ import {
   axe,
   browser,
   browserPath,
+  cut,
   desk,
   open,
   picture,
@@ -220,7 +221,7 @@ test('a phone that is full loses nothing, says so, and sends it', { skip }, asyn
   if (await it.locator('[data-setup]').count()) await setUp(it)
   await it.locator('[data-piece]').waitFor()
   await sent(it)
-  await context.setOffline(true)
+  const back = await cut(server, context)
   const keys = []
   // The browser may make room again by tidying its files up; then that is filled, too.
   const full = async () => {
@@ -236,7 +237,7 @@ test('a phone that is full loses nothing, says so, and sends it', { skip }, asyn
   await it.reload()
   await it.locator('[data-machine]').waitFor()
   assert.equal(await waiting(it), before, 'marks are there after the page was closed')
-  await context.setOffline(false)
+  server = await back()
   await sent(it)
   const { marks } = await ask('GET', `jobs/${id}/marks`)
   for (const key of keys) assert.ok(marks.some((m) => m.piece === key && m.by === 'Full'))

@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
 import { form, screen, sent, small, take } from './crew.mjs'
-import { axe, browser, browserPath, open, serve, until } from './lib.mjs'
+import { axe, browser, browserPath, cut, open, serve, until } from './lib.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 const faults = []
@@ -71,7 +71,7 @@ test('a full phone keeps marks before photos, tells, and loses nothing', { skip 
   await take(page, id, 'Full')
   await sent(page)
   const { wall, item } = await gate(page)
-  await context.setOffline(true)
+  const back = await cut(server, context)
   const photo = await noise(page)
   await page
     .locator(`[data-item=${item}] input[type=file]`)
@@ -81,7 +81,7 @@ test('a full phone keeps marks before photos, tells, and loses nothing', { skip 
   assert.ok((await waiting(page)) >= 2) // the mark and its photo
   assert.deepEqual(await axe(page, 'a full phone'), [])
   await cdp.send('Storage.overrideQuotaForOrigin', { origin })
-  await page.context().setOffline(false)
+  server = await back()
   await sent(page)
   const p = await progress()
   assert.ok(p.quality.some((q) => q.wall === wall && q.item === item && q.by === 'Full'))
@@ -193,16 +193,16 @@ test('the browser sends what waits though no page of ours is open', { skip }, as
   const context = page.context()
   await page.evaluate(() => navigator.serviceWorker.ready)
   await screen(page, id, 'machine', '[data-machine]')
-  await context.setOffline(true)
+  const back = await cut(server, context)
   const keys = [await form(page), await form(page)]
   await until(
     () => copied(page),
     ({ marks: [, rows] }) => keys.every((key) => rows.some((r) => r.mark.piece === key && !r.sent)),
   )
   await page.close()
+  server = await back()
   const marks = async () =>
     (await (await fetch(`${server.url}api/jobs/${id}/marks`)).json()).marks.filter((m) => m.by === 'Shut')
-  assert.ok(!(await marks()).some((m) => m.kind === 'formed'))
   // A file of the same address, for the debugger to stand on: none of our script runs there.
   const bare = await context.newPage()
   const cdp = await context.newCDPSession(bare)
@@ -212,7 +212,6 @@ test('the browser sends what waits though no page of ours is open', { skip }, as
       if (ours) found(ours.registrationId)
     }),
   )
-  await context.setOffline(false)
   await bare.goto(`${server.url}manifest.webmanifest`)
   await cdp.send('ServiceWorker.enable')
   const origin = new URL(server.url).origin

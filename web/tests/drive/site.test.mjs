@@ -4,12 +4,13 @@
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
 import { checks, form, pressed, screen, sent, small, take } from './crew.mjs'
-import { axe, browser, browserPath, desk, open, serve } from './lib.mjs'
+import { axe, browser, browserPath, cut, desk, open, serve } from './lib.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 const faults = []
 let chrome
 let server
+let back
 let id
 let one
 let two
@@ -34,14 +35,6 @@ const worked = (page) =>
     await navigator.serviceWorker.ready
     while (!navigator.serviceWorker.controller) await new Promise((r) => setTimeout(r, 20))
   })
-async function cut() {
-  for (const page of [one, two]) await page.context().setOffline(true)
-  await server.kill('SIGKILL')
-}
-async function back() {
-  server = await serve({ folder: server.folder, port: server.port })
-  for (const page of [one, two]) await page.context().setOffline(false)
-}
 const waiting = async (page) =>
   Number(await page.locator('[data-waiting]').first().getAttribute('data-waiting'))
 /** How high the length's figures are drawn, in pixels. */
@@ -70,7 +63,7 @@ test('two phones take the job along', { skip }, async () => {
 })
 
 test('no network and no server: the pages open again, and a wall is formed', { skip }, async (t) => {
-  await cut()
+  back = await cut(server, one.context(), two.context())
   await screen(one, id, 'machine', '[data-machine]')
   await one.reload()
   await one.locator('[data-setup]').waitFor()
@@ -124,7 +117,7 @@ test('what waits is on the phone after the page was closed, and stands in a list
 })
 
 test('back again: both phones and the office agree, and one piece was formed twice', { skip }, async () => {
-  await back()
+  server = await back()
   await Promise.all([sent(one), sent(two)])
   await two.reload() // takes what the other sent
   await sent(two)
