@@ -39,13 +39,26 @@ func (j *Job) slit(ctx context.Context, l *course.Layout, steps int64, solve tri
 // flatPanel is what the machine forms of corner flats: nothing but the texture.
 const flatPanel = "flat"
 
-// withFlats adds the blanks that corner flats are slit from to what the machine cuts,
-// where the shop's book takes them from panel coil: a run of their own.
-func (j *Job) withFlats(l *course.Layout, cuts []coil.Cut, length map[string]measure.Length) ([]coil.Cut, error) {
-	if j.Book.Trim.PostFlatFrom != trims.PanelCoil {
-		return cuts, nil
+// RunsFlats says whether the shop's book takes corner flats from panel coil: their blanks
+// are then cut by the machine, and no run is planned before they are.
+func (j *Job) RunsFlats() bool { return j.Book.Trim.PostFlatFrom == trims.PanelCoil }
+
+// SlittingOf is the slitting of a run's flat coil: the run's own where it knows it.
+func (j *Job) SlittingOf(r *RunResult) ([]trims.Slitting, error) {
+	if r.Slitting != nil {
+		return r.Slitting, nil
 	}
-	plans, err := j.Slit(l)
+	return j.Slit(r.Layout)
+}
+
+func (r *RunResult) slit(j *Job) (err error) {
+	r.Slitting, err = j.SlittingOf(r)
+	return err
+}
+
+// flats are the blanks that corner flats are slit from, as the machine cuts them: a run
+// of their own.
+func (j *Job) flats(plans []trims.Slitting, length map[string]measure.Length) (cuts []coil.Cut) {
 	for _, p := range plans {
 		if p.From != trims.PanelCoil {
 			continue
@@ -58,5 +71,5 @@ func (j *Job) withFlats(l *course.Layout, cuts []coil.Cut, length map[string]mea
 			length[b.PieceID()] = b.Length
 		}
 	}
-	return cuts, err
+	return cuts
 }

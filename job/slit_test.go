@@ -22,7 +22,7 @@ func TestFlatsFromPanelCoilAreRun(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plans, err := j.Slit(r.Layout) // as the run does
+	plans, err := j.SlittingOf(r)
 	if err != nil {
 		t.Fatal(err)
 	}

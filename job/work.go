@@ -143,6 +143,8 @@ type RunResult struct {
 	Plan    coil.Plan
 	LeftOut []coil.LeftOut // not fit to cut, or no coil can give it
 	OnWord  *OnWord        // who answers for pieces not fit to cut that are cut all the same
+
+	Slitting []trims.Slitting // of the layout's flat coil; nil but where [Job.RunsFlats]
 }
 
 // Run lays a scheme out and plans the machine's run of the pieces that are fit to
@@ -156,26 +158,32 @@ func (j *Job) RunOnWord(id, name string) (*RunResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	return j.runOnWords(id, onAllOf(name), coil.Thorough)
-}
-
-// RunOnWords is Run with those pieces that are cut on somebody's word.
-func (j *Job) RunOnWords(id string, words Words) (*RunResult, error) {
-	return j.runOnWords(id, words, coil.Thorough)
+	return j.lay(id, onAllOf(name), coil.Thorough)
 }
 
 // RunWithin is Run within a limit of work (coil.Quick, coil.Thorough): at the limit the
 // best plan comes back with its honest bound.
 func (j *Job) RunWithin(id string, steps int64) (*RunResult, error) {
-	return j.runOnWords(id, onAllOf(""), steps)
+	return j.lay(id, onAllOf(""), steps)
 }
 
-func (j *Job) runOnWords(id string, words Words, steps int64) (*RunResult, error) {
+func (j *Job) lay(id string, words Words, steps int64) (*RunResult, error) {
 	l, err := j.Layout(id, false)
 	if err != nil {
 		return nil, err
 	}
-	r := &RunResult{Layout: l}
+	return j.run(l, words, nil, steps)
+}
+
+// RunOf is Run where the layout is at hand, with those pieces that are cut on somebody's
+// word; and where the slitting of its flat coil is too: one that has to know it
+// ([Job.RunsFlats]) and is given nil slits by itself.
+func (j *Job) RunOf(l *course.Layout, words Words, slitting []trims.Slitting) (*RunResult, error) {
+	return j.run(l, words, slitting, coil.Thorough)
+}
+
+func (j *Job) run(l *course.Layout, words Words, slitting []trims.Slitting, steps int64) (*RunResult, error) {
+	r := &RunResult{Layout: l, Slitting: slitting}
 	var cuts []coil.Cut
 	length := map[string]measure.Length{}
 	for _, p := range l.Pieces {
@@ -197,8 +205,11 @@ func (j *Job) runOnWords(id string, words Words, steps int64) (*RunResult, error
 		cuts = append(cuts, j.cut(p))
 		length[p.ID] = p.Length
 	}
-	if cuts, err = j.withFlats(l, cuts, length); err != nil {
-		return nil, err
+	if j.RunsFlats() {
+		if err := r.slit(j); err != nil {
+			return nil, err
+		}
+		cuts = append(cuts, j.flats(r.Slitting, length)...)
 	}
 	r.Input = j.coilInput(cuts, steps)
 	r.Plan = coil.Make(r.Input)

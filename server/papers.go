@@ -97,7 +97,7 @@ func (p *paperDesk) draw(ctx context.Context, shop string, j store.Job, w *worke
 	if err != nil {
 		return err
 	}
-	slitting, err := p.s.slitting(ctx, w, scheme, r)
+	slitting, err := p.s.slitting(ctx, w, scheme, r.Layout)
 	if err != nil {
 		return err
 	}

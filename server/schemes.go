@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"coilwright/course"
 	"coilwright/job"
 	"coilwright/price"
 	"coilwright/store"
@@ -127,7 +128,7 @@ func (s *Server) runText(ctx context.Context, in *runIn, by spoken) (*kept, erro
 		if err != nil {
 			return nil, err
 		}
-		slitting, err := s.slitting(ctx, w, in.Scheme, r)
+		slitting, err := s.slitting(ctx, w, in.Scheme, r.Layout)
 		if err != nil {
 			return nil, err
 		}
@@ -175,15 +176,26 @@ func priceOf(j *job.Job) (job.PriceAnswer, error) {
 	return j.PriceAnswer(all)
 }
 
-// run plans the machine's run, once for each content.
+// run plans the machine's run, once for each content. What it must know of the slitting
+// it is given: it takes no turn while it waits for that, so that nobody waits for it.
 func (s *Server) run(ctx context.Context, w *worked, id string, by spoken) (*job.RunResult, error) {
-	return slow(ctx, w, "run "+id+" "+by.digest, func() (*job.RunResult, error) { return w.job.RunOnWords(id, by.words) })
+	l, err := s.schemeLayout(ctx, w, id)
+	if err != nil {
+		return nil, err
+	}
+	var flats []trim.Slitting
+	if w.job.RunsFlats() {
+		if flats, err = s.slitting(ctx, w, id, l.laid); err != nil {
+			return nil, err
+		}
+	}
+	return slow(ctx, w, "run "+id+" "+by.digest, func() (*job.RunResult, error) { return w.job.RunOf(l.laid, by.words, flats) })
 }
 
-// slitting plans the flat coil that a run's trim is bent from, once for each content and
+// slitting plans the flat coil that a layout's trim is bent from, once for each content and
 // once for all contents whose trim is the same, as long as somebody waits for it.
-func (s *Server) slitting(ctx context.Context, w *worked, id string, r *job.RunResult) ([]trim.Slitting, error) {
-	return work(w, "slitting "+id, func() ([]trim.Slitting, error) { return w.job.SlitBy(ctx, r.Layout, w.desk.slits.ask) })
+func (s *Server) slitting(ctx context.Context, w *worked, id string, l *course.Layout) ([]trim.Slitting, error) {
+	return work(w, "slitting "+id, func() ([]trim.Slitting, error) { return w.job.SlitBy(ctx, l, w.desk.slits.ask) })
 }
 
 func (s *Server) getTrim(ctx context.Context, in *SchemePath) (*trimOut, error) {

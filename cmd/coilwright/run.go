@@ -36,7 +36,7 @@ func (c runCmd) Run(w *world) error {
 		return c.recut(w, j, r)
 	}
 	finished = slowly(w.err, "slitting the trim")
-	slitting, err := j.Slit(r.Layout)
+	slitting, err := j.SlittingOf(r)
 	finished()
 	if err != nil {
 		return err

@@ -48,7 +48,7 @@ func papers(j *job.Job, id, dir, word string) ([]string, *course.Layout, error) 
 	if err != nil {
 		return nil, nil, err
 	}
-	slitting, err := j.Slit(r.Layout)
+	slitting, err := j.SlittingOf(r)
 	if err != nil {
 		return nil, nil, err
 	}
