@@ -358,8 +358,10 @@ test('a signed house that is not released stops at the machine, with the reasons
   await pressed(it, '[data-spoiled]')
   await answer
   await sent(it)
-  const plan = await keptOf(it, job)
-  assert.ok(plan.recut)
+  const plan = await until(
+    () => keptOf(it, job),
+    (kept) => kept.recut,
+  )
   const { revision } = await ask('GET', `jobs/${job}`)
   const offer = await ask('POST', `jobs/${job}/offers`, { schemes: ['A'], revision })
   const token = offer.link.split('/').at(-1)
@@ -384,8 +386,10 @@ test('a signed house that is not released stops at the machine, with the reasons
   await it.locator('[data-setup], [data-piece]').first().waitFor()
   await sent(it)
   // The plan after the spoiled piece outlives packs of the same run.
-  const now = await keptOf(it, job)
-  assert.notEqual(now.tag, plan.tag)
+  const now = await until(
+    () => keptOf(it, job),
+    (kept) => kept.tag !== plan.tag,
+  )
   assert.equal(now.recut, plan.recut)
   await it.context().close()
 })
