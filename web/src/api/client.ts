@@ -40,3 +40,18 @@ export async function got<T>(asked: Promise<Answer<T>>): Promise<Sure<T>> {
   if (!answer.response.ok) throw refusal(answer.response.status, answer.error)
   return answer.data as Sure<T>
 }
+
+/** What the typed client does not carry, such as a file: the answer, or Refusal, or Silence. */
+export async function fetched(url: string, how: RequestInit = {}): Promise<Response> {
+  const answer = await fetch(url, how).catch((e) => {
+    throw how.signal?.aborted ? e : new Silence()
+  })
+  if (!answer.ok) throw refusal(answer.status, await answer.json().catch(() => undefined))
+  return answer
+}
+
+/** Gives the server a file as it is, and reads what it says of it. */
+export async function given<T>(url: string, file: Blob, media = 'application/octet-stream'): Promise<T> {
+  const headers = { ...ours.header, 'Content-Type': media }
+  return (await fetched(url, { method: 'POST', headers, body: file })).json()
+}

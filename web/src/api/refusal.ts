@@ -32,6 +32,10 @@ export class Silence extends Error {
   }
 }
 
+/** No answer for a while only: none at all, or a gateway's that has none to give (RFC 9110, 15.6.3 to 15.6.5). */
+export const passes = (e: unknown): boolean =>
+  e instanceof Silence || (e instanceof Refusal && e.status >= 502 && e.status <= 504)
+
 interface ProblemBody {
   title?: string
   detail?: string

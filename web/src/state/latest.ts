@@ -1,14 +1,14 @@
 // The same is asked again whenever something has changed, and answers may overtake each other.
 
 import { onDestroy, untrack } from 'svelte'
-import { Silence } from '../api/refusal'
+import { passes } from '../api/refusal'
 
 /** Between two questions to a silent server, in ms. */
 const patience = 2000
 
 /**
- * Gives a way to ask: what came of it is told, unless the same was asked anew meanwhile. A silent
- * server is asked again from time to time, each silence being told. A question may hear, by the
+ * Gives a way to ask: what came of it is told, unless the same was asked anew meanwhile. A server
+ * that is silent, or busy, is asked again from time to time, each silence being told. A question may hear, by the
  * signal it is given, that nobody waits for its answer any more. forget: nothing more is asked or
  * told of what was asked till now.
  */
@@ -33,7 +33,7 @@ export function latest() {
         },
         (why) => {
           if (!left.aborted) failed(why)
-          return why instanceof Silence
+          return passes(why)
         },
       )
       if (silent && !left.aborted) await new Promise((done) => setTimeout(done, patience))

@@ -1,5 +1,5 @@
 import { describe, expect, it, vi } from 'vitest'
-import { Silence } from '../../src/api/refusal'
+import { refusal, Silence } from '../../src/api/refusal'
 import { latest } from '../../src/state/latest'
 
 /** A question whose answer comes when it is let go. */
@@ -56,16 +56,16 @@ describe('a silent server', () => {
     vi.useFakeTimers()
     const ask = latest()
     const seen: unknown[] = []
-    const answers = [new Silence(), new Silence(), 'here']
+    const answers = [new Silence(), refusal(502, 'a gateway’s page'), refusal(503, {}), 'here']
     const question = async () => {
       const next = answers.shift()
-      if (next instanceof Silence) throw next
+      if (next instanceof Error) throw next
       return next
     }
     const done = ask(question, seen.push.bind(seen), () => seen.push('silence'))
     await vi.runAllTimersAsync()
     await done
-    expect(seen).toEqual(['silence', 'silence', 'here'])
+    expect(seen).toEqual(['silence', 'silence', 'silence', 'here'])
     vi.useRealTimers()
   })
 
@@ -96,8 +96,10 @@ describe('a silent server', () => {
   })
 
   it('that refuses is not asked again', async () => {
-    const question = vi.fn(() => Promise.reject(new Error('no')))
-    await latest()(question, () => {})
-    expect(question).toHaveBeenCalledTimes(1)
+    for (const why of [new Error('no'), refusal(404, {}), refusal(500, {})]) {
+      const question = vi.fn(() => Promise.reject(why))
+      await latest()(question, () => {})
+      expect(question).toHaveBeenCalledTimes(1)
+    }
   })
 })

@@ -1,6 +1,6 @@
 // What the book's screens ask the server. Figures are exact decimals in text.
 
-import { client, got, ours, type Schemas } from '../../api/client'
+import { client, given, got, ours, type Schemas } from '../../api/client'
 import type { Scope } from '../../api/types'
 import type { Op } from '../../house/patch'
 
@@ -90,17 +90,7 @@ export const learned = async () =>
 export const fileUrl = (kind: 'csv' | 'xlsx') => `/api/shop-book/file?kind=${kind}`
 export const logoUrl = (hash: string) => `/api/shop-book/logo/${hash}`
 
-async function sent<T>(path: string, file: File): Promise<T> {
-  const response = await fetch(path, {
-    method: 'POST',
-    headers: { 'X-Coilwright': 'page', 'Content-Type': 'application/octet-stream' },
-    body: await file.arrayBuffer(),
-  })
-  const said = await response.json()
-  if (!response.ok) throw new Error(said.detail ?? said.title)
-  return said as T
-}
 /** Reads a file of figures as a change; nothing is changed yet. */
 export const readFile = (file: File) =>
-  sent<{ what: string; patch: { path: string; value: unknown }[] }>('/api/shop-book/file', file)
-export const putLogo = (file: File) => sent<{ hash: string }>('/api/shop-book/logo', file)
+  given<{ what: string; patch: { path: string; value: unknown }[] }>('/api/shop-book/file', file)
+export const putLogo = (file: File) => given<{ hash: string }>('/api/shop-book/logo', file)

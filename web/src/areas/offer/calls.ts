@@ -1,7 +1,7 @@
 // What the offer's screens ask the server. Amounts are exact decimals in text: the page
 // shows them and works none out.
 
-import { client, got, ours, type Schemas } from '../../api/client'
+import { client, given, got, ours, type Schemas } from '../../api/client'
 
 export type Sent = Schemas['OfferLine']
 export type Option = Schemas['OptionLine']
@@ -112,13 +112,8 @@ export const invoiceUrl = (job: string, number: number, kind: 'pdf' | 'xml') =>
   `${at(job)}/invoices/${number}/paper?kind=${kind}`
 
 /** Reads a file of prices as a change to be made; nothing is changed yet. */
-export async function readFigures(job: string, file: File) {
-  const response = await fetch(`${at(job)}/figures/file`, {
-    method: 'POST',
-    headers: { 'X-Coilwright': 'page', 'Content-Type': 'application/octet-stream' },
-    body: await file.arrayBuffer(),
-  })
-  const said = await response.json()
-  if (!response.ok) throw new Error(said.detail ?? said.title)
-  return said as { what: string; count: number; patch: { op: 'add'; path: string; value: unknown }[] }
-}
+export const readFigures = (job: string, file: File) =>
+  given<{ what: string; count: number; patch: { op: 'add'; path: string; value: unknown }[] }>(
+    `${at(job)}/figures/file`,
+    file,
+  )

@@ -1,7 +1,6 @@
 // What the office asks about the site.
 
-import { client, got, ours, type Schemas, type Sure } from '../../api/client'
-import { refusal, Silence } from '../../api/refusal'
+import { client, fetched, got, ours, type Schemas, type Sure } from '../../api/client'
 
 export interface Progress {
   revision: number
@@ -86,14 +85,8 @@ export interface SizeLine {
 export type WordsView = Sure<Schemas['WordsView']>
 export type Unfit = WordsView['unfit'][number]
 
-async function read<T>(url: string): Promise<T> {
-  const answer = await fetch(url, { headers: { Accept: 'application/json' } }).catch(() => {
-    throw new Silence()
-  })
-  const body = await answer.json().catch(() => undefined)
-  if (!answer.ok) throw refusal(answer.status, body)
-  return body as T
-}
+const read = async <T>(url: string): Promise<T> =>
+  (await fetched(url, { headers: { Accept: 'application/json' } })).json()
 const job = (id: string) => `/api/jobs/${encodeURIComponent(id)}`
 const site = (id: string, scheme: string) => `${job(id)}/schemes/${encodeURIComponent(scheme)}/site`
 

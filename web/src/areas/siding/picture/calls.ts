@@ -1,7 +1,6 @@
 // What the pictures' screens ask the server.
 
-import { client, got, ours, type Schemas } from '../../../api/client'
-import { refusal, Silence } from '../../../api/refusal'
+import { client, fetched, given, got, ours, type Schemas } from '../../../api/client'
 
 export type Place = Schemas['PlaceView']
 export type Sun = Schemas['SunView']
@@ -53,11 +52,7 @@ export async function file(url: string, signal?: AbortSignal, post?: unknown): P
         body: JSON.stringify(post),
       }
     : {}
-  const answer = await fetch(url, { signal, ...how }).catch((e) => {
-    throw signal?.aborted ? e : new Silence()
-  })
-  if (!answer.ok) throw refusal(answer.status, await answer.json().catch(() => null))
-  return answer.blob()
+  return (await fetched(url, { signal, ...how })).blob()
 }
 
 const path = (job: string, photo: string) => ({ job, photo })
@@ -75,18 +70,8 @@ export const sunOf = async (job: string, photo: string, date?: string) =>
   )) as Sun
 
 /** Keeps a photo with the job; it is not one of the house's own list. */
-export async function keep(job: string, photo: File): Promise<{ file: string }> {
-  const answer = await fetch(`${at(job)}/photos`, {
-    method: 'POST',
-    headers: { ...ours.header, 'Content-Type': photo.type || 'image/jpeg' },
-    body: photo,
-  }).catch(() => {
-    throw new Silence()
-  })
-  const said = await answer.json().catch(() => null)
-  if (!answer.ok) throw refusal(answer.status, said)
-  return said
-}
+export const keep = (job: string, photo: File) =>
+  given<{ file: string }>(`${at(job)}/photos`, photo, photo.type || 'image/jpeg')
 export const readChip = async (job: string, body: ChipBody) =>
   (await got(client.POST('/api/jobs/{job}/chip', { params: { ...ours, path: { job } }, body }))) as Chip
 export const requestUrl = (job: string, kind: 'pdf' | 'txt') => `${at(job)}/chip/request?kind=${kind}`

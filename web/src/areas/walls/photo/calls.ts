@@ -1,7 +1,6 @@
 // What the photo mode asks the server.
 
-import { client, got, ours, type Schemas } from '../../../api/client'
-import { refusal, Silence } from '../../../api/refusal'
+import { client, given, got, ours, type Schemas } from '../../../api/client'
 import type { Pt } from '../../../api/types'
 import type { Op } from '../../../house/patch'
 import type { Marks } from './marks'
@@ -55,18 +54,8 @@ const at = (job: string) => ({ ...ours, path: { job } })
 const atPhoto = (job: string, photo: string) => ({ ...ours, path: { job, photo } })
 
 /** Adds a photo's file: refused with the mend where it is none. */
-export async function add(job: string, file: Blob): Promise<Added> {
-  const answer = await fetch(`/api/jobs/${encodeURIComponent(job)}/photos`, {
-    method: 'POST',
-    body: file,
-    headers: { ...ours.header, 'Content-Type': file.type || 'application/octet-stream' },
-  }).catch(() => {
-    throw new Silence()
-  })
-  const body: unknown = await answer.json().catch(() => undefined)
-  if (!answer.ok) throw refusal(answer.status, body)
-  return body as Added
-}
+export const add = (job: string, file: Blob) =>
+  given<Added>(`/api/jobs/${encodeURIComponent(job)}/photos`, file, file.type || undefined)
 export const viewUrl = (job: string, photo: string, file: string, width: number) =>
   `/api/jobs/${encodeURIComponent(job)}/photos/${encodeURIComponent(photo)}/view?width=${width}#${encodeURIComponent(file)}`
 
