@@ -47,6 +47,7 @@ func Take(im *image.RGBA, made *image.Gray, camera photo.Camera, solved []photo.
 	if len(out.Walls) == 0 {
 		return Taken{}, ErrNoWall
 	}
+	out.Photo.closeCorners()
 	out.sun(f, h)
 	out.old(f)
 	if err := out.mask(f.Strokes); err != nil {
