@@ -15,7 +15,12 @@ type model struct{ behind, front, rest histogram }
 // axes of a colour, each 0 to 1 over what is common: brightness, red less green, blue
 // less green.
 func axes(r, g, b uint8) [3]float32 {
-	x, y, z := float32(r)/255, float32(g)/255, float32(b)/255
+	return axesOf([3]float32{float32(r) / 255, float32(g) / 255, float32(b) / 255})
+}
+
+// axesOf are those of a colour from 0 to 1.
+func axesOf(c [3]float32) [3]float32 {
+	x, y, z := c[0], c[1], c[2]
 	wide := func(d float32) float32 { return min(1, max(0, 0.5+1.5*d)) } // differences over a third are rare
 	return [3]float32{0.3*x + 0.6*y + 0.1*z, wide(x - y), wide(z - y)}
 }

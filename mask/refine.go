@@ -37,7 +37,7 @@ func (w *work) refine() {
 	w.seeds = w.small.seeds(w.strokes, 1/float64(w.step))
 	w.shrink()
 	colours := w.model()
-	s := w.system()
+	s := w.system(colours)
 	s.solve()
 	w.spread(s.x)
 	w.recolour(colours)
@@ -90,14 +90,15 @@ func (w *work) cell(i, j int) {
 
 // Weights of the walk (tuned on drawn and rendered scenes whose mattes are known).
 const (
-	contrast = 60   // how strongly colours keep a walk from crossing, beside the usual difference
+	contrast = 120  // how strongly colours keep a walk from crossing, beside the usual difference
 	least    = 1e-4 // weight between cells that have nothing in common
+	doubt    = 10.0 // so much less patient where the cell's own colour speaks against a change
 	patience = 0.02 // beside 1 between like neighbours: a walk gives up after some 7 cells
 	endless  = 1e-5 // the same where nothing is known beside the strokes
 )
 
 // system sets the walk up: x is the change of the matte, given under strokes.
-func (w *work) system() *walk {
+func (w *work) system(m *model) *walk {
 	s := newWalk(w.small)
 	usual := w.usual()
 	weight := func(a, b int) float32 {
@@ -110,7 +111,7 @@ func (w *work) system() *walk {
 		for j := from; j < to; j++ {
 			for i := range s.w {
 				k := j*s.w + i
-				s.patience[k] = w.patience
+				s.patience[k] = w.patience * (1 + doubt*w.against(m, k))
 				if i+1 < s.w {
 					s.right[k] = weight(k, k+1)
 				}
@@ -128,6 +129,20 @@ func (w *work) system() *walk {
 		}
 	})
 	return s
+}
+
+// against is how surely a cell's colour is of the kind that the prior has it, 0 to 1: no
+// walk gets far there. Where nothing is known beside the strokes nothing speaks against them.
+func (w *work) against(m *model, k int) float32 {
+	if w.patience == endless {
+		return 0
+	}
+	n, share := corners(axesOf([3]float32{w.colour[0][k], w.colour[1][k], w.colour[2][k]}))
+	f, b := m.front.at(&n, &share), m.behind.at(&n, &share)
+	if w.prior[k] > 0.5 {
+		return sure(max(b, m.rest.at(&n, &share)), f)
+	}
+	return sure(f, b)
 }
 
 // apart is how unlike two cells look, squared.

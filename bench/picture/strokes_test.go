@@ -39,3 +39,29 @@ func TestStrokes(t *testing.T) {
 		keep(t, got, "mask_"+name)
 	}
 }
+
+// TestJobStrokes holds the strokes that the scenes' jobs carry, drawn along trunk and
+// branches, pipes and lamps, to the truth: the wall between branches stays wall.
+func TestJobStrokes(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		iou, off float64
+	}{{"alder", 0.83, 0.02}, {"birch", 0.80, 0.034}} {
+		s := load(t, c.name)
+		p := s.Photo()
+		p.Mask = nil
+		j, open, err := s.Job(`[{"id":"A","zones":[{"id":"field","walls":"all","where":"rest","panel":"dutch-double-5","texture":"smooth","colour":"slate"}]}]`)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f, err := picture.FitAt(j, j.Photos[0], open, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		o := overlap(f.Prepared.Covered(), s.Soft, fieldOf(&p))
+		t.Logf("%s: in front IoU %.3f, shares off by %.4f", c.name, o.IoU, o.Off)
+		if o.IoU < c.iou || o.Off > c.off {
+			t.Errorf("%s: the job's strokes do not tell what stands in front", c.name)
+		}
+	}
+}
