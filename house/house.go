@@ -75,6 +75,14 @@ type Pedigree struct {
 	Adjusted  bool
 }
 
+// Word says how a number is known: measured by tape, assumed.
+func (s Source) Word() string {
+	if s == Assumed {
+		return string(s)
+	}
+	return "measured by " + string(s)
+}
+
 // Unstated is the pedigree of a number of which nothing is known.
 var Unstated = Pedigree{By: Assumed, PlusMinus: -1}
 

@@ -238,7 +238,7 @@ func (j *Job) coilInput(cuts []coil.Cut, steps int64) coil.Input {
 // unfit says why steel is not cut from a piece's numbers.
 func (j *Job) unfit(p course.Piece) string {
 	f := j.Book.FitToCut
-	has := string(p.Measured.By)
+	has := p.Measured.By.Word()
 	if p.Measured.PlusMinus >= 0 {
 		has += " +/- " + p.Measured.PlusMinus.Text(j.Units)
 	} else {
@@ -248,7 +248,7 @@ func (j *Job) unfit(p course.Piece) string {
 	if w.Over == "old-cladding" && f.Over == "substrate" {
 		has += " over the old cladding"
 	}
-	return fmt.Sprintf("measured by %s; the shop cuts from %s, %s or better, over the %s", has, f.By, f.PlusMinus.Text(j.Units), f.Over)
+	return fmt.Sprintf("%s; the shop cuts from %s, %s or better, over the %s", has, f.By, f.PlusMinus.Text(j.Units), f.Over)
 }
 
 // Trim counts the trim of a layout of scheme id, wall by wall.

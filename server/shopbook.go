@@ -214,7 +214,7 @@ func (s *Server) saveShopBook(ctx context.Context, in *saveBookIn) (*shopBookOut
 
 func (s *Server) keepBook(ctx context.Context, w store.Who, base int64, text []byte, what string) (*shopBookOut, error) {
 	if _, found := job.ParseBook("book", text); found.Err() != nil {
-		p := refuse(http.StatusUnprocessableEntity, "The book was not saved: "+found[0].What+"; "+found[0].Mend+".")
+		p := refuse(http.StatusUnprocessableEntity, bookFault(found))
 		p.Problems = found
 		s.log.Warn("book refused", "by", w.Name, "why", found.Err())
 		return nil, p

@@ -214,3 +214,17 @@ func TestBookFiles(t *testing.T) {
 	}
 	s.want(404, "GET", "/api/shop-book/logo/0000", nil)
 }
+
+// What was not saved is named as the page names it, not by its place in a file.
+func TestBookFaultNamesTheFigure(t *testing.T) {
+	s := here(t)
+	for path, want := range map[string]string{
+		"/prices/starter_ft": `The book was not saved: starter strip: "abc" is not a decimal number; write it like 12.50 or "12.50".`,
+		"/offer/days_valid":  `offer, days valid: `,
+	} {
+		v := s.saveBook(422, map[string]any{"op": "add", "path": path, "value": "abc"})
+		if said, _ := v["detail"].(string); !strings.Contains(said, want) || strings.Contains(said, "book:") {
+			t.Errorf("%s: %s", path, said)
+		}
+	}
+}

@@ -121,7 +121,7 @@ func notYet(h house.House, b *steel.Book, l Line) string {
 	}
 	switch {
 	case worst.By.Rank() < house.Source(f.By).Rank():
-		return fmt.Sprintf("measured by %s; the shop cuts from %s", worst.By, f.By)
+		return worst.By.Word() + "; the shop cuts from " + string(f.By)
 	case worst.PlusMinus < 0:
 		return "no +/- stated"
 	case worst.PlusMinus > f.PlusMinus:

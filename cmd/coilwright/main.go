@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"github.com/alecthomas/kong"
 
@@ -70,9 +71,35 @@ func run(args []string, in io.Reader, out, err io.Writer) int {
 	case exited >= 0:
 		return exited
 	case wrong != nil:
-		return report(err, &usageError{wrong.Error()})
+		return report(err, &usageError{mend(wrong, parser)})
 	}
 	return report(err, chosen.Run(&world{in, out, err}))
+}
+
+// mend says what would be right where the library says only what is wrong.
+func mend(wrong error, parser *kong.Kong) string {
+	text := wrong.Error()
+	var p *kong.ParseError
+	if !errors.As(wrong, &p) || p.Context == nil {
+		return text
+	}
+	command := p.Context.Selected()
+	name, stray := strings.CutPrefix(text, "unexpected argument ")
+	switch {
+	case stray && command == nil:
+		var all []string
+		for _, c := range parser.Model.Children {
+			all = append(all, c.Name)
+		}
+		name, guess, guessed := strings.Cut(name, ", did you mean ")
+		if guessed {
+			return fmt.Sprintf("there is no command %q; did you mean %s", name, guess)
+		}
+		return fmt.Sprintf("there is no command %q; write one of %s", name, strings.Join(all, ", "))
+	case strings.HasPrefix(text, "expected \"<") && command != nil:
+		return fmt.Sprintf("%s; write it as: coilwright %s", text, command.Summary())
+	}
+	return text
 }
 
 // usageError is a command line that cannot be carried out.

@@ -57,7 +57,10 @@ func (c serveCmd) Run(w *world) error {
 
 // open opens the store and gives a first start its demo job.
 func (c serveCmd) open(ctx context.Context) (*store.Store, error) {
-	if c.Database == "" {
+	rather := "choose another folder with --data"
+	if c.Database != "" {
+		rather = "look at --database and --files"
+	} else {
 		c.Database = filepath.Join(c.Data, "jobs.sqlite")
 	}
 	if c.Files == "" {
@@ -65,7 +68,7 @@ func (c serveCmd) open(ctx context.Context) (*store.Store, error) {
 	}
 	st, err := store.Open(ctx, store.Config{Database: c.Database, Files: c.Files, Read: server.Read, Settled: server.Settled})
 	if err != nil {
-		return nil, fmt.Errorf("the data in %s cannot be opened: %w", c.Data, err)
+		return nil, fmt.Errorf("the data in %s cannot be opened: %w; %s", c.Data, err, rather)
 	}
 	if !c.Empty {
 		err = st.Begin(ctx, "The shop", examples.Demo, "The demo job, an invented house to start from")

@@ -61,6 +61,10 @@ export class OpenJob {
     this.shelf = new UnsentShelf(id, localStorage, who, tabName(sessionStorage))
   }
 
+  /** The house cannot stand as it is: nothing follows from it, which is said once. */
+  get faulty(): boolean {
+    return this.problems.some((p) => p.severity === 'error')
+  }
   get tally(): Tally | undefined {
     const l = this.layout
     return l ? tallyOf(l, this.problems.length) : undefined

@@ -23,6 +23,10 @@ export function stepsOf(where: string): string[] {
 export function placeWords(where: string, doc: JobDoc | undefined): string {
   const s = stepsOf(where)
   if (s[0] === 'house' && s[1] === 'walls' && s[2]) return wallWords(s, doc)
+  if (s[0] === 'house' && s[1] === 'corners' && s[2]) {
+    const walls = wallsMeeting(s, doc)
+    return walls.length === 2 ? `corner of ${walls.join(' and ')}` : `corner ${Number(s[2]) + 1}`
+  }
   if (s[0] === 'schemes' && s[1]) {
     const scheme = doc?.schemes[Number(s[1])]
     const zone = s[2] === 'zones' && s[3] ? scheme?.zones[Number(s[3])]?.id : undefined
@@ -32,6 +36,12 @@ export function placeWords(where: string, doc: JobDoc | undefined): string {
       .join(', ')
   }
   return s.map(say).join(', ') || 'the job'
+}
+
+/** The walls whose edges a corner joins; an edge is written as south.right. */
+function wallsMeeting(s: string[], doc: JobDoc | undefined): string[] {
+  const between = doc?.house.corners?.[Number(s[2])]?.between ?? []
+  return between.map((edge) => edge.slice(0, edge.lastIndexOf('.')))
 }
 
 function wallWords(s: string[], doc: JobDoc | undefined): string {
@@ -55,6 +65,7 @@ export function placeRoute(p: Problem, doc: JobDoc | undefined): Partial<Route> 
     const lays = /strip|joint|leave|piece/.test(p.what)
     return { area: lays ? 'steel' : 'siding', scheme, at: wall ?? wallIn(p.what, doc) }
   }
+  if (s[1] === 'corners') return { area: 'walls', at: wallsMeeting(s, doc)[0] }
   if (s[0] === 'house') return { area: 'walls', at: wall ?? wallIn(p.what, doc) }
   return { area: 'siding' }
 }

@@ -42,6 +42,10 @@ export function count(n: number, one: string, many = `${one}s`): string {
   return `${whole(n)} ${n === 1 ? one : many}`
 }
 
+/** A book's unit behind a quantity: 4.5 hours, 1 day, 12 ft. Short ones have no plural. */
+export const unitOf = (unit: string, quantity: string | number): string =>
+  /^[a-z]{3,}$/.test(unit) && Number(quantity) !== 1 ? `${unit}s` : unit
+
 export const whole = (n: number): string => Math.round(n).toLocaleString('en-US')
 
 /** Feet of coil, squares and the like, to one decimal. */

@@ -83,6 +83,21 @@ test('on a phone 3 ft 8 1/4 is tapped with the big keys', { skip }, async () => 
   )
 })
 
+test('what a finger presses while the keys are up is pressed, though they go', { skip }, async () => {
+  const page = await open(await chrome.newContext(phone), `${server.url}#/job/${id}/walls/south`, faults)
+  for (const press of ['tap', 'click']) {
+    await page.getByRole('button', { name: '+ Window' }).tap()
+    const done = page.getByRole('button', { name: 'Done', exact: true })
+    await page.locator('.keypad').waitFor()
+    await page.waitForTimeout(600) // the field moves to its place
+    await done.evaluate((e) => e.scrollIntoView({ block: 'center' }))
+    await done[press]()
+    await done.waitFor({ state: 'detached', timeout: 5000 })
+    await page.locator('.keypad').waitFor({ state: 'detached' })
+  }
+  await page.context().close()
+})
+
 test('targets are 48 px for a gloved finger', { skip }, async () => {
   const page = await open(await chrome.newContext(phone), `${server.url}#/job/${id}/walls/south`, faults)
   await page.locator('[data-pieces]').waitFor()

@@ -1,0 +1,89 @@
+// Somebody careless at a desk: presses twice, types what is no number, follows an old link.
+
+import assert from 'node:assert/strict'
+import { after, before, test } from 'node:test'
+import { browser, browserPath, desk, open, serve, soundness, until } from './lib.mjs'
+
+const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
+const faults = []
+let chrome
+let server
+let id
+
+before(async () => {
+  if (skip) return
+  server = await serve()
+  chrome = await browser()
+  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
+})
+after(async () => {
+  await chrome?.close()
+  await server?.stop()
+})
+const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
+
+test('another scheme is begun once, however often it is pressed', { skip }, async () => {
+  const page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/siding`, faults)
+  await page.getByRole('button', { name: '+ Another scheme' }).dblclick()
+  await until(job, (j) => j.document.schemes.length > 3)
+  await page.locator('.job[data-waiting="0"]').waitFor()
+  const ids = (await job()).document.schemes.map((s) => s.id)
+  assert.deepEqual(ids, ['A', 'B', 'C', 'D'])
+  await page.context().close()
+})
+
+test('a number left undecided covers nothing', { skip }, async () => {
+  const page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/walls/south`, faults)
+  await page.locator('[data-opening=S1] [data-number]').first().click()
+  await page.keyboard.type('99')
+  await page.locator('[data-opening=S1] [data-number]').nth(1).click()
+  const choices = page.getByRole('group', { name: 'Which is meant?' })
+  assert.equal(await choices.evaluate((e) => getComputedStyle(e).position), 'static')
+  await page.locator('[data-opening=S1] [data-number]').first().press('Escape')
+  await choices.waitFor({ state: 'detached' })
+  await page.context().close()
+})
+
+test('what the book cannot hold is named as the page names it, and kept to be mended', { skip }, async () => {
+  const page = await open(await chrome.newContext(desk), `${server.url}#/book/words`, faults)
+  const days = page.getByLabel('An offer stands, days')
+  await days.fill('a month')
+  await days.blur()
+  await page.getByRole('button', { name: /^Save as version/ }).click()
+  await page.getByRole('alert').filter({ hasText: 'days valid' }).waitFor()
+  assert.equal(await days.inputValue(), 'a month')
+  assert.equal((await (await fetch(`${server.url}api/shop-book`)).json()).version, 0)
+  await page.getByRole('button', { name: 'Drop' }).click()
+  await page.context().close()
+})
+
+test('an old link is told in the middle of the page', { skip }, async () => {
+  const page = await open(await chrome.newContext(desk), `${server.url}#/job/nosuch/walls`, faults)
+  const [said, out] = [page.getByRole('alert'), page.getByRole('link', { name: 'All jobs' })]
+  const [a, b] = [await said.boundingBox(), await out.boundingBox()]
+  assert.ok(b.y - a.y - a.height < 40 && a.y > 200, `${JSON.stringify([a, b])}`)
+  await soundness(page, 'an old link', 'main a')
+  await page.context().close()
+})
+
+test('news covers none of a sheet’s buttons', { skip }, async () => {
+  for (const viewport of [
+    { width: 360, height: 740 },
+    { width: 1440, height: 900 },
+  ]) {
+    const context = await chrome.newContext({ viewport })
+    const page = await open(context, `${server.url}#/job/${id}/siding?look=chip`, faults)
+    await page.locator('.start').waitFor()
+    for (let i = 0; i < 9; i++) await page.keyboard.press('Control+Shift+z')
+    const news = page.locator('[data-word] p')
+    await news.waitFor()
+    const line = await news.boundingBox()
+    const below = await page
+      .locator('.sheet :is(a, button, label.button)')
+      .evaluateAll((all) => all.filter((e) => e.offsetParent).map((e) => e.getBoundingClientRect().top))
+    assert.ok(below.length && Math.min(...below) >= line.y + line.height, JSON.stringify([line, below]))
+    await context.close()
+  }
+})
+
+test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))
