@@ -4,11 +4,12 @@
 //
 // A stroke changes the matte where the photo looks alike and is joined: the change is
 // what a random walk from each place would meet first, the strokes or the end of its
-// patience, which is short where a place looks like what it is taken for (L. Grady, IEEE Transactions on Pattern Analysis and Machine Intelligence 28
-// (2006), 1768-1783; with a prior, CVPR 2005, 763-770). Colours that only one kind of
-// stroke has count wherever they come up. Edges are drawn to the photo's own by the
-// guided filter (He, Sun and Tang, the same, 35 (2013), 1397-1409; at a coarse size and
-// its coefficients enlarged: He and Sun, arXiv 1505.00996).
+// patience, which is short where a place looks like what it is taken for (L. Grady, IEEE
+// Transactions on Pattern Analysis and Machine Intelligence 28 (2006), 1768-1783; with a
+// prior, CVPR 2005, 763-770). Colours that only one kind of stroke has count wherever they
+// come up. Edges are drawn to the photo's own by the guided filter (He, Sun and Tang, the
+// same, 35 (2013), 1397-1409; at a coarse size and its coefficients enlarged: He and Sun,
+// arXiv 1505.00996).
 package mask
 
 import (

@@ -70,6 +70,7 @@ func (t *Taken) mask(strokes []mask.Stroke) error {
 	covered, boards := p.Mask, []oldBoard(nil)
 	if covered == nil {
 		covered, boards = where.guess(field)
+		p.evenEdges(covered, field, nil)
 		t.Notes = append(t.Notes, "nobody made a mask of what stands in front of the wall: it is guessed from colours")
 	}
 	seen := covered
@@ -89,6 +90,9 @@ func (t *Taken) mask(strokes []mask.Stroke) error {
 		p.closeLaps(covered, field, held)
 		p.keepBoards(covered, seen, field, boards, held)
 		fillSpecks(covered, field, held)
+		if p.Mask == nil {
+			p.evenEdges(covered, field, held)
+		}
 	}
 	p.Mask, p.Boards = where.parted(covered, field, boards)
 	if len(strokes) > 0 {
