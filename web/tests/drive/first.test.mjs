@@ -92,7 +92,7 @@ test('what a finger presses while the keys are up is pressed, though they go', {
     await page.waitForTimeout(600) // the field moves to its place
     await done.evaluate((e) => e.scrollIntoView({ block: 'center' }))
     await done[press]()
-    await done.waitFor({ state: 'detached', timeout: 5000 })
+    await done.waitFor({ state: 'detached' })
     await page.locator('.keypad').waitFor({ state: 'detached' })
   }
   await page.context().close()
