@@ -66,7 +66,7 @@ func (m *maker) steps(s coil.Setup, u PackSetup) []PackStep {
 func (m *maker) coilText(id string) string {
 	for _, c := range m.r.Plan.Reels {
 		if c.ID == id {
-			return fmt.Sprintf("%s (lot %s, %s)", id, orID(c.Lot, "not stated"), orID(m.colour(c.Colour), "any colour"))
+			return fmt.Sprintf("%s (lot %s, %s)", m.coilName(c), orID(c.Lot, "not stated"), orID(m.colour(c.Colour), "any colour"))
 		}
 	}
 	return id

@@ -145,6 +145,24 @@ test("the wall's screen finds a piece by the camera and by its number", { skip }
   await picture(page, 'wall', { fullPage: true })
 })
 
+test('a first piece that is measured too short is spoiled, and formed again', { skip }, async () => {
+  const document = rowOfWalls(1, '0')
+  const job = (await begin(document)).id
+  const it = await newPhone(job, 'first')
+  await screen(it, job, 'machine', '[data-setup]')
+  await setUp(it)
+  const key = await pressed(it, '[data-formed]')
+  await it.locator('.typed input').fill('2 ft')
+  await it.locator('.typed').getByRole('button', { name: 'Enter' }).click()
+  await it.getByRole('button', { name: 'It is spoiled: form it again' }).click()
+  await it.locator(`[data-piece="${key}"]`).waitFor()
+  await it.locator('[data-again], [data-given]').waitFor()
+  await sent(it)
+  const { counts, checks } = await progress(job)
+  assert.deepEqual([counts.formed, counts.spoiled, checks.length], [0, 1, 1])
+  await it.context().close()
+})
+
 test('a spoiled piece is planned anew at once, from what is on the reel', { skip }, async () => {
   await screen(page, id, 'machine', '[data-machine]')
   await form(page)
