@@ -75,7 +75,7 @@ test('news covers none of a sheet’s buttons', { skip }, async () => {
     const page = await open(context, `${server.url}#/job/${id}/siding?look=chip`, faults)
     await page.locator('.start').waitFor()
     for (let i = 0; i < 9; i++) await page.keyboard.press('Control+Shift+z')
-    const news = page.locator('[data-word] p')
+    const news = page.locator('[data-line-of-news] p')
     await news.waitFor()
     const line = await news.boundingBox()
     const below = await page
