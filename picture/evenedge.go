@@ -13,6 +13,7 @@ import (
 const (
 	evenAlong  = 9   // to either side along the edge
 	evenAcross = 3.0 // from it, beyond the casing's side as it is seen
+	mostSide   = 12  // inches of wall behind a casing's side: a wall seen flatter shows no edge
 )
 
 // evenEdges makes a mask even along the openings' edges: every pixel there becomes the
@@ -52,7 +53,7 @@ func (e *evenEdge) along(a, b XY) {
 	eye := w.eye(e.p.Camera)
 	out := max(1, eye.Z)
 	side := -((a.X+b.X)/2-eye.X)/out*off.X - ((a.Y+b.Y)/2-eye.Y)/out*off.Y // seen of the casing's side, for an inch of it
-	reach := max(0, side)*w.Standoff + evenAcross*pixel
+	reach := min(max(0, side)*w.Standoff, mostSide) + evenAcross*pixel
 	at := func(s, t float64) (photo.Pixel, bool) {
 		return e.p.Camera.Project(w.Plane.At(a.X+s*d.X+t*off.X, a.Y+s*d.Y+t*off.Y))
 	}
