@@ -62,10 +62,7 @@
 // before once there were some (reliability branching); a node goes on from its parent's
 // basis by the dual simplex method. Cuts and demands that are idle for long are let go, and
 // come back to the nodes that break them. The node of least bound comes next; bounds are
-// rounded up to the unit of the blanks' lengths. Where that does not end, the tree begins
-// anew and climbs: it seeks plans of the least length that is open, then of a step more
-// (iterative deepening; Korf 1985), since the less a plan may take the fewer shapes it may
-// have; these are barred in every node, and the root is rounded by sums of two demands. Once the shapes are whole, the
+// rounded up to the unit of the blanks' lengths. Once the shapes are whole, the
 // pieces of each width are seated on its lanes by search; where there is no seat, every
 // better plan has more lanes from some extent up, which is branched on. In turns with
 // the tree, walks seek better plans: shapes of one or two blanks are changed at a time,

@@ -53,7 +53,6 @@ func RootCuts(c Coil) ([]RootCut, error) {
 	s.offer(s.shelves(count))
 	s.cost *= 2 // so that no bound ends the search for cuts
 	t := s.newTree(count)
-	t.climbing = true // sums of demands too
 	n := &part{}
 	n.rules = t.firstDemands()
 	_, n = t.tighten(t.solve(n), n)

@@ -14,7 +14,7 @@ func (p *priced) active() (cols []int, holds [][]lpEntry, basis []seat) {
 		}
 	}
 	for j, c := range p.cols {
-		if c != noShape && (seated[j] || p.lp.columns[j].loss(y) < kept && p.t.lives(c)) {
+		if c != noShape && (seated[j] || p.lp.columns[j].loss(y) < kept && p.t.least[c] < p.t.s.cost) {
 			cols, holds = append(cols, c), append(holds, p.lp.columns[j].holds)
 		}
 	}
@@ -29,7 +29,7 @@ func (p *priced) child(r rule, sign, need int) *part {
 
 // with is the node with more rules.
 func (p *priced) with(rules []rule) *part {
-	n := &part{rules: slices.Clone(p.n.rules), lower: p.n.lower, depth: p.n.depth + 1, live: p.n.live}
+	n := &part{rules: slices.Clone(p.n.rules), lower: p.n.lower, depth: p.n.depth + 1}
 	p.handOn(n, rules)
 	return n
 }

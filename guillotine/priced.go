@@ -41,7 +41,7 @@ func (t *tree) solve(n *part) *priced {
 	p := t.begin(n)
 	for rounds := t.fits(n); ; rounds-- {
 		p.columns()
-		if n.lower >= t.over || t.s.meter.done || rounds == 0 {
+		if n.lower >= t.s.cost || t.s.meter.done || rounds == 0 {
 			return p
 		}
 		rows := p.short()
@@ -78,7 +78,7 @@ func (p *priced) columns() {
 		p.bound()
 		all, richest := t.proposals()
 		n.lower = max(n.lower, p.proves(richest))
-		if n.lower >= t.over || t.s.meter.done || !p.generate(all) {
+		if n.lower >= t.s.cost || t.s.meter.done || !p.generate(all) {
 			return
 		}
 	}
@@ -101,7 +101,7 @@ func (p *priced) short() (out []rule) {
 			out = append(out, worst.rule())
 		}
 	}
-	if p.n.depth > 0 || t.climbing {
+	if p.n.depth > 0 {
 		out = append(out, p.brokenKnown()...)
 	}
 	if out != nil {
@@ -136,9 +136,6 @@ func (p *priced) rooms() [][]room {
 
 // begin opens the programme at the basis that the node was left with.
 func (t *tree) begin(n *part) *priced {
-	if n.live != nil {
-		t.live = n.live
-	}
 	p := &priced{t: t, n: n, lp: &programme{lazy: true}}
 	for i := range n.rules {
 		p.lp.need = append(p.lp.need, n.rules[i].needs())
@@ -177,7 +174,7 @@ func (p *priced) start() {
 		return
 	}
 	basis := slices.Clone(lp.basis)
-	if lp.dual(mostDual, float64(p.t.over)+dualOver) && !lp.unsound() {
+	if lp.dual(mostDual, float64(p.t.s.cost)+dualOver) && !lp.unsound() {
 		return
 	}
 	lp.basis = basis
@@ -298,7 +295,7 @@ func (p *priced) proves(richest proposal) int64 {
 		return 0
 	}
 	if richest.worth <= 0 { // no shape that is left helps
-		return t.over
+		return t.s.cost
 	}
 	cost := t.s.extents[richest.extent].cost
 	if float64(total)*float64(cost)/float64(richest.worth) > 1e15 {

@@ -82,7 +82,7 @@ func (p *priced) estimate(all []choice) {
 
 // rate is how good a choice is: what it raises on both sides, as far as the node needs it.
 func (p *priced) rate(c choice) float64 {
-	gap := float64(p.t.over-1) - p.lp.least() + enough
+	gap := float64(p.t.s.cost-1) - p.lp.least() + enough
 	score := max(min(c.up, gap), 1e-3) * max(min(c.down, gap), 1e-3)
 	if c.rule.kind == likes {
 		score *= setupsScore

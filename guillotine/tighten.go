@@ -27,7 +27,7 @@ const (
 // tighten adds cuts at the root while they raise the programme.
 func (t *tree) tighten(p *priced, n *part) (*priced, *part) {
 	was := p.lp.least()
-	for poor := 0; poor < poorRounds && n.lower < t.over && !t.s.meter.done; {
+	for poor := 0; poor < poorRounds && n.lower < t.s.cost && !t.s.meter.done; {
 		cuts := p.broken()
 		if len(cuts) == 0 {
 			break
@@ -97,11 +97,6 @@ func (p *priced) broken() []*cut {
 	for _, g := range t.worths() {
 		for mask := 1; mask < 1<<min(len(g.all), mostMasked); mask++ {
 			all = append(all, t.shortest(g.times(asFactors(mask, len(g.all))), uses, parts))
-		}
-	}
-	if t.climbing {
-		for _, g := range p.sums() {
-			all = append(all, t.shortest(g, uses, parts))
 		}
 	}
 	var out []*cut

@@ -25,8 +25,6 @@ type tree struct {
 	past    map[rule]history // what trials of branches gave
 	open    []*part          // newest last
 	givenUp int64            // no plan of the parts that were given up costs less
-	over    int64            // plans that cost less are sought
-	climb                    // where parts of all costs are too many
 }
 
 // setup says how many lanes of each width lie side by side; no lane more has room.
@@ -40,7 +38,6 @@ type part struct {
 	holds   [][]lpEntry // what each is in the programme
 	basis   []seat
 	latest  int         // of the rules are new
-	live    [][]int32   // as the tree's, where a climb has left out more of them; else nil
 	inverse [][]float64 // of the node before; nil where it was let go
 	age     int         // of the inverse
 	lower   int64       // no plan in it costs less
@@ -75,7 +72,6 @@ func (s *slitter) newTree(count []int) *tree {
 		return nil
 	}
 	t.tables, t.givenUp, t.past = t.newTables(), math.MaxInt64, map[rule]history{}
-	t.over = s.cost
 	t.least, t.live = make([]int64, len(s.extents)*len(t.setups)), make([][]int32, len(s.extents))
 	for e := range t.live {
 		for i := range t.setups {
@@ -117,53 +113,31 @@ func (t *tree) listSetups(most []int, lanes setup, w, left int) bool {
 // shorter the longer they were of no use.
 func (t *tree) grow() int64 {
 	n := &part{rules: t.firstDemands()}
-	t.over = t.s.cost
 	root := t.solve(n)
 	root, n = t.tighten(root, n)
-	root.bar()
-	t.root = root.asRoot()
+	t.boundShapes(root)
 	walk := t.newWalker()
 	t.settle(root, n)
 	stuck := 0
-	for turn := t.s.meter.left / turns; !t.s.meter.done && t.more(); {
+	for turn := t.s.meter.left / turns; !t.s.meter.done && len(t.open) > 0; {
 		walk.search(t.s.meter.left-turn/int64(1+walk.idle/patient), t.lower())
 		was := t.lower()
 		t.search(t.s.meter.left - turn/int64(1+stuck))
 		if stuck++; t.lower() > was {
 			stuck = 0
 		}
-		if stuck == wide && !t.climbing {
-			t.startClimb()
-			stuck = 0
-		}
 	}
 	return t.lower()
 }
 
-const (
-	// turns is into how many turns the work limit is cut (assumed).
-	turns = 8
-	// wide is after how many turns in which the bound did not rise the tree climbs (assumed).
-	wide = 2
-)
+// turns is into how many turns the work limit is cut (assumed).
+const turns = 8
 
-// search takes nodes until the meter is down to floor: those of least bound, or in a climb
-// the newest.
+// search takes the nodes of least bound until the meter is down to floor.
 func (t *tree) search(floor int64) {
 	t.prune()
-	for !t.s.meter.done && t.s.meter.left > floor {
-		if len(t.open) == 0 {
-			if !t.more() {
-				return
-			}
-			t.rise()
-			continue
-		}
-		at := len(t.open) - 1
-		if !t.climbing {
-			at = t.lowest()
-		}
-		n := t.take(at)
+	for !t.s.meter.done && len(t.open) > 0 && t.s.meter.left > floor {
+		n := t.take(t.lowest())
 		t.settle(t.solve(n), n)
 	}
 }
@@ -179,12 +153,12 @@ func (t *tree) lowest() int {
 
 // lower is what no plan of the tree costs less than.
 func (t *tree) lower() int64 {
-	return min(max(t.proven, t.leastOpen()), t.givenUp, t.s.cost)
+	return min(t.leastOpen(), t.givenUp)
 }
 
 // leastOpen is what no plan of the nodes that wait costs less than.
 func (t *tree) leastOpen() int64 {
-	lower := min(t.over, t.s.cost)
+	lower := t.s.cost
 	for _, n := range t.open {
 		lower = min(lower, n.lower)
 	}
@@ -193,7 +167,7 @@ func (t *tree) leastOpen() int64 {
 
 // settle ends a node that was solved, or branches.
 func (t *tree) settle(p *priced, n *part) {
-	if n.lower >= t.over {
+	if n.lower >= t.s.cost {
 		return
 	}
 	if t.s.meter.done || len(t.open) > mostOpen {
@@ -205,9 +179,6 @@ func (t *tree) settle(p *priced, n *part) {
 	if !ok {
 		t.seat(p, n)
 		return
-	}
-	if t.climbing && n.depth > 0 {
-		p.bar()
 	}
 	up, down := p.child(choice.rule, 1, choice.above()), p.child(choice.rule, -1, choice.below())
 	if choice.upwards {
@@ -243,12 +214,8 @@ func (t *tree) seat(p *priced, n *part) {
 
 // prune forgets what cannot give a better plan.
 func (t *tree) prune() {
-	if !t.climbing {
-		t.over = t.s.cost
-		t.keep(func(shape int) bool { return t.least[shape] < t.over })
-	}
-	lower := min(t.over, t.s.cost)
-	t.open = slices.DeleteFunc(t.open, func(n *part) bool { return n.lower >= lower })
+	t.bar()
+	t.open = slices.DeleteFunc(t.open, func(n *part) bool { return n.lower >= t.s.cost })
 }
 
 // take takes node i out of those that wait.

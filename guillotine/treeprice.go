@@ -1,5 +1,7 @@
 package guillotine
 
+import "slices"
+
 // tables price blanks for a node: what its rules add to a lane, or to a blank. All whole
 // numbers.
 type tables struct {
@@ -63,51 +65,35 @@ func (t *tree) proposals() (all []proposal, richest proposal) {
 	return all, richest
 }
 
-// keep leaves out the shapes that are not to be kept, of a list that may be shared.
-func (t *tree) keep(kept func(shape int) bool) {
-	P, n := len(t.setups), 0
-	for _, setups := range t.live {
-		n += len(setups)
+// bar leaves out the shapes of which no plan better than the best has any.
+func (t *tree) bar() {
+	s, P := t.s, len(t.setups)
+	for e := range t.live {
+		t.live[e] = slices.DeleteFunc(t.live[e], func(i int32) bool { return t.least[e*P+int(i)] >= s.cost })
 	}
-	all, live := make([]int32, 0, n), make([][]int32, len(t.live))
-	for e, setups := range t.live {
-		from := len(all)
-		for _, i := range setups {
-			if kept(e*P + int(i)) {
-				all = append(all, i)
-			}
-		}
-		live[e] = all[from:len(all):len(all)]
-	}
-	t.live = live
 }
 
-// bar leaves out the shapes that no plan that is sought in the node has any of, by the duals
-// of p: scaled so that no blank is worth more than it costs, they leave the other blanks
-// of the plan all that the shape itself is not worth (fixing by reduced costs).
-func (p *priced) bar() {
-	t := p.t
+// boundShapes says for every shape what a plan that has it costs at least, by the duals of
+// p: scaled so that no blank is worth more than it costs, they leave the other blanks of
+// the plan all that the shape itself is not worth (fixing by reduced costs).
+func (t *tree) boundShapes(p *priced) {
 	p.bound()
 	_, richest := t.proposals()
-	total, P := p.total(), len(t.setups)
+	total := p.total()
 	if richest.worth <= 0 {
 		return
 	}
-	cost := t.s.extents[richest.extent].cost
-	t.keep(func(shape int) bool {
-		least := t.s.extents[shape/P].cost
-		if rest := total - t.worth(shape/P, shape%P); rest > 0 {
-			least += ceilDiv(rest, cost, richest.worth)
+	cost, P := t.s.extents[richest.extent].cost, len(t.setups)
+	for e := range t.live {
+		for _, i := range t.live[e] {
+			if rest := total - t.worth(e, int(i)); rest > 0 {
+				at := e*P + int(i)
+				t.least[at] = max(t.least[at], t.s.extents[e].cost+ceilDiv(rest, cost, richest.worth))
+			}
 		}
-		if p.n.depth == 0 {
-			t.least[shape] = max(t.least[shape], min(least, t.over))
-		}
-		return least < t.over
-	})
-	t.s.meter.spend(30 * t.living())
-	if t.climbing {
-		p.n.live = t.live
 	}
+	t.s.meter.spend(len(t.least) * 20)
+	t.bar()
 }
 
 // clear forgets what rules added.
