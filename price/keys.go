@@ -23,6 +23,15 @@ var PriceKeys = []Key{
 	{"disposal_square", "disposal fee for old cladding", "square"}, {"rental_day", "rented lift or scaffold", "day"},
 }
 
+// Named finds a price or rate by its name among keys.
+func Named(keys []Key, name string) (Key, bool) {
+	i := slices.IndexFunc(keys, func(k Key) bool { return k.Name == name })
+	if i < 0 {
+		return Key{}, false
+	}
+	return keys[i], true
+}
+
 // Optional says of a price or rate that an estimate does without it: its line is
 // there only where the book has it.
 func Optional(name string) bool {

@@ -61,8 +61,8 @@ func (s *sheet) figure(figures map[string]Figure, keys []Key, name string) (deci
 	}
 	if !slices.ContainsFunc(s.out.Gaps, func(g Gap) bool { return g.Key == name }) {
 		what := name
-		if i := slices.IndexFunc(keys, func(k Key) bool { return k.Name == name }); i >= 0 {
-			what = keys[i].What
+		if k, ok := Named(keys, name); ok {
+			what = k.What
 		}
 		s.out.Gaps = append(s.out.Gaps, Gap{name, "the shop's book has no figure for " + what, "write " + name + " in the book"})
 	}

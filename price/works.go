@@ -51,10 +51,8 @@ const tearOff = "tear_off_"
 // RateKey gives what a rate is. A rate of a cladding that is not listed is told by
 // its name.
 func RateKey(name string) Key {
-	for _, k := range RateKeys {
-		if k.Name == name {
-			return k
-		}
+	if k, ok := Named(RateKeys, name); ok {
+		return k
 	}
 	if old, ok := strings.CutPrefix(name, tearOff); ok {
 		return tearOffKey(name, strings.ReplaceAll(old, "_", " "))

@@ -26,11 +26,10 @@ func bookFault(found problem.List) string {
 // bookPlace is a path in a book in words; empty for the book as a whole.
 func bookPlace(where string) string {
 	steps := strings.Split(strings.TrimPrefix(strings.TrimPrefix(where, "$"), "."), ".")
-	if len(steps) > 1 && (steps[0] == "prices" || steps[0] == "rates") {
-		for _, k := range append(price.PriceKeys[:len(price.PriceKeys):len(price.PriceKeys)], price.RateKeys...) {
-			if k.Name == steps[1] {
-				return k.What
-			}
+	keys := map[string][]price.Key{"prices": price.PriceKeys, "rates": price.RateKeys}[steps[0]]
+	if len(steps) > 1 {
+		if k, ok := price.Named(keys, steps[1]); ok {
+			return k.What
 		}
 	}
 	return strings.ReplaceAll(strings.Join(steps, ", "), "_", " ")
