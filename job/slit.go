@@ -51,11 +51,6 @@ func (j *Job) SlittingOf(r *RunResult) ([]trims.Slitting, error) {
 	return j.Slit(r.Layout)
 }
 
-func (r *RunResult) slit(j *Job) (err error) {
-	r.Slitting, err = j.SlittingOf(r)
-	return err
-}
-
 // flats are the blanks that corner flats are slit from, as the machine cuts them: a run
 // of their own.
 func (j *Job) flats(plans []trims.Slitting, length map[string]measure.Length) (cuts []coil.Cut) {

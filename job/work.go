@@ -206,7 +206,8 @@ func (j *Job) run(l *course.Layout, words Words, slitting []trims.Slitting, step
 		length[p.ID] = p.Length
 	}
 	if j.RunsFlats() {
-		if err := r.slit(j); err != nil {
+		var err error
+		if r.Slitting, err = j.SlittingOf(r); err != nil {
 			return nil, err
 		}
 		cuts = append(cuts, j.flats(r.Slitting, length)...)
