@@ -4,7 +4,7 @@ import type { Term } from '../house/edits'
 import type { Op } from '../house/patch'
 import type { Book } from '../state/book'
 import type { Units } from '../text/marks'
-import { client, got, ours, type Stage } from './client'
+import { client, given, got, ours, type Schemas, type Stage } from './client'
 import { Refusal } from './refusal'
 import type { HouseView, JobDoc, Layout, Problem, TrimLine } from './types'
 
@@ -109,6 +109,10 @@ export async function step(job: string, revision: number, asked: Asked, which: '
   const params = asking(job, revision, asked)
   return (await got(client.POST(`/api/jobs/{job}/${which}`, { params }))) as ChangeAnswer
 }
+
+/** Keeps a photo's file with the job, in no list of its house yet: refused with the mend where it is none. */
+export const addPhoto = (job: string, file: Blob) =>
+  given<Schemas['PhotoView']>(`/api/jobs/${encodeURIComponent(job)}/photos`, file, file.type || undefined)
 
 const atScheme = '/api/jobs/{job}/schemes/{scheme}'
 export const layout = async (id: string, scheme: string) =>

@@ -4,6 +4,9 @@ import type { CornerDoc, JobDoc, PtText, WallDoc } from '../api/types'
 import { bare, less, marked, plus, type Sums } from './edits'
 import { type Op, set } from './patch'
 
+/** The wall of an edge, which a corner names as south.right or south.edge[2]. */
+export const wallOfEdge = (edge: string): string => edge.slice(0, edge.lastIndexOf('.'))
+
 const compassIds = ['south', 'east', 'north', 'west']
 
 /** A free id for a wall: the next side of the house, else wall-5 and so on. */

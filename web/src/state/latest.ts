@@ -8,9 +8,9 @@ const patience = 2000
 
 /**
  * Gives a way to ask: what came of it is told, unless the same was asked anew meanwhile. A server
- * that is silent, or busy, is asked again from time to time, each silence being told. A question may hear, by the
- * signal it is given, that nobody waits for its answer any more. forget: nothing more is asked or
- * told of what was asked till now.
+ * that is silent, or busy, is asked again from time to time, each silence being told. A question
+ * may hear, by the signal it is given, that nobody waits for its answer any more. forget: nothing
+ * more is asked or told of what was asked till now.
  */
 export function latest() {
   let stop = new AbortController()

@@ -1,6 +1,7 @@
 // A place in the job file in words, and as a link to where it is changed on the page.
 
 import type { JobDoc, Problem } from '../api/types'
+import { wallOfEdge } from '../house/walls'
 import type { Route } from '../state/route.svelte'
 import { say } from './words'
 
@@ -38,10 +39,10 @@ export function placeWords(where: string, doc: JobDoc | undefined): string {
   return s.map(say).join(', ') || 'the job'
 }
 
-/** The walls whose edges a corner joins; an edge is written as south.right. */
+/** The walls whose edges a corner joins. */
 function wallsMeeting(s: string[], doc: JobDoc | undefined): string[] {
   const between = doc?.house.corners?.[Number(s[2])]?.between ?? []
-  return between.map((edge) => edge.slice(0, edge.lastIndexOf('.')))
+  return between.map(wallOfEdge)
 }
 
 function wallWords(s: string[], doc: JobDoc | undefined): string {

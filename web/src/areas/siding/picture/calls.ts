@@ -1,6 +1,6 @@
 // What the pictures' screens ask the server.
 
-import { client, fetched, given, got, ours, type Schemas } from '../../../api/client'
+import { client, fetched, got, ours, type Schemas } from '../../../api/client'
 
 export type Place = Schemas['PlaceView']
 export type Sun = Schemas['SunView']
@@ -69,9 +69,6 @@ export const sunOf = async (job: string, photo: string, date?: string) =>
     }),
   )) as Sun
 
-/** Keeps a photo with the job; it is not one of the house's own list. */
-export const keep = (job: string, photo: File) =>
-  given<{ file: string }>(`${at(job)}/photos`, photo, photo.type || 'image/jpeg')
 export const readChip = async (job: string, body: ChipBody) =>
   (await got(client.POST('/api/jobs/{job}/chip', { params: { ...ours, path: { job } }, body }))) as Chip
 export const requestUrl = (job: string, kind: 'pdf' | 'txt') => `${at(job)}/chip/request?kind=${kind}`

@@ -1,6 +1,6 @@
 // What the photo mode asks the server.
 
-import { client, given, got, ours, type Schemas } from '../../../api/client'
+import { client, got, ours } from '../../../api/client'
 import type { Pt } from '../../../api/types'
 import type { Op } from '../../../house/patch'
 import type { Marks } from './marks'
@@ -48,14 +48,10 @@ export interface Drawing {
   notes: string[]
   lacking: Doubt[]
 }
-export type Added = Schemas['PhotoView']
 
 const at = (job: string) => ({ ...ours, path: { job } })
 const atPhoto = (job: string, photo: string) => ({ ...ours, path: { job, photo } })
 
-/** Adds a photo's file: refused with the mend where it is none. */
-export const add = (job: string, file: Blob) =>
-  given<Added>(`/api/jobs/${encodeURIComponent(job)}/photos`, file, file.type || undefined)
 export const viewUrl = (job: string, photo: string, file: string, width: number) =>
   `/api/jobs/${encodeURIComponent(job)}/photos/${encodeURIComponent(photo)}/view?width=${width}#${encodeURIComponent(file)}`
 

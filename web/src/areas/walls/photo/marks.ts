@@ -2,6 +2,7 @@
 // every size of the house is worked out by the server.
 
 import type { Pt } from '../../../api/types'
+import { wallOfEdge } from '../../../house/walls'
 
 export interface MarkedOpening {
   id: string
@@ -136,7 +137,7 @@ export function swept(m: Marks): Marks {
   )
   const lengths = m.lengths?.filter((l) => l.between.every((n) => solid.has(n)))
   const ids = new Set(m.walls.map((w) => w.id))
-  const corners = m.corners?.filter((c) => c.between.every((e) => ids.has(e.slice(0, e.lastIndexOf('.')))))
+  const corners = m.corners?.filter((c) => c.between.every((e) => ids.has(wallOfEdge(e))))
   const lines = [...(m.straight ?? []), ...m.walls.flatMap((w) => [...(w.level ?? []), ...(w.plumb ?? [])])]
   const used = new Set([...solid, ...lines.flat()])
   const points = Object.fromEntries(Object.entries(m.points).filter(([n]) => used.has(n)))
@@ -249,7 +250,7 @@ export function joined(m: Marks): Marks {
     for (const b of m.walls.slice(i + 1)) {
       const shared = a.outline.find((n) => b.outline.includes(n))
       const pair = [a.id, b.id]
-      const known = corners.some((c) => c.between.every((e) => pair.includes(e.slice(0, e.lastIndexOf('.')))))
+      const known = corners.some((c) => c.between.every((e) => pair.includes(wallOfEdge(e))))
       if (!shared || known) continue
       const side = (w: MarkedWall) => (m.points[shared]![0] > middle(w) ? 'right' : 'left')
       if (side(a) === side(b)) continue
