@@ -33,8 +33,7 @@ type PhotoPath struct {
 
 type addPhotoIn struct {
 	JobPath
-	ContentType string `header:"Content-Type"`
-	RawBody     []byte `contentType:"application/octet-stream" required:"true"`
+	RawBody []byte `contentType:"application/octet-stream" required:"true"`
 }
 
 type addPhotoOut struct{ Body PhotoView }
