@@ -1,5 +1,6 @@
 // What comes next, at the machine and on the wall, from the pack and the marks.
 
+import { nanometres } from './lengths'
 import { type Counts, compare, type Mark, type PieceState, type State, spare } from './tally'
 import type { Bundle, Formable, Pack, PackWall, Recut, SetUp, SitePiece } from './wire'
 
@@ -94,14 +95,25 @@ export const isThreaded = (state: State, setup: SetUp, coil: string): boolean =>
 export const takes = (pack: Pack, piece: Formable): number =>
   (piece.length_in + pack.machine.cut_loss_in) / 12
 
-/** The first piece that was formed since the coil was threaded, while none was measured. */
-export function unmeasured(state: State, setup: SetUp): Mark | undefined {
+/**
+ * The piece to be measured: the first that was formed since the coil was threaded, or since one
+ * was off and the length counter was set.
+ */
+export function unmeasured({ pack, state, byKey }: Job, setup: SetUp): Mark | undefined {
   const on = state.threaded
   if (!on || (on.note && on.note !== setup.id)) return undefined
-  if (state.checks.some((c) => c.piece === setup.id && compare(c, on) > 0)) return undefined
+  const checks = state.checks.filter((c) => c.piece === setup.id && compare(c, on) > 0).sort(compare)
+  const last = checks.at(-1)
+  const asked = last && byKey.get(last.note ?? '')?.length
+  if (last && (!asked || isNear(pack, asked, last.text ?? ''))) return undefined
   const formed = [...state.pieces.values()].map((p) => p.last).filter((m) => m?.kind === 'formed')
-  return formed.filter((m) => compare(m!, on) > 0).sort((a, b) => compare(a!, b!))[0]
+  return formed.filter((m) => compare(m!, last ?? on) > 0).sort((a, b) => compare(a!, b!))[0]
 }
+
+/** Whether a first piece's length is near enough to what was asked. */
+export const isNear = (pack: Pack, asked: string, found: string): boolean =>
+  Math.abs((nanometres(found) ?? 0) - (nanometres(asked) ?? 0)) <=
+  pack.machine.first_piece_within.in * 25_400_000 + 1
 
 /** The wall's pieces in hanging order. */
 export const hangingOrder = (wall: PackWall): string[] => wall.order.flatMap((o) => o.pieces)

@@ -66,7 +66,7 @@ const blanks = [
   formable('e', 's2', 'C3'),
 ]
 const pack = {
-  machine: { threading_scrap_ft: 3, cut_loss_in: 0.125 },
+  machine: { threading_scrap_ft: 3, cut_loss_in: 0.125, first_piece_within: { in: 0.0625 } },
   setups: [
     setup('s1', 1, [
       { coil: 'C1', pieces: ['a', 'b', 'c'] },
@@ -131,11 +131,23 @@ describe('at the machine', () => {
   })
   test('the first piece after threading is asked for until it is measured', () => {
     const marks = [threaded('C1', 's1')]
-    const first = () => unmeasured(job(marks).state, pack.setups[0]!)?.piece
+    const first = () => unmeasured(job(marks), pack.setups[0]!)?.piece
     expect(first()).toBeUndefined()
     marks.push(mark('formed', 'a'))
     expect(first()).toBe('a')
-    marks.push(mark('checked', 's1', { text: "10'", note: 'a' }))
+    marks.push(mark('checked', 's1', { text: `10' 1/16"`, note: 'a' }))
+    expect(first()).toBeUndefined()
+  })
+  test('where it was off, the next piece is measured too, spoiled or not', () => {
+    const off = (piece: string) => mark('checked', 's1', { text: `9' 11 7/8"`, note: piece })
+    const marks = [threaded('C1', 's1'), mark('formed', 'a'), off('a')]
+    const first = () => unmeasured(job(marks), pack.setups[0]!)?.piece
+    expect(first()).toBeUndefined()
+    marks.push(mark('spoiled', 'a'), mark('formed', 'a'))
+    expect(first()).toBe('a')
+    marks.push(off('a'), mark('formed', 'b'))
+    expect(first()).toBe('b')
+    marks.push(mark('checked', 's1', { text: "10'", note: 'b' }), mark('formed', 'c'))
     expect(first()).toBeUndefined()
   })
 })
