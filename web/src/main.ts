@@ -5,5 +5,7 @@ import './tokens.css'
 import './base.css'
 import { mount } from 'svelte'
 import Root from './Root.svelte'
+import { heed } from './state/again'
 
+heed(window)
 mount(Root, { target: document.getElementById('page')! })

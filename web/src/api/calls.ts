@@ -143,22 +143,11 @@ export async function lengths(units: Units, asked: Term[][]): Promise<{ text: st
   return (sums ?? []).map((s) => ({ text: s.text, in: s.in }))
 }
 
-/** A change of the job, by any page. */
+/** A change of the job, by any page, as the line of news has it. */
 export interface News {
   revision: number
   by?: string
   what?: string
-}
-
-/**
- * Calls back for every change of the job that any page makes; and once the line is there with
- * what stands then, since a change may have come before the line did.
- */
-export function live(id: string, heard: (event: News) => void): EventSource {
-  const source = new EventSource(`/api/jobs/${encodeURIComponent(id)}/live`)
-  for (const name of ['hello', 'revision'])
-    source.addEventListener(name, (e) => heard(JSON.parse((e as MessageEvent<string>).data)))
-  return source
 }
 
 export interface Run {

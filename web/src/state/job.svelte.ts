@@ -3,9 +3,11 @@
 
 import * as api from '../api/calls'
 import type { Stage } from '../api/client'
-import { Refusal, Silence, wordsOf } from '../api/refusal'
+import { passes, Refusal, wordsOf } from '../api/refusal'
 import type { HouseView, JobDoc, Layout, Problem } from '../api/types'
 import { applied } from '../house/patch'
+import { pauses } from './again'
+import { live } from './live'
 import { Outbox, type Trouble } from './outbox'
 import { joinedLayout, joinedView } from './parts'
 import { type Act, type Build, frameOf, putDown, resolved, tabName, type Unsent, UnsentShelf } from './unsent'
@@ -44,7 +46,7 @@ export class OpenJob {
   private readonly shelf: UnsentShelf
   private shelving: ReturnType<typeof setTimeout> | undefined
   private shelved = 0
-  private live: EventSource | undefined
+  private deaf = () => {}
   private noticed: ReturnType<typeof setTimeout> | undefined
   /** The newest event that came while an edit waited. */
   private missed: api.News | undefined
@@ -108,13 +110,14 @@ export class OpenJob {
 
   /** Asks a silent server again and again: what is shown until then is marked as stale. */
   private async layAtLast(): Promise<void> {
+    const pause = pauses()
     for (const { scheme } = this; !this.closed && scheme === this.scheme; ) {
       try {
         return await this.lay()
       } catch (e) {
-        if (!(e instanceof Silence)) throw e
+        if (!passes(e)) throw e
         this.stale = true
-        await new Promise((done) => setTimeout(done, 2000))
+        await pause()
       }
     }
   }
@@ -123,8 +126,8 @@ export class OpenJob {
     const { revision, scheme } = this
     if (!scheme) return this.laid(undefined)
     const layout = await api.layout(this.id, scheme).catch((e) => {
-      if (e instanceof Refusal) return undefined
-      throw e
+      if (passes(e) || !(e instanceof Refusal)) throw e
+      return undefined
     })
     if (scheme !== this.scheme) return // another was chosen meanwhile, and asked for
     if (revision === this.revision) this.laid(layout)
@@ -316,8 +319,8 @@ export class OpenJob {
   }
 
   private listen(): void {
-    this.live = api.live(this.id, (event) => {
-      this.missed = event
+    this.deaf = live(this.id, ['revision'], (event) => {
+      this.missed = event as api.News
       if (!this.waiting) this.catchUp()
     })
   }
@@ -343,7 +346,7 @@ export class OpenJob {
   /** Keeps what waits; nothing more is sent from here, for another person may be signed in next. */
   close(): void {
     this.closed = true
-    this.live?.close()
+    this.deaf()
     this.shelf.leave()
     if (this.waiting) void this.shelve()
     this.outbox.stop()

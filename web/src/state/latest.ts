@@ -2,13 +2,11 @@
 
 import { onDestroy, untrack } from 'svelte'
 import { passes } from '../api/refusal'
-
-/** Between two questions to a silent server, in ms. */
-const patience = 2000
+import { pauses } from './again'
 
 /**
  * Gives a way to ask: what came of it is told, unless the same was asked anew meanwhile. A server
- * that is silent, or busy, is asked again from time to time, each silence being told. A question
+ * that is silent, or busy, is asked again, more and more seldom, each silence being told. A question
  * may hear, by the signal it is given, that nobody waits for its answer any more. forget: nothing
  * more is asked or told of what was asked till now.
  */
@@ -25,6 +23,7 @@ export function latest() {
   ): Promise<void> {
     forget()
     const { signal: left } = stop
+    const pause = pauses()
     for (let silent = true; silent && !left.aborted; ) {
       silent = await question(left).then(
         (answer) => {
@@ -36,7 +35,7 @@ export function latest() {
           return passes(why)
         },
       )
-      if (silent && !left.aborted) await new Promise((done) => setTimeout(done, patience))
+      if (silent && !left.aborted) await pause()
     }
   }
   return Object.assign(ask, { forget })

@@ -2,6 +2,7 @@
 // sent stays and is sent again, so nothing that a person typed is lost.
 
 import { Refusal, Silence } from '../api/refusal'
+import { pauses } from './again'
 import type { Act, Build, Unsent } from './unsent'
 
 export interface Edit {
@@ -24,13 +25,10 @@ export class Outbox {
   private waiting: Waiting[] = []
   private busy = false
   private over = false
-  private timer: ReturnType<typeof setTimeout> | undefined
-  private wait = 500
+  private pause = pauses()
+  private turn = 0
 
-  constructor(
-    private readonly changed: (count: number, trouble: Trouble) => void,
-    private readonly longest = 8000,
-  ) {}
+  constructor(private readonly changed: (count: number, trouble: Trouble) => void) {}
 
   get count(): number {
     return this.waiting.length
@@ -54,13 +52,13 @@ export class Outbox {
   async run(): Promise<void> {
     if (this.busy || this.over) return
     this.busy = true
-    clearTimeout(this.timer)
+    this.turn++
     let trouble: Trouble
     while (this.waiting.length && !trouble && !this.over) trouble = await this.one(this.waiting[0]!)
     this.busy = false
     if (this.over) return // what still waits is as it was when the page left
     this.changed(this.count, trouble)
-    if (trouble && again(trouble)) this.again()
+    if (trouble && again(trouble)) void this.again()
     else if (trouble && this.count && !keptBack(trouble)) void this.run()
   }
 
@@ -70,7 +68,7 @@ export class Outbox {
     } catch (e) {
       return this.stopped(edit, e)
     }
-    this.wait = 500
+    this.pause = pauses()
     this.waiting.shift()
     edit.done()
     this.changed(this.count, undefined)
@@ -94,14 +92,14 @@ export class Outbox {
     this.changed(this.count, undefined)
   }
 
-  private again(): void {
-    this.wait = Math.min(this.wait * 2, this.longest)
-    this.timer = setTimeout(() => void this.run(), this.wait)
+  private async again(): Promise<void> {
+    const { turn } = this
+    await this.pause()
+    if (turn === this.turn) await this.run()
   }
 
   /** Sends nothing more. Of an edit under way only its success is told: then it waits no longer. */
   stop(): void {
-    clearTimeout(this.timer)
     this.over = true
   }
 }

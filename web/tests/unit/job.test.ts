@@ -4,8 +4,10 @@ import { beforeEach, describe, expect, it, vi } from 'vitest'
 import * as api from '../../src/api/calls'
 import { Refusal, Silence } from '../../src/api/refusal'
 import { OpenJob } from '../../src/state/job.svelte'
+import { live } from '../../src/state/live'
 
 vi.mock('../../src/api/calls')
+vi.mock('../../src/state/live')
 const calls = vi.mocked(api)
 
 const turn = () => new Promise((done) => setTimeout(done, 1))
@@ -46,9 +48,9 @@ beforeEach(() => {
   calls.job.mockImplementation(() => question('job'))
   calls.layout.mockImplementation((_, scheme) => question(`layout ${scheme}`))
   calls.change.mockImplementation((_job, _revision, { scheme }) => question(`change ${scheme}`))
-  calls.live.mockImplementation((_, then) => {
+  vi.mocked(live).mockImplementation((_id, _names, then) => {
     heard = then
-    return { close: () => {} } as never
+    return () => {}
   })
 })
 
@@ -149,16 +151,18 @@ describe('an open job on a slow net', () => {
     expect([job.title, job.revision]).toEqual(['theirs', 3])
   })
 
-  it('asks a silent server for the layout again', async () => {
+  it('asks a silent server for the layout again, and a gateway that has no answer', async () => {
     vi.useFakeTimers()
     const job = new OpenJob('j', 'A')
     void job.open()
     one('job').give(answer(1))
     await vi.advanceTimersByTimeAsync(1)
-    one('layout A').fail(new Silence())
-    await vi.advanceTimersByTimeAsync(1)
-    expect(job.stale).toBe(true)
-    await vi.advanceTimersByTimeAsync(3000)
+    for (const why of [new Silence(), new Refusal(502, 'a gateway’s page', '')]) {
+      one('layout A').fail(why)
+      await vi.advanceTimersByTimeAsync(1)
+      expect(job.stale).toBe(true)
+      await vi.advanceTimersByTimeAsync(3000)
+    }
     one('layout A').give(layout('A'))
     await vi.advanceTimersByTimeAsync(1)
     expect([job.stale, job.layout?.scheme, job.failed]).toEqual([false, 'A', ''])

@@ -1,5 +1,6 @@
 import { describe, expect, it, vi } from 'vitest'
 import { refusal, Silence } from '../../src/api/refusal'
+import { goOn, heed } from '../../src/state/again'
 import { latest } from '../../src/state/latest'
 
 /** A question whose answer comes when it is let go. */
@@ -78,6 +79,45 @@ describe('a silent server', () => {
     ask.forget()
     await vi.advanceTimersByTimeAsync(20_000)
     expect(question).toHaveBeenCalledTimes(2)
+    vi.useRealTimers()
+  })
+
+  it('is asked more and more seldom, to once a minute', async () => {
+    vi.useFakeTimers()
+    const ask = latest()
+    const question = vi.fn(() => Promise.reject(refusal(502, {})))
+    void ask(question, () => {})
+    await vi.advanceTimersByTimeAsync(3500)
+    expect(question).toHaveBeenCalledTimes(3)
+    await vi.advanceTimersByTimeAsync(600_000)
+    expect(question.mock.calls.length).toBeLessThan(18)
+    ask.forget()
+    vi.useRealTimers()
+  })
+
+  it('is asked soon when there is reason: the browser is online, the person does something', async () => {
+    vi.useFakeTimers()
+    const page = new EventTarget()
+    heed(page)
+    const ask = latest()
+    const question = vi.fn(() => Promise.reject(new Silence()))
+    void ask(question, () => {})
+    await vi.advanceTimersByTimeAsync(600_000)
+    for (const what of ['online', 'pointerdown', 'keydown']) {
+      await vi.advanceTimersByTimeAsync(5000)
+      question.mockClear()
+      page.dispatchEvent(new Event(what))
+      await vi.advanceTimersByTimeAsync(0)
+      expect(question, what).toHaveBeenCalledTimes(1)
+      for (let i = 0; i < 30; i++) {
+        page.dispatchEvent(new Event(what))
+        await vi.advanceTimersByTimeAsync(10)
+      }
+      expect(question, 'however much a person does').toHaveBeenCalledTimes(1)
+      await vi.advanceTimersByTimeAsync(1000)
+    }
+    ask.forget()
+    goOn()
     vi.useRealTimers()
   })
 

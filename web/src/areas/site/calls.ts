@@ -111,12 +111,3 @@ export const takeWord = (job: string, scheme: string, number: number) =>
 export const labelsUrl = (id: string, scheme: string, per: 'piece' | 'bundle' | 'coil', wall = '') =>
   `${site(id, scheme)}/labels?per=${per}${wall ? `&wall=${encodeURIComponent(wall)}` : ''}`
 export const photoUrl = (id: string, name: string) => `${job(id)}/marks/photos/${encodeURIComponent(name)}`
-
-/** Calls back whenever marks have come in. */
-export function live(id: string, heard: () => void): EventSource {
-  const source = new EventSource(`${job(id)}/live`)
-  source.addEventListener('marks', heard)
-  source.addEventListener('hello', heard)
-  source.addEventListener('revision', heard)
-  return source
-}
