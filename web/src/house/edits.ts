@@ -76,15 +76,20 @@ function lift(wall: WallDoc, at: number, measured: Measured): Op[] {
   ]
 }
 
-/** What a person types of an opening: where from, how far, how high, how large. */
-export interface Placing {
+export type OpeningNumber = 'width' | 'height' | 'across' | 'sill'
+/** An opening's four numbers by name, in the order in which they are asked wherever they stand. */
+export const openingNumbers = (from: 'left' | 'right'): [OpeningNumber, string][] => [
+  ['width', 'Width'],
+  ['height', 'Height'],
+  ['across', `From the ${from} end`],
+  ['sill', 'Sill'],
+]
+
+/** What a person types of an opening. */
+export interface Placing extends Record<OpeningNumber, string> {
   id: string
   kind: string
   from: 'left' | 'right'
-  across: string
-  sill: string
-  width: string
-  height: string
 }
 
 /** The opening's place in the wall; from the right end the server subtracts. */
@@ -105,21 +110,26 @@ export function addOpening(doc: JobDoc, wall: number, opening: OpeningDoc): Op[]
   return [set(opening, 'house', 'walls', wall, 'openings', '-')]
 }
 
-/** One of an opening's four numbers: at x, at y, width, height. */
+const numberAt: Record<OpeningNumber, ['at' | 'size', 0 | 1]> = {
+  width: ['size', 0],
+  height: ['size', 1],
+  across: ['at', 0],
+  sill: ['at', 1],
+}
+/** One of an opening's four numbers, the distance across from the left end. */
 export function openingNumber(
   doc: JobDoc,
   wall: number,
   at: number,
-  which: 0 | 1 | 2 | 3,
+  which: OpeningNumber,
   text: string,
   measured: Measured,
 ): Op[] {
   const o = doc.house.walls[wall]!.openings![at]!
   if (!o.at || !o.size) return []
-  const field = which < 2 ? 'at' : 'size'
   const path = ['house', 'walls', wall, 'openings', at] as const
   const value = typed(text, measured)
-  const ops: Op[] = [{ ...set(value, ...path, field, which % 2), op: 'replace' }]
+  const ops: Op[] = [{ ...set(value, ...path, ...numberAt[which]), op: 'replace' }]
   const after = applied(doc, ops).house.walls[wall]!.openings![at]!
   const numbers = [...after.at!, ...after.size!]
   const all = numbers.every((n) => JSON.stringify(pedigree(n)) === JSON.stringify(measured) || isZero(n))

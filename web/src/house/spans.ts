@@ -2,6 +2,7 @@
 
 import type { OpeningView, Pt, WallView } from '../api/types'
 import type { Span } from '../state/asking.svelte'
+import type { OpeningNumber } from './edits'
 import { boundsOf, type WallLine } from './lines'
 
 /** A wall's width along its foot, heights from the level line, the rest where its corner is. */
@@ -23,34 +24,35 @@ function eaveOf(wall: WallView): number {
   return ends.length ? Math.min(...ends.map((p) => p[1])) : 0
 }
 
-/** An opening's four numbers: across, sill, width, height. */
-export function spanOfOpening(wall: WallView, o: OpeningView, which: 0 | 1 | 2 | 3, fromRight = false): Span {
+/** The tape along one of an opening's four numbers, which reads text. */
+export function spanOfOpening(
+  wall: WallView,
+  o: OpeningView,
+  which: OpeningNumber,
+  from: 'left' | 'right',
+  text: string,
+): Span {
   const b = boundsOf(o.outline_in)
   const box = boundsOf(wall.outline_in)
   const middle = (b.left + b.right) / 2
-  const ends: [Pt, Pt][] = [
-    fromRight
-      ? [
-          [box.right, b.low],
-          [b.right, b.low],
-        ]
-      : [
-          [box.left, b.low],
-          [b.left, b.low],
-        ],
-    [
-      [middle, 0],
-      [middle, b.low],
-    ],
-    [
+  const ends: Record<OpeningNumber, [Pt, Pt]> = {
+    width: [
       [b.left, b.low],
       [b.right, b.low],
     ],
-    [
+    height: [
       [b.left, b.low],
       [b.left, b.high],
     ],
-  ]
-  const [from, to] = ends[which]!
-  return { wall: wall.id, from, to, text: [...o.at, ...o.size][which] ?? '' }
+    across: [
+      [box[from], b.low],
+      [b[from], b.low],
+    ],
+    sill: [
+      [middle, 0],
+      [middle, b.low],
+    ],
+  }
+  const [start, to] = ends[which]
+  return { wall: wall.id, from: start, to, text }
 }

@@ -2,7 +2,7 @@
 
 import type { CornerDoc, JobDoc, PtText, WallDoc } from '../api/types'
 import { bare, less, marked, plus, type Sums } from './edits'
-import { type Op, set } from './patch'
+import { type Op, remove, set } from './patch'
 
 /** The wall of an edge, which a corner names as south.right or south.edge[2]. */
 export const wallOfEdge = (edge: string): string => edge.slice(0, edge.lastIndexOf('.'))
@@ -116,3 +116,11 @@ function turn(a: WallDoc, b: WallDoc): 'outside' | 'inside' {
 
 export const setCorners = (corners: CornerDoc[]): Op[] => [set(corners, 'house', 'corners')]
 export const addWall = (wall: WallDoc): Op[] => [set(wall, 'house', 'walls', '-')]
+
+/** The wall goes, and the corners that it had a part in; nothing where it has gone already. */
+export function removeWall(doc: JobDoc, id: string): Op[] {
+  const at = doc.house.walls.findIndex((w) => w.id === id)
+  if (at < 0) return []
+  const corners = (doc.house.corners ?? []).filter((c) => !c.between.some((e) => wallOfEdge(e) === id))
+  return [...setCorners(corners), remove('house', 'walls', at)]
+}

@@ -7,26 +7,34 @@ export interface Field {
   enter: () => void
 }
 
+/** How a press ends. */
+const lifted = ['pointerup', 'pointercancel']
+
 class Keys {
   field = $state.raw<Field | undefined>()
   /** Fingers, not a mouse: the page's own keys stand in for the phone's. */
   readonly touch = matchMedia('(pointer: coarse)').matches
   private pressed = false
 
+  /** An input that has the focus is written by the big keys, above which it is moved. */
+  take(field: Field, input: HTMLElement | undefined): void {
+    this.field = field
+    if (this.touch) setTimeout(() => input?.scrollIntoView({ block: 'start', behavior: 'smooth' }), 30)
+  }
   /** Hears when something is pressed and when it is let go. */
   press = (now: boolean) => () => {
     this.pressed = now
   }
   /**
-   * A field that is left gives the keys up once the finger that left it is lifted: what lies
+   * A field that is left gives the keys up once the finger that left it is lifted or scrolls: what lies
    * under that finger would else move away before it is pressed.
    */
   leave(field: Field | undefined): void {
     const give = () => {
       if (this.field === field) this.field = undefined
     }
-    if (this.pressed) addEventListener('pointerup', () => setTimeout(give), { once: true })
-    else setTimeout(give)
+    if (!this.pressed) setTimeout(give)
+    else for (const end of lifted) addEventListener(end, () => setTimeout(give), { once: true })
   }
 }
 

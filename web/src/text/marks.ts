@@ -22,6 +22,10 @@ export function readTyped(typed: string, units: Units): Reading {
   return { is: 'length', text: signed(read) }
 }
 
+/** A length with one unit in words, for a person who says which is meant. */
+export const spelt = (t: string): string =>
+  t.replace(/'$/, ' feet').replace(/"$/, ' inches').replace(/ mm$/, ' millimetres').replace(/ m$/, ' metres')
+
 /** Lengths so plain that the server reads every one of them (its own tests hold it to that). */
 export const plainLength =
   /^-?(0|[0-9]{1,3}'( (1[01]|[0-9])( (1\/2|[13]\/4|[1357]\/8|[13579]\/16|1[135]\/16))?")?|[0-9]{1,4}( (1\/2|[13]\/4|[1357]\/8|[13579]\/16|1[135]\/16))?"|[0-9]{1,5} mm)$/

@@ -3,6 +3,7 @@
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
 import { browser, browserPath, desk, open, serve, soundness, until } from './lib.mjs'
+import { number } from './sizes.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 const faults = []
@@ -34,12 +35,12 @@ test('another scheme is begun once, however often it is pressed', { skip }, asyn
 
 test('a number left undecided covers nothing', { skip }, async () => {
   const page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/walls/south`, faults)
-  await page.locator('[data-opening=S1] [data-number]').first().click()
+  await number(page, 'S1', 'From the left end').click()
   await page.keyboard.type('99')
-  await page.locator('[data-opening=S1] [data-number]').nth(1).click()
+  await number(page, 'S1', 'Sill').click()
   const choices = page.getByRole('group', { name: 'Which is meant?' })
   assert.equal(await choices.evaluate((e) => getComputedStyle(e).position), 'static')
-  await page.locator('[data-opening=S1] [data-number]').first().press('Escape')
+  await number(page, 'S1', 'From the left end').press('Escape')
   await choices.waitFor({ state: 'detached' })
   await page.context().close()
 })

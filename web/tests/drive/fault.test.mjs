@@ -40,7 +40,7 @@ before(async () => {
   chrome = await browser()
   id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
   page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/walls/south`, faults)
-  await number(page, 'S1', 2).waitFor()
+  await number(page, 'S1', 'Width').waitFor()
 })
 after(async () => {
   await chrome?.close()
@@ -51,20 +51,20 @@ const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
 const size = async () => (await job()).view.walls[0].openings.find((o) => o.id === 'S1').size
 
 /** Types while the trouble lasts; the words are what the page then says. */
-async function typedInTrouble(i, text, words) {
+async function typedInTrouble(name, text, words) {
   const before = await job()
-  await type(page, 'S1', i, text)
+  await type(page, 'S1', name, text)
   const said = page.locator('[data-ill]')
   await said.filter({ hasText: 'even if the page is closed' }).waitFor()
   await picture(page, `trouble-${text.replace(/\W/g, '-')}`)
   for (const w of words) assert.match(await said.innerText(), w)
-  assert.equal(await number(page, 'S1', i).inputValue(), text, 'what was typed stands in its field')
+  assert.equal(await number(page, 'S1', name).inputValue(), text, 'what was typed stands in its field')
   assert.deepEqual(await job(), before, 'the job is read, and is as it was')
 }
 
 test('the disk is full', { skip }, async () => {
   narrow(true)
-  await typedInTrouble(2, '44 1/4', [
+  await typedInTrouble('Width', '44 1/4', [
     /The disk is full/,
     /nothing of this was saved/,
     /make room/,
@@ -72,7 +72,7 @@ test('the disk is full', { skip }, async () => {
   ])
   narrow(false)
   await page.getByRole('button', { name: 'Try now' }).click()
-  await shows(page, 'S1', 2, `3' 8 1/4"`)
+  await shows(page, 'S1', 'Width', `3' 8 1/4"`)
   assert.equal((await size())[0], `3' 8 1/4"`)
   await page.locator('[data-ill]').waitFor({ state: 'detached' })
 })
@@ -81,16 +81,16 @@ test('the disk is full and the page is closed: the edit goes through when both a
   skip,
 }, async () => {
   narrow(true)
-  await typedInTrouble(2, '43 1/2', [/The disk is full/])
+  await typedInTrouble('Width', '43 1/2', [/The disk is full/])
   const at = page.url()
   await page.goto('about:blank')
   narrow(false)
   await page.goto(at)
-  await shows(page, 'S1', 2, `3' 7 1/2"`)
+  await shows(page, 'S1', 'Width', `3' 7 1/2"`)
   assert.equal((await size())[0], `3' 7 1/2"`)
 })
 
-test('another program holds the database', { skip }, async () => {
+test('another program holds the database', { skip }, async (t) => {
   const held = `import sqlite3, sys
 c = sqlite3.connect(sys.argv[1], isolation_level=None)
 c.execute('BEGIN EXCLUSIVE')
@@ -99,18 +99,19 @@ sys.stdin.read()
 c.execute('ROLLBACK')`
   const file = readdirSync(server.folder).find((f) => f.endsWith('.sqlite'))
   const other = spawn('python3', ['-c', held, join(server.folder, file)])
+  t.after(() => other.kill())
   await new Promise((done, failed) => {
     other.stdout.once('data', done)
     other.once('exit', () => failed(new Error('the database could not be held')))
   })
-  await typedInTrouble(3, '60 1/2', [
+  await typedInTrouble('Height', '60 1/2', [
     /held by another program/,
     /nothing of this was saved/,
     /again in a moment/,
     /1 edit kept/,
   ])
   other.stdin.end()
-  await shows(page, 'S1', 3, `5' 1/2"`) // by itself: nobody presses a button
+  await shows(page, 'S1', 'Height', `5' 1/2"`) // by itself: nobody presses a button
   assert.equal((await size())[1], `5' 1/2"`)
   await page.locator('[data-ill]').waitFor({ state: 'detached' })
 })

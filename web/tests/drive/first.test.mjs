@@ -3,7 +3,8 @@
 
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
-import { browser, browserPath, desk, open, phone, quiet, serve } from './lib.mjs'
+import { browser, browserPath, desk, open, phone, quiet, serve, until } from './lib.mjs'
+import { number, shows } from './sizes.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 const kB300 = 300_000
@@ -63,7 +64,7 @@ test('the page runs under a policy without inline script', { skip }, async () =>
 
 test('on a phone 3 ft 8 1/4 is tapped with the big keys', { skip }, async () => {
   const page = await open(await chrome.newContext(phone), `${server.url}#/job/${id}/walls/south`, faults)
-  await page.locator('[data-opening=S1] [data-number]').nth(2).tap()
+  await number(page, 'S1', 'Width').tap()
   const keypad = page.locator('.keypad')
   for (const key of ['3', 'ft', '8', '1/4'])
     await keypad.getByRole('button', { name: key, exact: true }).tap()
@@ -74,13 +75,58 @@ test('on a phone 3 ft 8 1/4 is tapped with the big keys', { skip }, async () => 
     assert.ok(box.height >= 48 && box.width >= 48, `a key of ${box.width} by ${box.height}`)
   }
   await keypad.getByRole('button', { name: 'Enter' }).tap()
-  await page.waitForFunction(
-    () => document.querySelectorAll('[data-opening=S1] [data-number]')[2].value === `3' 8 1/4"`,
-  )
+  await shows(page, 'S1', 'Width', `3' 8 1/4"`)
   assert.equal(
     await page.evaluate(() => document.activeElement.closest('.number').innerText.split('\n')[0]),
     'Height',
   )
+})
+
+test('what is typed but not entered stands there again after a reload', { skip }, async () => {
+  const page = await open(await chrome.newContext(phone), `${server.url}#/job/${id}/walls/south`, faults)
+  const keypad = page.locator('.keypad')
+  const tapped = async (...keys) => {
+    for (const key of keys) await keypad.getByRole('button', { name: key, exact: true }).tap()
+  }
+  await number(page, 'S1', 'Height').tap()
+  await tapped('5', 'ft', '1')
+  await page.reload()
+  await until(
+    () => keypad.locator('output').innerText(),
+    (t) => t === `5' 1`,
+  )
+  await tapped('1/2', 'Enter')
+  await shows(page, 'S1', 'Height', `5' 1 1/2"`)
+  await page.locator('[data-waiting="0"]').waitFor()
+
+  await page.getByRole('button', { name: '+ Window' }).tap()
+  const fresh = (label) => page.locator('.fresh').getByLabel(label, { exact: true })
+  await tapped('3', 'ft', 'Enter', '4', 'ft')
+  await page.reload()
+  await until(
+    () => fresh('Height').inputValue(),
+    (t) => /^4'$/.test(t),
+  )
+  assert.equal(await fresh('Width').inputValue(), `3'`)
+  await page.getByRole('button', { name: 'Done', exact: true }).tap()
+  await page.reload()
+  await number(page, 'S1', 'Height').waitFor()
+  assert.equal(await page.locator('.fresh').count(), 0)
+  await page.context().close()
+})
+
+test('a press that becomes a scroll lets the keys go', { skip }, async () => {
+  const page = await open(await chrome.newContext(phone), `${server.url}#/job/${id}/walls/south`, faults)
+  await number(page, 'S1', 'Width').tap()
+  await page.locator('.keypad').waitFor()
+  await page.evaluate(() => {
+    const says = (name) => document.body.dispatchEvent(new PointerEvent(name, { bubbles: true }))
+    says('pointerdown')
+    document.activeElement.blur()
+    says('pointercancel')
+  })
+  await page.locator('.keypad').waitFor({ state: 'detached' })
+  await page.context().close()
 })
 
 test('what a finger presses while the keys are up is pressed, though they go', { skip }, async () => {
@@ -122,16 +168,11 @@ test('from the list to a changed number by the keyboard alone', { skip }, async 
   await page.keyboard.press('Enter')
   await page.locator('[data-opening=E1]').waitFor()
   await tabTo(page, 'window E1: push')
-  const left = () => page.locator('[data-opening=E1] [data-number]').first().inputValue()
-  assert.equal(await left(), `5' 2"`)
+  await shows(page, 'E1', 'From the left end', `5' 2"`)
   await page.keyboard.press('ArrowRight')
-  await page.waitForFunction(
-    () => document.querySelector('[data-opening=E1] [data-number]').value === `5' 3"`,
-  )
+  await shows(page, 'E1', 'From the left end', `5' 3"`)
   await page.keyboard.press('Control+z')
-  await page.waitForFunction(
-    () => document.querySelector('[data-opening=E1] [data-number]').value === `5' 2"`,
-  )
+  await shows(page, 'E1', 'From the left end', `5' 2"`)
 })
 
 /** Presses Tab until what has the focus is called so. */

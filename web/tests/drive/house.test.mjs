@@ -80,6 +80,7 @@ test('openings are put in by distances from a corner and the sill', { skip }, as
     await emptied()
   }
   await page.getByRole('button', { name: '+ Window' }).click()
+  const asked = await page.locator('.fresh .fields label').allInnerTexts()
   for (const typed of ['43 1/4', '5 1 1/2', '3 10', '32 1/8']) {
     await page.keyboard.type(typed)
     await page.keyboard.press('Enter')
@@ -94,6 +95,11 @@ test('openings are put in by distances from a corner and the sill', { skip }, as
   }
   await settled()
   await page.getByRole('button', { name: 'Done' }).click()
+  assert.deepEqual(
+    await page.locator('[data-opening]').first().locator('.fields label').allInnerTexts(),
+    asked,
+    'an opening’s numbers stand in the order in which they were asked',
+  )
   const front = (await api(`api/jobs/${jobId()}`)).view.walls.find((w) => w.id === 'front')
   assert.deepEqual(
     front.openings.map((o) => [o.at[0], o.from_right]),

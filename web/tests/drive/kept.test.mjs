@@ -36,7 +36,7 @@ before(async () => {
   id = (await call(ann, 'GET', 'jobs')).jobs[0].id
   at = `${server.url}#/job/${id}/walls/south`
   page = await open(ann, at, faults)
-  await number(page, 'S1', 2).waitFor()
+  await number(page, 'S1', 'Width').waitFor()
 })
 after(async () => {
   await chrome?.close()
@@ -60,9 +60,9 @@ async function leftWith(edits, acts) {
 }
 
 test('an undo and a stage outlive the page, each done once', { skip }, async () => {
-  const old = await number(page, 'S1', 2).inputValue()
-  await type(page, 'S1', 2, '44 1/4')
-  await shows(page, 'S1', 2, `3' 8 1/4"`)
+  const old = await number(page, 'S1', 'Width').inputValue()
+  await type(page, 'S1', 'Width', '44 1/4')
+  await shows(page, 'S1', 'Width', `3' 8 1/4"`)
   const { revision } = await job()
   await leftWith('2 edits', async () => {
     await page.getByRole('button', { name: 'Undo' }).click()
@@ -70,7 +70,7 @@ test('an undo and a stage outlive the page, each done once', { skip }, async () 
   })
   assert.equal((await job()).stage, 'visit')
   await page.goto(at)
-  await shows(page, 'S1', 2, old)
+  await shows(page, 'S1', 'Width', old)
   await page.locator(`[data-waiting="0"][data-revision="${revision + 2}"]`).waitFor()
   assert.equal((await job()).stage, 'design')
   assert.equal(await page.getByLabel('Stage of the job').inputValue(), 'design')
@@ -81,18 +81,18 @@ test('an undo and a stage outlive the page, each done once', { skip }, async () 
 })
 
 test('kept edits are sent for the person who made them and for nobody else', { skip }, async () => {
-  await leftWith('1 edit', () => type(page, 'S1', 3, '60 1/2'))
+  await leftWith('1 edit', () => type(page, 'S1', 'Height', '60 1/2'))
   const before = await job()
   await enter(ann, 'Bert') // in Ann's browser
   await page.goto(at)
   await page.getByText('Kept in this browser until they sign in here: edits by Ann').waitFor()
-  await number(page, 'S4', 2).waitFor()
-  await type(page, 'S4', 2, '31 1/2')
-  await shows(page, 'S4', 2, `2' 7 1/2"`)
+  await number(page, 'S4', 'Width').waitFor()
+  await type(page, 'S4', 'Width', '31 1/2')
+  await shows(page, 'S4', 'Width', `2' 7 1/2"`)
   assert.deepEqual(await size('S1'), before.view.walls[0].openings.find((o) => o.id === 'S1').size)
   await enter(ann, 'Ann')
   await page.reload()
-  await shows(page, 'S1', 3, `5' 1/2"`)
+  await shows(page, 'S1', 'Height', `5' 1/2"`)
   await page.locator('[data-waiting="0"]').waitFor()
   assert.deepEqual(
     (await history()).slice(0, 2).map((e) => e.by),
@@ -110,12 +110,12 @@ test('an edit is not sent under the name of who signs in while it is on its way'
     { times: 1 },
   )
   const { revision } = await job()
-  await type(page, 'S1', 2, '43 1/2')
+  await type(page, 'S1', 'Width', '43 1/2')
   await page.locator('[data-other]', { hasText: 'Bert is signed in now' }).waitFor()
   assert.equal((await job()).revision, revision)
   await enter(ann, 'Ann')
   await page.getByRole('button', { name: 'send again' }).click()
-  await shows(page, 'S1', 2, `3' 7 1/2"`)
+  await shows(page, 'S1', 'Width', `3' 7 1/2"`)
   assert.equal((await history())[0].by, 'Ann')
 })
 
@@ -148,7 +148,7 @@ test('an edit that waits on an open page is not sent under the name of who signs
   skip,
 }, async () => {
   await page.route('**/changes*', (route) => route.abort())
-  await type(page, 'S1', 2, '45 1/4')
+  await type(page, 'S1', 'Width', '45 1/4')
   await page.locator('[data-silent]').waitFor()
   await enter(ann, 'Bert')
   await page.unroute('**/changes*')
@@ -161,14 +161,14 @@ test('an edit that waits on an open page is not sent under the name of who signs
   assert.notEqual((await size('S1'))[0], `3' 9 1/4"`)
   await enter(ann, 'Ann')
   await page.getByRole('button', { name: 'send again' }).click()
-  await shows(page, 'S1', 2, `3' 9 1/4"`)
+  await shows(page, 'S1', 'Width', `3' 9 1/4"`)
   assert.equal((await history())[0].by, 'Ann')
 })
 
 test('who signs in on another tab changes this one too', { skip }, async () => {
   let answer = (route) => route.abort()
   await page.route('**/changes*', (route) => answer(route))
-  await type(page, 'S1', 2, '46 1/4')
+  await type(page, 'S1', 'Width', '46 1/4')
   await page.locator('[data-silent]', { hasText: 'even if the page is closed' }).waitFor()
   const underway = new Promise((held) => {
     answer = held // one attempt has no answer yet when the page goes
@@ -183,13 +183,13 @@ test('who signs in on another tab changes this one too', { skip }, async () => {
   await tab.getByRole('button', { name: 'Sign in' }).click()
   await page.getByText('edits by Ann').waitFor()
   await page.unroute('**/changes*')
-  await number(page, 'S1', 2).waitFor()
-  assert.equal(await number(page, 'S1', 2).inputValue(), `3' 9 1/4"`)
+  await number(page, 'S1', 'Width').waitFor()
+  assert.equal(await number(page, 'S1', 'Width').inputValue(), `3' 9 1/4"`)
   await tab.getByRole('button', { name: 'Sign out' }).click()
   await tab.getByLabel('Your name').fill('Ann')
   await tab.getByLabel('Password').fill(password.Ann)
   await tab.getByRole('button', { name: 'Sign in' }).click()
-  await shows(page, 'S1', 2, `3' 10 1/4"`)
+  await shows(page, 'S1', 'Width', `3' 10 1/4"`)
   await tab.close()
 })
 
@@ -197,7 +197,7 @@ test('what another did while an edit waited is shown once it has its answer', { 
   const context = await chrome.newContext(desk)
   await enter(context, 'Bert')
   const two = await open(context, at, faults)
-  await number(two, 'S3', 2).waitFor()
+  await number(two, 'S3', 'Width').waitFor()
   // Bert takes back all that is his; then his next undo has nothing left to do, and its answer is late.
   let answer
   await two.route('**/undo*', (route) => {
@@ -212,12 +212,12 @@ test('what another did while an edit waited is shown once it has its answer', { 
   answer()
   await two.locator('[data-waiting="0"]').waitFor()
   await undo()
-  await type(page, 'S3', 2, '40 1/4')
-  await shows(page, 'S3', 2, `3' 4 1/4"`)
+  await type(page, 'S3', 'Width', '40 1/4')
+  await shows(page, 'S3', 'Width', `3' 4 1/4"`)
   await new Promise((done) => setTimeout(done, 1500)) // the news has come by then, and is not shown
-  assert.notEqual(await number(two, 'S3', 2).inputValue(), `3' 4 1/4"`)
+  assert.notEqual(await number(two, 'S3', 'Width').inputValue(), `3' 4 1/4"`)
   answer()
-  await shows(two, 'S3', 2, `3' 4 1/4"`)
+  await shows(two, 'S3', 'Width', `3' 4 1/4"`)
 })
 
 test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))

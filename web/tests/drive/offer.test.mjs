@@ -7,6 +7,7 @@ import { join } from 'node:path'
 import { after, before, test } from 'node:test'
 import * as lib from './lib.mjs'
 import { browser, browserPath, desk, open, phone, picture, serve, soundness, until } from './lib.mjs'
+import { number } from './sizes.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 let chrome
@@ -111,7 +112,7 @@ test('a signed option with its paper on disk, and a later window as a change ord
     .waitFor()
 
   await page.goto(`${server.url}#/job/${id}/walls/south`)
-  const width = page.locator('[data-opening=S1] [data-number]').nth(2)
+  const width = number(page, 'S1', 'Width')
   await width.fill(`6'`)
   await width.press('Enter')
   await page.waitForFunction(() => document.querySelector('[data-waiting="0"]') !== null)

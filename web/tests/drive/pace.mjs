@@ -52,7 +52,7 @@ const spent = async () => {
 /** Puts the next number into a field, as typing leaves it; what then comes is timed from the key. */
 const write = (text) =>
   page.evaluate(async (text) => {
-    const field = document.querySelectorAll('[data-opening=O1] [data-number]')[0]
+    const field = document.querySelectorAll('[data-opening=O1] [data-number]')[2]
     const job = document.querySelector('[data-revision]')
     field.focus()
     field.value = text

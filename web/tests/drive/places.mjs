@@ -3,6 +3,7 @@
 import { screen, setUp, take } from './crew.mjs'
 import { crewLater, officeScreens } from './later.mjs'
 import { addScene, noScene } from './scene.mjs'
+import { number } from './sizes.mjs'
 
 /** Walks through all screens of a page that is open on the jobs list, calling at each. */
 export async function everyScreen(page, base, id, at) {
@@ -20,7 +21,7 @@ export async function everyScreen(page, base, id, at) {
   await at('walls-house')
   await go(`job/${id}/walls/east`, drawn)
   await at('walls-one')
-  const sill = page.locator('[data-opening=E1] [data-number]').nth(1)
+  const sill = number(page, 'E1', 'Sill')
   await sill.focus()
   await page.keyboard.type('2 8')
   await at('walls-typing')

@@ -1,15 +1,18 @@
-// The sizes of a wall's openings in their fields: found, typed, and waited for.
+// The numbers of a wall's openings in their fields: found by name, typed, and waited for.
 
-export const number = (page, opening, i) => page.locator(`[data-opening=${opening}] [data-number]`).nth(i)
+import { until } from './lib.mjs'
 
-export async function type(page, opening, i, text) {
-  await number(page, opening, i).focus()
+export const number = (page, opening, name) =>
+  page.locator(`[data-opening=${opening}]`).getByLabel(name, { exact: true })
+
+export async function type(page, opening, name, text) {
+  await number(page, opening, name).focus()
   await page.keyboard.type(text)
   await page.keyboard.press('Enter')
 }
 
-export const shows = (page, opening, i, text) =>
-  page.waitForFunction(
-    ([o, n, t]) => document.querySelectorAll(`[data-opening=${o}] [data-number]`)[n]?.value === t,
-    [opening, i, text],
+export const shows = (page, opening, name, text) =>
+  until(
+    () => number(page, opening, name).inputValue(),
+    (now) => now === text,
   )

@@ -32,8 +32,8 @@ const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
 const size = async (o) => (await job()).view.walls[0].openings.find((x) => x.id === o).size
 
 test('what one types the other sees', { skip }, async () => {
-  await type(one, 'S1', 2, '44 1/4')
-  await shows(two, 'S1', 2, `3' 8 1/4"`)
+  await type(one, 'S1', 'Width', '44 1/4')
+  await shows(two, 'S1', 'Width', `3' 8 1/4"`)
 })
 
 test('what one types before the line of news of the other is there is shown all the same', {
@@ -43,25 +43,25 @@ test('what one types before the line of news of the other is there is shown all 
   const page = await context.newPage()
   const line = new Promise((asked) => page.route('**/live', asked))
   await page.goto(one.url())
-  await number(page, 'S1', 2).waitFor()
+  await number(page, 'S1', 'Width').waitFor()
   const held = await line
-  await type(one, 'S1', 2, '44 1/2')
-  await shows(one, 'S1', 2, `3' 8 1/2"`)
+  await type(one, 'S1', 'Width', '44 1/2')
+  await shows(one, 'S1', 'Width', `3' 8 1/2"`)
   await held.continue()
-  await shows(page, 'S1', 2, `3' 8 1/2"`)
+  await shows(page, 'S1', 'Width', `3' 8 1/2"`)
   await context.close()
 })
 
 test('both edit different places: both edits are in', { skip }, async () => {
   await two.context().setOffline(true) // so that the second does not hear of the first
-  await type(one, 'S1', 3, '60 1/2')
-  await shows(one, 'S1', 3, `5' 1/2"`)
-  await type(two, 'S3', 3, '60 1/4')
+  await type(one, 'S1', 'Height', '60 1/2')
+  await shows(one, 'S1', 'Height', `5' 1/2"`)
+  await type(two, 'S3', 'Height', '60 1/4')
   await two.locator('[data-silent]').waitFor()
   await two.context().setOffline(false)
-  await shows(two, 'S3', 3, `5' 1/4"`)
-  await shows(one, 'S3', 3, `5' 1/4"`)
-  await shows(two, 'S1', 3, `5' 1/2"`)
+  await shows(two, 'S3', 'Height', `5' 1/4"`)
+  await shows(one, 'S3', 'Height', `5' 1/4"`)
+  await shows(two, 'S1', 'Height', `5' 1/2"`)
   assert.deepEqual(
     [await size('S1'), await size('S3')].map((s) => s[1]),
     [`5' 1/2"`, `5' 1/4"`],
@@ -74,9 +74,9 @@ test('both edit the same number: both are shown, the person decides', { skip }, 
     ['Put mine in its place', `3' 10 1/2"`],
   ]) {
     await two.context().setOffline(true)
-    await type(one, 'S1', 2, '3 9')
-    await shows(one, 'S1', 2, `3' 9"`)
-    await type(two, 'S1', 2, '46 1/2')
+    await type(one, 'S1', 'Width', '3 9')
+    await shows(one, 'S1', 'Width', `3' 9"`)
+    await type(two, 'S1', 'Width', '46 1/2')
     await two.locator('[data-silent]').waitFor()
     await two.context().setOffline(false)
     const dialog = two.getByRole('dialog')
@@ -85,23 +85,23 @@ test('both edit the same number: both are shown, the person decides', { skip }, 
     assert.match(words, /46 1\/2/)
     assert.match(words, /3' 9"/)
     await two.getByRole('button', { name: keep }).click()
-    await shows(two, 'S1', 2, end)
-    await shows(one, 'S1', 2, end)
+    await shows(two, 'S1', 'Width', end)
+    await shows(one, 'S1', 'Width', end)
     assert.equal((await size('S1'))[0], end)
-    await type(one, 'S1', 2, '3 8')
-    await shows(two, 'S1', 2, `3' 8"`)
+    await type(one, 'S1', 'Width', '3 8')
+    await shows(two, 'S1', 'Width', `3' 8"`)
   }
 })
 
 test('the server ends and starts again: the edit waits and is sent', { skip }, async () => {
   await server.kill('SIGKILL')
-  await type(one, 'S4', 2, '31 1/2')
+  await type(one, 'S4', 'Width', '31 1/2')
   await one.locator('[data-silent]').waitFor()
   assert.match(await one.locator('[data-silent]').innerText(), /1 edit kept in this browser/)
-  assert.equal(await number(one, 'S4', 2).inputValue(), '31 1/2')
+  assert.equal(await number(one, 'S4', 'Width').inputValue(), '31 1/2')
   server = await serve({ folder: server.folder, port: server.port })
   await one.locator('[data-silent]').waitFor({ state: 'detached' })
-  await shows(one, 'S4', 2, `2' 7 1/2"`)
+  await shows(one, 'S4', 'Width', `2' 7 1/2"`)
   assert.equal((await size('S4'))[0], `2' 7 1/2"`)
 })
 
@@ -119,17 +119,17 @@ async function typedAndLeft(page, edits) {
 
 test('edits outlive a page that was left while the server was gone', { skip }, async () => {
   const back = await typedAndLeft(one, [
-    ['S4', 2, '30 3/4'],
-    ['S4', 3, '61 1/4'],
+    ['S4', 'Width', '30 3/4'],
+    ['S4', 'Height', '61 1/4'],
   ])
   assert.equal((await size('S4'))[0], `2' 7 1/2"`)
   await back()
-  await shows(one, 'S4', 2, `2' 6 3/4"`)
-  await shows(one, 'S4', 3, `5' 1 1/4"`)
+  await shows(one, 'S4', 'Width', `2' 6 3/4"`)
+  await shows(one, 'S4', 'Height', `5' 1 1/4"`)
   assert.deepEqual(await size('S4'), [`2' 6 3/4"`, `5' 1 1/4"`])
   await one.waitForFunction(() => !Object.keys(localStorage).some((k) => k.includes('unsent')))
   await one.reload()
-  await shows(one, 'S4', 2, `2' 6 3/4"`)
+  await shows(one, 'S4', 'Width', `2' 6 3/4"`)
   assert.equal(
     (await job()).revision,
     Number(await one.locator('[data-revision]').getAttribute('data-revision')),
@@ -137,18 +137,18 @@ test('edits outlive a page that was left while the server was gone', { skip }, a
 })
 
 test('an edit that outlived its page and meets another is shown beside it', { skip }, async () => {
-  const back = await typedAndLeft(one, [['S4', 2, '33']])
+  const back = await typedAndLeft(one, [['S4', 'Width', '33']])
   await two.reload()
-  await number(two, 'S4', 2).waitFor()
-  await type(two, 'S4', 2, '34')
-  await shows(two, 'S4', 2, `2' 10"`)
+  await number(two, 'S4', 'Width').waitFor()
+  await type(two, 'S4', 'Width', '34')
+  await shows(two, 'S4', 'Width', `2' 10"`)
   await back()
   const dialog = one.getByRole('dialog')
   await dialog.waitFor()
   assert.match(await dialog.innerText(), /33"\s+34"/)
   await one.getByRole('button', { name: 'Put mine in its place' }).click()
-  await shows(one, 'S4', 2, `2' 9"`)
-  await shows(two, 'S4', 2, `2' 9"`)
+  await shows(one, 'S4', 'Width', `2' 9"`)
+  await shows(two, 'S4', 'Width', `2' 9"`)
 })
 
 test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))

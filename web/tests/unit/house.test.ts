@@ -8,12 +8,13 @@ import {
   marked,
   moveLine,
   openingNumber,
+  openingNumbers,
   placed,
   type Term,
 } from '../../src/house/edits'
 import { houseLines, linesOf, tapeOrder } from '../../src/house/lines'
 import { applied, type Op } from '../../src/house/patch'
-import { copyWall, freeWallId, mirrorWall, newWall, ringOf } from '../../src/house/walls'
+import { copyWall, freeWallId, mirrorWall, newWall, removeWall, ringOf } from '../../src/house/walls'
 
 const alder = JSON.parse(
   readFileSync(new URL('../../../examples/alder.json', import.meta.url), 'utf8'),
@@ -131,9 +132,9 @@ describe('edits are patches of typed text', () => {
   it('all four numbers of an opening typed make its own pedigree', () => {
     let doc = structuredClone(alder)
     const before = doc.house.walls[0]!.openings![0]!
-    const numbers = ["3'", "2'", '40 in', '50 in']
-    for (const [i, text] of numbers.entries())
-      doc = applied(doc, openingNumber(doc, 0, 0, i as 0, text, tape))
+    const numbers = { width: '40 in', height: '50 in', across: "3'", sill: "2'" }
+    for (const [which] of openingNumbers('left'))
+      doc = applied(doc, openingNumber(doc, 0, 0, which, numbers[which], tape))
     expect(doc.house.walls[0]!.openings![0]).toEqual({
       ...before,
       at: ["3'", "2'"],
@@ -191,6 +192,21 @@ describe('walls copied, mirrored and joined', () => {
     }
     expect(ids).toEqual(['south', 'east', 'north', 'west', 'wall-5', 'wall-6'])
     expect(freeName(['S1', 'S2'], 'south')).toBe('S3')
+  })
+
+  it('a wall taken away takes its own corners along, and not those of one whose name goes on', () => {
+    const doc = structuredClone(alder)
+    for (const [i, id] of ['No', 'No. 2', 'No. 3'].entries()) doc.house.walls[i]!.id = id
+    doc.house.walls.length = 3
+    doc.house.corners = ringOf(doc)
+    doc.house.corners.push({ between: ['No. 2.edge[2]', 'No. 3.edge[2]'], kind: 'inside' })
+    const { walls, corners } = applied(doc, removeWall(doc, 'No')).house
+    expect(walls.map((w) => w.id)).toEqual(['No. 2', 'No. 3'])
+    expect(corners!.map((c) => c.between)).toEqual([
+      ['No. 2.right', 'No. 3.left'],
+      ['No. 2.edge[2]', 'No. 3.edge[2]'],
+    ])
+    expect(removeWall({ ...doc, house: { walls } }, 'No'), 'pressed twice').toEqual([])
   })
 })
 
