@@ -107,17 +107,12 @@ export class Crew {
     const { pack, state, byKey, left, recut } = this
     return pack && { pack, state, byKey, left, recut }
   }
-  /** This phone's last mark of some kinds that still stands: what a tap too many takes back. */
-  last(...kinds: Kind[]): Mark | undefined {
+  /** This phone's last mark of a sort that still stands: what a tap too many takes back. */
+  last(fits: (m: Mark) => boolean): Mark | undefined {
     const gone = takenBack(merge(this.all.filter((m) => m.kind === 'withdrawn')))
     let found: Mark | undefined
     for (const { mark: m } of this.marks)
-      if (
-        m.device === this.device &&
-        kinds.includes(m.kind) &&
-        !gone.has(m.id) &&
-        !(found && compare(found, m) > 0)
-      )
+      if (m.device === this.device && fits(m) && !gone.has(m.id) && !(found && compare(found, m) > 0))
         found = m
     return found
   }

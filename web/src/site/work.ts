@@ -110,6 +110,11 @@ export function unmeasured({ pack, state, byKey }: Job, setup: SetUp): Mark | un
   return formed.filter((m) => compare(m!, last ?? on) > 0).sort((a, b) => compare(a!, b!))[0]
 }
 
+/** What a mark of a piece's photo is about, and back. */
+export const photoOf = (key: string): string => `${key}:photo`
+export const photographed = (m: Mark): string | undefined =>
+  m.kind === 'covered' ? /^(.*):photo$/.exec(m.piece)?.[1] : undefined
+
 /** Whether a first piece's length is near enough to what was asked. */
 export const isNear = (pack: Pack, asked: string, found: string): boolean =>
   Math.abs((nanometres(found) ?? 0) - (nanometres(asked) ?? 0)) <=

@@ -5,7 +5,7 @@
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
 import { film, photo, printed, readBack } from './codes.mjs'
-import { form, pressed, screen, sent, setUp, small, take } from './crew.mjs'
+import { checks, form, pressed, screen, sent, setUp, small, take } from './crew.mjs'
 import * as lib from './lib.mjs'
 import {
   axe,
@@ -168,6 +168,36 @@ test('a first piece that is measured too short is spoiled, formed again, and mea
   await sent(it)
   const { counts, checks } = await progress(job)
   assert.deepEqual([counts.formed, counts.spoiled, checks.length], [1, 1, 2])
+  await it.context().close()
+})
+
+test('a glove that taps twice takes back one mark; a photo is seen to be taken, and taken back', {
+  skip,
+}, async () => {
+  const job = (await begin(rowOfWalls(1, '0'))).id
+  const it = await newPhone(job, 'glove')
+  await screen(it, job, 'wall/w0', '[data-wall]')
+  const photo = await it.screenshot({ clip: { x: 0, y: 0, width: 200, height: 150 } })
+  await it.locator('[data-gate]').click()
+  await checks(it, photo)
+  for (let n = 0; n < 2; n++) await pressed(it, '[data-hung]')
+  const before = it.locator('[data-before]')
+  await before.getByText(/ hung$/).waitFor()
+  await before.locator('[data-back]').dblclick()
+  await sent(it)
+  assert.equal((await progress(job)).counts.hung, 1)
+  await it.locator('section.hang input[type=file]').setInputFiles({
+    name: 'piece.png',
+    mimeType: 'image/png',
+    buffer: photo,
+  })
+  await before.getByText(/ photographed$/).waitFor()
+  await sent(it)
+  const photos = (await progress(job)).photos.length
+  await before.locator('[data-back][aria-disabled=false]').click()
+  await before.getByText(/ hung$/).waitFor()
+  await sent(it)
+  assert.equal((await progress(job)).photos.length, photos - 1)
   await it.context().close()
 })
 

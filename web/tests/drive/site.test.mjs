@@ -154,7 +154,7 @@ test('a wrong size goes to the office, into the job, and back as what changes', 
   await screen(two, id, `wall/${wall.id}`, '[data-wall]')
   await two.locator('[data-report] > summary').click()
   await two.locator('[data-size]').selectOption('S1.width')
-  await two.getByLabel('What the tape reads').fill('3 7 1/2')
+  await two.getByLabel('what the tape reads').fill('3 7 1/2')
   await two.getByRole('button', { name: 'Enter', exact: true }).click()
   await sent(two)
   const office = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/site?scheme=A`, faults)
