@@ -40,7 +40,7 @@ func (s *Server) keptBytes(ctx context.Context, shop, id, name string) (store.Fi
 	defer r.Close() //nolint:errcheck // read only
 	data, err := io.ReadAll(io.LimitReader(r, mostFile+1))
 	if err != nil {
-		return f, nil, fmt.Errorf("%w: %w", store.ErrAway, err)
+		return f, nil, fmt.Errorf("%w: %w", store.ErrNoFiles, err)
 	}
 	return f, data, nil
 }

@@ -219,7 +219,7 @@ func (s *Server) sendFile(ctx context.Context, shop, job, name, called string, d
 	defer r.Close() //nolint:errcheck // read only
 	body, err := io.ReadAll(r)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", store.ErrAway, err)
+		return nil, fmt.Errorf("%w: %w", store.ErrNoFiles, err)
 	}
 	how := "inline"
 	if download {

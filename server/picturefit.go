@@ -80,7 +80,7 @@ func (s *Server) fitWidth(ctx context.Context, a *pictureAsk) (int, error) {
 // what a person gave, but for files that do not come.
 func fitRefusal(err error) error {
 	switch {
-	case err == nil, errors.Is(err, store.ErrNotFound), errors.Is(err, store.ErrAway), errors.Is(err, store.ErrBusy):
+	case err == nil, errors.Is(err, store.ErrNotFound), errors.Is(err, store.ErrAway), errors.Is(err, store.ErrNoFiles), errors.Is(err, store.ErrBusy):
 		return err
 	}
 	return refuse(http.StatusUnprocessableEntity, capital(err.Error())+".")

@@ -74,6 +74,7 @@ var statusOf = []struct {
 	{store.ErrFull, http.StatusInsufficientStorage},
 	{store.ErrBusy, http.StatusServiceUnavailable},
 	{store.ErrAway, http.StatusServiceUnavailable},
+	{store.ErrNoFiles, http.StatusServiceUnavailable},
 	{store.ErrReadOnly, http.StatusInsufficientStorage},
 	{store.ErrRefused, http.StatusUnprocessableEntity},
 }
@@ -114,7 +115,7 @@ func (s *Server) said(err error) error {
 func sentence(err, known error) string {
 	text := err.Error()
 	switch known {
-	case store.ErrFull, store.ErrBusy, store.ErrAway, store.ErrReadOnly, store.ErrTaken:
+	case store.ErrFull, store.ErrBusy, store.ErrAway, store.ErrNoFiles, store.ErrReadOnly, store.ErrTaken:
 		text = known.Error()
 	case store.ErrNotFound:
 		text = "There is nothing of that name here"

@@ -25,6 +25,7 @@ func TestSaid(t *testing.T) {
 		{fmt.Errorf("%w (%w)", store.ErrBusy, errors.New("SQLITE_BUSY")), 503, "try again in a moment"},
 		{fmt.Errorf("%w (%w)", store.ErrAway, errors.New("dial tcp 10.0.0.7:5432")), 503, "cannot be reached"},
 		{fmt.Errorf("job x: %w", store.ErrNotFound), 404, "nothing of that name"},
+		{fmt.Errorf("%w (%w)", store.ErrNoFiles, errors.New("api error AccessDenied")), 503, "photos and papers does not answer"},
 		{fmt.Errorf("slitting: %w", context.Canceled), 503, "left before the answer"},
 		{errors.New("pq: password for somebody"), 500, "Nothing of this was saved"},
 	} {

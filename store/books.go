@@ -124,9 +124,9 @@ func (s *Store) ShopFile(ctx context.Context, shop, hash string) (Content, error
 	if err := s.read.NewSelect().Model(&r).Where("shop = ?", shop).Where("hash = ?", hash).Scan(ctx); err != nil {
 		return Content{}, explain(err)
 	}
-	b, err := s.files.NewReader(ctx, r.Place, nil)
+	b, err := s.files.read(ctx, r.Place)
 	if err != nil {
-		return Content{}, fmt.Errorf("%w: the file store has lost %s", ErrAway, r.Place)
+		return Content{}, err
 	}
 	defer b.Close() //nolint:errcheck // read only
 	bytes, err := io.ReadAll(b)

@@ -2,14 +2,18 @@ package store_test
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
+
+	"coilwright/store"
 )
 
 // gateway is an S3-compatible server (versitygw) over a scratch folder.
@@ -77,4 +81,39 @@ func (g *gateway) start() {
 		time.Sleep(50 * time.Millisecond)
 	}
 	g.why = "versitygw does not answer: " + said.String()
+}
+
+// A bucket that cannot be used is found when the store is opened, not with the first photo; one
+// that goes later is named as what it is.
+func TestBucketThatIsNotThere(t *testing.T) {
+	c := inBucket.config(t)
+	for files, want := range map[string]string{
+		strings.Replace(c.Files, "s3://b", "s3://gone", 1): "there is no bucket s3://gone",
+		"gs://bucket": "no driver registered",
+		strings.Replace(c.Files, fmt.Sprint(bucket.port), fmt.Sprint(freePort()), 1): store.ErrNoFiles.Error(),
+	} {
+		s, err := store.Open(ctx, store.Config{Database: c.Database, Files: files})
+		if err == nil {
+			s.Close() //nolint:errcheck // it should not be open
+		}
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %v; want %s", files, err, want)
+		}
+	}
+	s := open(t, c)
+	j := made(t, s)
+	photo := []store.Content{{Name: "front.jpg", Media: "image/jpeg", Bytes: []byte("a photo")}}
+	if err := s.PutFiles(ctx, "home", j.ID, "", photo); err != nil {
+		t.Fatal(err)
+	}
+	name, _, _ := strings.Cut(strings.TrimPrefix(c.Files, "s3://"), "?")
+	if err := os.RemoveAll(filepath.Join(bucket.dir, name)); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.PutFiles(ctx, "home", j.ID, "", photo); !errors.Is(err, store.ErrNoFiles) {
+		t.Errorf("put: %v", err)
+	}
+	if _, _, err := s.OpenFile(ctx, "home", j.ID, "front.jpg"); !errors.Is(err, store.ErrNoFiles) {
+		t.Errorf("open: %v", err)
+	}
 }

@@ -26,6 +26,7 @@ var (
 	ErrFull     = errors.New("the disk is full: nothing of this was saved, all that was saved before is safe; make room and save again")
 	ErrBusy     = errors.New("the database is held by another program: nothing of this was saved, all that was saved before is safe; try again in a moment")
 	ErrAway     = errors.New("the database cannot be reached: nothing of this was saved; try again in a moment")
+	ErrNoFiles  = errors.New("the store of photos and papers does not answer, or has lost one: nothing of this was saved; try again in a moment")
 	ErrDamaged  = errors.New("the database is damaged: what it holds of this job is not what was saved; nothing was changed; put back the last good copy of the data")
 	ErrReadOnly = errors.New("the data folder may not be written to: nothing of this was saved; mend its permissions and save again")
 )
@@ -56,7 +57,7 @@ func explain(err error) error {
 	if err == nil {
 		return nil
 	}
-	for _, known := range []error{ErrFull, ErrBusy, ErrAway, ErrReadOnly} {
+	for _, known := range []error{ErrFull, ErrBusy, ErrAway, ErrReadOnly, ErrNoFiles} {
 		if errors.Is(err, known) {
 			return err
 		}

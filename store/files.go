@@ -57,8 +57,7 @@ type fileStore struct {
 // openFiles opens the folder or bucket for photos and papers.
 func openFiles(ctx context.Context, where string) (*fileStore, error) {
 	if strings.Contains(where, "://") {
-		b, err := blob.OpenBucket(ctx, where)
-		return &fileStore{Bucket: b}, err
+		return openBucket(ctx, where)
 	}
 	dir, err := filepath.Abs(where)
 	if err != nil {
@@ -71,10 +70,41 @@ func openFiles(ctx context.Context, where string) (*fileStore, error) {
 	return &fileStore{b, dir}, err
 }
 
+// answersWithin is how long a bucket may take to answer at the start.
+const answersWithin = 20 * time.Second
+
+// openBucket opens a bucket that is there and answers.
+func openBucket(ctx context.Context, where string) (*fileStore, error) {
+	b, err := blob.OpenBucket(ctx, where)
+	if err != nil {
+		return nil, err
+	}
+	ctx, done := context.WithTimeout(ctx, answersWithin)
+	defer done()
+	there, err := b.IsAccessible(ctx)
+	switch {
+	case err != nil:
+		err = fmt.Errorf("%w (%w)", ErrNoFiles, err)
+	case !there:
+		err = fmt.Errorf("there is no bucket %s", strings.SplitN(where, "?", 2)[0])
+	default:
+		return &fileStore{Bucket: b}, nil
+	}
+	return nil, errors.Join(err, b.Close())
+}
+
+// trouble is what failed in the file store: a bucket's own words stay within it.
+func (f *fileStore) trouble(err error) error {
+	if err == nil || f.folder != "" && !errors.Is(err, fs.ErrNotExist) || errors.Is(err, context.Canceled) {
+		return explain(err)
+	}
+	return fmt.Errorf("%w (%w)", ErrNoFiles, err)
+}
+
 // put writes one content and, in a folder, waits until it has reached the disk.
 func (f *fileStore) put(ctx context.Context, place string, c Content) error {
 	if err := f.WriteAll(ctx, place, c.Bytes, &blob.WriterOptions{ContentType: c.Media}); err != nil || f.folder == "" {
-		return err
+		return f.trouble(err)
 	}
 	path := filepath.Join(f.folder, filepath.FromSlash(place))
 	return errors.Join(synced(path), synced(filepath.Dir(path)))
@@ -86,6 +116,18 @@ func synced(path string) error {
 		return err
 	}
 	return errors.Join(file.Sync(), file.Close())
+}
+
+// read opens one content; the caller closes it.
+func (f *fileStore) read(ctx context.Context, place string) (io.ReadCloser, error) {
+	b, err := f.NewReader(ctx, place, nil)
+	if err == nil {
+		return b, nil
+	}
+	if gcerrors.Code(err) == gcerrors.NotFound {
+		return nil, fmt.Errorf("%w: %s is not there (%w)", ErrNoFiles, place, err)
+	}
+	return nil, f.trouble(err)
 }
 
 // PutFiles keeps files of a job, all or none, in place of those whose names begin
@@ -190,11 +232,8 @@ func (s *Store) OpenFile(ctx context.Context, shop, job, name string) (File, io.
 	if err != nil {
 		return File{}, nil, explain(err)
 	}
-	b, err := s.files.NewReader(ctx, r.Place, nil)
-	if gcerrors.Code(err) == gcerrors.NotFound || errors.Is(err, fs.ErrNotExist) {
-		return File{}, nil, fmt.Errorf("%w: the file store has lost %s", ErrAway, r.Place)
-	}
-	return r.file(), b, explain(err)
+	b, err := s.files.read(ctx, r.Place)
+	return r.file(), b, err
 }
 
 // RemoveFile takes a file away.

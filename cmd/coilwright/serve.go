@@ -58,9 +58,10 @@ func (c serveCmd) Run(w *world) error {
 // open opens the store and gives a first start its demo job.
 func (c serveCmd) open(ctx context.Context) (*store.Store, error) {
 	rather := "choose another folder with --data"
-	if c.Database != "" {
+	if c.Database != "" || c.Files != "" {
 		rather = "look at --database and --files"
-	} else {
+	}
+	if c.Database == "" {
 		c.Database = filepath.Join(c.Data, "jobs.sqlite")
 	}
 	if c.Files == "" {

@@ -53,9 +53,10 @@ func TestServeRefusals(t *testing.T) {
 		t.Fatal(err)
 	}
 	for line, want := range map[string]string{
-		"serve --listen nonsense --data " + t.TempDir():        "choose another with --listen",
-		"serve --listen 127.0.0.1:0 --data " + file:            "cannot be opened",
-		"serve --listen 127.0.0.1:0 --data " + file + "/below": "cannot be opened",
+		"serve --listen nonsense --data " + t.TempDir():                        "choose another with --listen",
+		"serve --listen 127.0.0.1:0 --data " + file:                            "cannot be opened",
+		"serve --listen 127.0.0.1:0 --data " + file + "/below":                 "cannot be opened",
+		"serve --listen 127.0.0.1:0 --files gs://bucket --data " + t.TempDir(): "look at --database and --files",
 	} {
 		var out, err bytes.Buffer
 		if code := run(strings.Fields(line), nil, &out, &err); code != jobWrong || !strings.Contains(err.String(), want) {
