@@ -308,6 +308,7 @@ export class OpenJob {
     if (!count) this.catchUp()
     if (trouble?.kind === 'refused' && !trouble.refusal.conflicts.length) this.tell(trouble.refusal.said)
     if (trouble?.kind === 'refused' && trouble.refusal.status === 422) void this.fetch().catch(() => {})
+    if (trouble?.kind === 'refused' && trouble.refusal.status === 412) void this.lookBack()
   }
 
   tell(news: string): void {
@@ -319,10 +320,22 @@ export class OpenJob {
   }
 
   private listen(): void {
-    this.deaf = live(this.id, ['revision'], (event) => {
-      this.missed = event as api.News
+    this.deaf = live(this.id, ['revision'], (data, name) => {
+      const event = data as api.News
+      if (name === 'hello' && event.revision < this.revision) return void this.lookBack()
+      this.missed = event
       if (!this.waiting) this.catchUp()
     })
+  }
+
+  /** Where the server's data were put back to an older copy, shows what there is now. */
+  private async lookBack(): Promise<void> {
+    const { revision } = this
+    const job = await api.job(this.id).catch(() => undefined)
+    if (this.closed || !job || job.revision >= revision) return // what came late was older, nothing else
+    this.revision = 0
+    await this.show(job)
+    this.tell('The server’s data were put back to an older copy: what was changed after it is gone.')
   }
 
   /** Shows what others did: where an edit waits, only once its answer has not. */

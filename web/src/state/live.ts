@@ -8,7 +8,7 @@ import { goOn, pauses } from './again'
  * up where a gateway answers for the server (HTML, 9.2.3): then it is opened anew here. Gives a way
  * to end it.
  */
-export function live(id: string, names: string[], heard: (data: unknown) => void): () => void {
+export function live(id: string, names: string[], heard: (data: unknown, name: string) => void): () => void {
   let source: EventSource | undefined
   let over = false
   let pause = pauses()
@@ -20,7 +20,7 @@ export function live(id: string, names: string[], heard: (data: unknown) => void
   function begin() {
     source = new EventSource(`/api/jobs/${encodeURIComponent(id)}/live`)
     for (const name of ['hello', ...names])
-      source.addEventListener(name, (e) => heard(JSON.parse((e as MessageEvent<string>).data)))
+      source.addEventListener(name, (e) => heard(JSON.parse((e as MessageEvent<string>).data), name))
     source.addEventListener('hello', () => {
       pause = pauses()
       goOn()

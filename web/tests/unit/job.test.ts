@@ -29,7 +29,7 @@ function one(what: string) {
   expect(at, `${what} of ${asked.map((a) => a.what)}`).toBeGreaterThanOrEqual(0)
   return asked.splice(at, 1)[0]!
 }
-let heard: (event: api.News) => void = () => {}
+let heard: (event: api.News, name?: string) => void = () => {}
 
 beforeEach(() => {
   asked = []
@@ -49,7 +49,7 @@ beforeEach(() => {
   calls.layout.mockImplementation((_, scheme) => question(`layout ${scheme}`))
   calls.change.mockImplementation((_job, _revision, { scheme }) => question(`change ${scheme}`))
   vi.mocked(live).mockImplementation((_id, _names, then) => {
-    heard = then
+    heard = (event, name = 'revision') => then(event, name)
     return () => {}
   })
 })
@@ -95,6 +95,41 @@ describe('an open job on a slow net', () => {
       await turn()
       expect([job.layout?.scheme, job.revision]).toEqual(['C', 2])
     })
+
+  it('shows what there is once the server’s data were put back to an older copy', async () => {
+    for (const how of ['its line of news', 'a refused edit']) {
+      const job = await opened()
+      const first = edit(job, 'gone')
+      await turn()
+      one('change A').give({ revision: 5, layout: layout('A'), same: [] } as never)
+      await first
+      if (how === 'a refused edit') {
+        void edit(job, 'more').catch(() => {})
+        await turn()
+        one('change A').fail(new Refusal(412, 'The job has moved on', ''))
+      } else heard({ revision: 3 }, 'hello')
+      await turn()
+      one('job').give(answer(3, 'as it was'))
+      await turn()
+      one('layout A').give(layout('A'))
+      await turn()
+      expect([how, job.title, job.revision]).toEqual([how, 'as it was', 3])
+      expect(job.news).toMatch(/put back to an older copy/)
+    }
+  })
+
+  it('does not take a line that says late what was for data put back', async () => {
+    const job = await opened()
+    const edited = edit(job, 'newer')
+    await turn()
+    one('change A').give({ revision: 2, layout: layout('A'), same: [] } as never)
+    await edited
+    heard({ revision: 1 }, 'hello')
+    await turn()
+    one('job').give(answer(2, 'newer'))
+    await turn()
+    expect([job.title, job.revision, job.news]).toEqual(['newer', 2, ''])
+  })
 
   it('hears of a change that was made before its line was there', async () => {
     const job = await opened()
