@@ -153,10 +153,13 @@ func (d *desk) drop(hash string) {
 func turn(ctx context.Context, places chan struct{}) (release func(), err error) {
 	select {
 	case places <- struct{}{}:
-		return func() { <-places }, nil
+		if ctx.Err() == nil {
+			return func() { <-places }, nil
+		}
+		<-places // left just when the place was free
 	case <-ctx.Done():
-		return nil, refuse(503, "The program is busy working other jobs out; try again in a moment.")
 	}
+	return nil, refuse(503, "The program is busy working other jobs out; try again in a moment.")
 }
 
 // heavy is work that takes a processor for a while. It must not be called within

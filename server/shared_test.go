@@ -64,6 +64,21 @@ func waiting(t *testing.T, s *shared[int, int], n int) {
 	t.Fatalf("never did %d wait", n)
 }
 
+// asked waits until so many questions are on their way or kept.
+func asked(t *testing.T, s *shared[int, int], n int) {
+	t.Helper()
+	for range 5000 {
+		s.mu.Lock()
+		now := len(s.asked)
+		s.mu.Unlock()
+		if now == n {
+			return
+		}
+		time.Sleep(time.Millisecond)
+	}
+	t.Fatalf("there never were %d questions", n)
+}
+
 // patient is a desk of slow answers at one place, which stops what was left after so long.
 func patient(grace time.Duration) (*slowly, *shared[int, int]) {
 	slow := newSlowly()
@@ -129,6 +144,7 @@ func TestAQuestionThatAllLeftIsStoppedAndGivesItsPlace(t *testing.T) {
 	if _, err := s.ask(behind, 2); !errors.Is(err, context.Canceled) { // never begun
 		t.Fatal(err)
 	}
+	asked(t, s, 1)
 	leave()
 	<-one
 	<-slow.stopped
@@ -138,6 +154,17 @@ func TestAQuestionThatAllLeftIsStoppedAndGivesItsPlace(t *testing.T) {
 	}
 	if n := slow.began.Load(); n != 2 {
 		t.Errorf("begun %d times", n)
+	}
+}
+
+func TestNobodyWhoHasLeftTakesAPlace(t *testing.T) {
+	ctx, leave := context.WithCancel(t.Context())
+	leave()
+	places := make(chan struct{}, 1)
+	for range 100 {
+		if _, err := turn(ctx, places); err == nil || len(places) > 0 {
+			t.Fatal("a place was taken")
+		}
 	}
 }
 
