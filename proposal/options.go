@@ -35,8 +35,10 @@ func (p *paper) columns(options []Option) error {
 	const gap = 6.0
 	wide := (p.page.W - left - right - gap*float64(len(options)-1)) / float64(len(options))
 	walls, start, lowest := p.telling(), p.y, p.y
+	titled := start
+	column := func(i int, y float64) { p.column, p.at, p.y = wide, left+float64(i)*(wide+gap), y }
 	for i, o := range options {
-		p.column, p.at, p.y = wide, left+float64(i)*(wide+gap), start
+		column(i, start)
 		for _, w := range walls {
 			high := 56 - 10*float64(len(walls))
 			room := draw.Rect{X: p.at, Y: p.y, W: wide, H: high}
@@ -46,6 +48,11 @@ func (p *paper) columns(options []Option) error {
 			p.y += high
 		}
 		p.y += 2
+		p.para(p.title(o), sub, true, black)
+		titled = max(titled, p.y)
+	}
+	for i, o := range options {
+		column(i, titled) // so that the prices stand in one line
 		if err := p.describe(o); err != nil {
 			return err
 		}
@@ -93,7 +100,6 @@ func (p *paper) telling() []int {
 }
 
 func (p *paper) describe(o Option) error {
-	p.para(p.title(o), sub, true, black)
 	p.para(money(o.Estimate.Currency, o.Estimate.Total.String()), 15, true, black)
 	p.para("give or take "+money(o.Estimate.Currency, o.Estimate.Doubt.PlusMinus.String())+" for what the measurements leave open; your price stays as written", tiny, false, soft)
 	for _, z := range p.job.Schemes[o.Scheme].Zones {
@@ -198,8 +204,9 @@ func (p *paper) sideDrawings(o Option, walls []int) {
 	}
 	high += sideWords
 	for i, w := range walls {
-		if i%2 == 0 {
-			p.need(high + 6)
+		if i > 0 && i%2 == 0 && p.y+high+6 > p.bottom() {
+			p.turn("")
+			p.heading(p.title(o))
 		}
 		p.side(o, w, draw.Rect{X: left + float64(i%2)*(wide+6), Y: p.y, W: wide, H: high}, scale)
 		if i%2 == 1 || i == len(walls)-1 {

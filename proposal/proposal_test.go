@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -146,6 +147,42 @@ func TestOffer(t *testing.T) {
 	info := tool(t, "pdfinfo", at)
 	if !strings.Contains(info, "Title:") || !strings.Contains(info, "Alder Row 7") {
 		t.Errorf("%s", info)
+	}
+}
+
+// Prices stand in one line however long the options' names are; a side that comes to another page
+// than its option's name has the name over it again; the longest piece is the one that is cut.
+func TestOfferReadsByItself(t *testing.T) {
+	in := input(t, "alder")
+	pdf, err := Offer(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := written(t, pdf)
+	var prices []string
+	for _, o := range in.Options {
+		prices = append(prices, regexp.QuoteMeta(money("USD", o.Offer.Total)))
+	}
+	beside := tool(t, "pdftotext", "-layout", "-f", "2", "-l", "2", at, "-")
+	if !regexp.MustCompile(strings.Join(prices, ` +`)).MatchString(beside) {
+		t.Errorf("prices apart:\n%s", beside)
+	}
+	for page := 3; page < 6; page++ {
+		text := tool(t, "pdftotext", "-f", strconv.Itoa(page), "-l", strconv.Itoa(page), at, "-")
+		side, name := strings.Index(text, " wide, "), -1
+		for _, o := range in.Options {
+			if at := strings.Index(text, in.Job.Schemes[o.Scheme].Title); at >= 0 && (name < 0 || at < name) {
+				name = at
+			}
+		}
+		if side >= 0 && (name < 0 || name > side) {
+			t.Errorf("page %d begins with a side of no option:\n%s", page, text)
+		}
+	}
+	whole := tool(t, "pdftotext", at, "-")
+	longest := regexp.MustCompile(`longest piece on your house,\s+([^,]+),`).FindStringSubmatch(whole)
+	if longest == nil || !regexp.MustCompile(`Longest piece in one length\s+`+regexp.QuoteMeta(longest[1])).MatchString(whole) {
+		t.Errorf("two longest pieces: %q", longest)
 	}
 }
 

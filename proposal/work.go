@@ -128,7 +128,7 @@ func (p *paper) degrees(f float64) string {
 func (p *paper) room() (least, most, longest measure.Length) {
 	for _, o := range p.in.Options {
 		for _, q := range o.Layout.Pieces {
-			longest = max(longest, q.Raw)
+			longest = max(longest, q.Length)
 			for _, g := range q.Gaps {
 				if g > 0 && (least == 0 || g < least) {
 					least = g
