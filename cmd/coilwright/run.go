@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"coilwright/coil"
@@ -73,7 +74,7 @@ func setupText(j *job.Job, p coil.Plan) string {
 	var b strings.Builder
 	for i, s := range p.Runs {
 		fmt.Fprintf(&b, "Set-up %d: %s, %s, %s, %s thick; %s, about %.0f minutes\n%s", i+1, s.Setup.Panel, s.Setup.Texture,
-			s.Setup.Colour, thickness(s.Setup.Thickness, j.Units), count(len(s.Pieces), "piece"), s.Minutes, wrapped(s.Pieces))
+			s.Setup.Colour, thickness(s.Setup.Thickness, j.Units), count(len(s.Pieces), "piece"), math.Ceil(s.Minutes), wrapped(s.Pieces))
 	}
 	return b.String()
 }
