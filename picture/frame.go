@@ -319,7 +319,11 @@ func (c *cutter) shared(s *stretch, d *daylight, share func(u, v int) uint8) *[s
 		} else if a > 0 && a < 255 {
 			was := d.was(&c.p.photo, u, v)
 			parts[k] = unmix(c.pixels.at(u, v), was, a)
-			c.near(u, v, share).hold(&parts[k], was, c.along(d, u, v))
+			if f := c.near(u, v, share); f.edge && !c.along(d, u, v) {
+				f.weigh(&parts[k], was)
+			} else {
+				f.hold(&parts[k], was)
+			}
 		}
 	}
 	return parts

@@ -7,34 +7,34 @@ import (
 	"coilwright/photo"
 )
 
-// frontNear is how what stands in front looks near a pixel that it shares with cladding:
-// what its share of the pixel is held to. The rest of what a pixel shows beside the old
-// cladding's part is the mask's error: a bright rim on leaves where a pale wall was.
+// frontNear is how what stands in front looks near a pixel that it shares with cladding.
+// The rest of what a pixel shows beside the old cladding's part is the front's own, but for
+// the photo's noise and the mask's error: a bright rim on leaves where a pale wall was.
 type frontNear struct {
 	mean, spread colour.Linear
 	seen         bool
+	edge         bool // nothing but cladding is near as well: a clear edge of what stands in front
 }
 
-// Bounds of what is near, in pixels, and of how much it may differ: in spreads, and in
-// light, for noise (assumed).
+// frontReach is how far what is near may lie, in pixels, and frontDeviation that of the
+// Gaussian by which nearer pixels count more.
 const (
-	frontReach  = 3
-	frontSpread = 1.5
-	frontNoise  = 0.01
+	frontReach     = 3
+	frontDeviation = 1.5
 )
 
-// near looks around pixel (u, v) at what has no cladding, nor has any neighbour: nearer
-// pixels count more.
+// near looks around pixel (u, v) at what has no cladding.
 func (c *cutter) near(u, v int, share func(u, v int) uint8) (f frontNear) {
-	r := c.p.photo.Image.Rect.Inset(1)
+	r := c.p.photo.Image.Rect
 	var square colour.Linear
 	n := 0.0
 	for y := max(r.Min.Y, v-frontReach); y <= min(r.Max.Y-1, v+frontReach); y++ {
 		for x := max(r.Min.X, u-frontReach); x <= min(r.Max.X-1, u+frontReach); x++ {
-			if max(share(x, y), share(x-1, y), share(x+1, y), share(x, y-1), share(x, y+1)) > 0 {
+			if k := share(x, y); k > 0 {
+				f.edge = f.edge || k == 255 && max(x-u, u-x, y-v, v-y) < frontReach
 				continue
 			}
-			w := 1 / float64((x-u)*(x-u)+(y-v)*(y-v))
+			w := math.Exp(-float64((x-u)*(x-u)+(y-v)*(y-v)) / (2 * frontDeviation * frontDeviation))
 			n += w
 			for k, l := range c.pixels.at(x, y) {
 				f.mean[k] += w * l
@@ -53,18 +53,46 @@ func (c *cutter) near(u, v int, share func(u, v int) uint8) (f frontNear) {
 	return f
 }
 
-// hold keeps a part's front to what is near, more narrowly to the old cladding's side.
-// Along the field's own edges what stands in front may be in shadow, all its colours alike:
-// there the cladding, casings and the foundation shade one another.
-func (f frontNear) hold(p *part, was colour.Linear, edge bool) {
+// Errors of light: of the old cladding's as it was found, of the front's mean beside its
+// spread, as shares, and of the photo's pixel (assumed).
+const (
+	wasError   = 0.2
+	meanError  = 0.1
+	pixelError = 0.02
+)
+
+// weigh takes the mean of two guesses at a part's front, what the pixel shows beside the
+// old cladding's part and what is near, by the inverse of the squares of their errors.
+func (f frontNear) weigh(p *part, was colour.Linear) {
+	if !f.seen {
+		return
+	}
+	clad := float64(p.share) / 255
+	square := func(a, b float64) float64 { return a*a + b*b }
+	for k, mean := range f.mean {
+		shown, near := square(wasError*clad*was[k], pixelError), (1-clad)*(1-clad)*square(f.spread[k], meanError*mean)
+		w := shown / (shown + near)
+		p.front[k] = uint16((1-w)*float64(p.front[k]) + w*4095*(1-clad)*min(1, mean))
+	}
+}
+
+// Bounds of how much a front may differ from what is near: in spreads, and in light, for
+// noise (assumed).
+const (
+	frontSpread = 1.5
+	frontNoise  = 0.01
+)
+
+// hold keeps a part's front to what is near, more narrowly to the old cladding's side. It
+// may be in shadow, all its colours alike: inside a shrub, or along the field's own edges,
+// where the cladding, casings and the foundation shade one another.
+func (f frontNear) hold(p *part, was colour.Linear) {
 	if !f.seen {
 		return
 	}
 	full := 4095 * (1 - float64(p.share)/255)
-	if edge {
-		front := colour.Linear{float64(p.front[0]), float64(p.front[1]), float64(p.front[2])}.Scale(1 / full)
-		f.mean = f.mean.Scale(min(1, front.Luminance()/max(1e-6, f.mean.Luminance())))
-	}
+	front := colour.Linear{float64(p.front[0]), float64(p.front[1]), float64(p.front[2])}.Scale(1 / full)
+	f.mean = f.mean.Scale(min(1, front.Luminance()/max(1e-6, f.mean.Luminance())))
 	for k, mean := range f.mean {
 		off := frontSpread*f.spread[k] + frontNoise
 		low, high := mean-off, mean+off
