@@ -83,8 +83,9 @@ func (b *brush) exactly(t *run, q *pair, tables *exactTables) {
 		x, y := t.place(float64(k) / span)
 		bent := float64(k*(span-k)) - meanBow
 		across, rise := d.drawn(x, y, anchor, float64(left[6]))
-		sun := float32(d.cells.sample(d.shine, x+bent*float64(t.bow[0])+across, y+bent*float64(t.bow[1])+rise))
-		up := b.exactLift(t.stretch, q, float64(k)/span)
+		sun64 := d.cells.sample(d.shine, x+bent*float64(t.bow[0])+across, y+bent*float64(t.bow[1])+rise)
+		sun := float32(sun64)
+		up := b.exactLift(t.stretch, q, float64(k)/span) * float32(d.occlusion.at(x, y, sun64))
 		at := b.out.PixOffset(b.strip.left+k, int(t.row))
 		for c := range 3 {
 			v := sun*left[c] + up*left[3+c]

@@ -66,6 +66,7 @@ type stretch struct {
 	parts    *[span]part        // nil: all cladding
 	kept     *[span]part        // the same where the old boards stay; nil: none is here
 	bend     *bend              // nil: no sloping overhang shades it
+	hidden   *[span]uint8       // of the ambient light, see daylight.hidden
 	way      *way               // nil: the sun reaches all of it or none, whatever the depth
 }
 
@@ -253,6 +254,7 @@ func (c *cutter) add(w, v, first, last int) {
 	}
 	c.sun[w].light(&s)
 	s.bend = d.wall.bendOf(&s, (c.left-c.p.photo.Image.Rect.Min.X)/span, c.p.group)
+	s.hidden = d.hidden(&s)
 	c.mix(&s, d)
 	t := c.out[w]
 	if t == nil {
@@ -386,12 +388,13 @@ func (d *daylight) wasOn(p *Photo, at, lit XY) colour.Linear {
 	low, _ := d.wall.box()
 	at.Y, lit.Y = max(at.Y, low.Y+underBase), max(lit.Y, low.Y+underBase)
 	o := d.old.at(at.Y)
-	shine := 0.0
+	across, up := d.drawn(lit.X, lit.Y, d.old.reference, o.z)
+	sun, shine := d.cells.sample(d.shine, lit.X+across, lit.Y+up), 0.0
 	if !o.shaded {
-		across, up := d.drawn(lit.X, lit.Y, d.old.reference, o.z)
-		shine = d.cells.sample(d.shine, lit.X+across, lit.Y+up) * o.sun
+		shine = sun * o.sun
 	}
-	return d.sun.Scale(shine).Plus(d.plain(at.X, at.Y).Scale(o.ambient)).Times(p.Old.Colour).Scale(d.coarse.sample(d.own, at.X, at.Y))
+	left := d.occlusion.at(at.X, at.Y, sun)
+	return d.sun.Scale(shine).Plus(d.plain(at.X, at.Y).Scale(left * o.ambient)).Times(p.Old.Colour).Scale(d.coarse.sample(d.own, at.X, at.Y))
 }
 
 // Bounds are the photo's.

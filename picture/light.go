@@ -13,22 +13,23 @@ import (
 // daylight is the light on one wall, taken from the photo: what a plain white wall
 // in the face plane would send back.
 type daylight struct {
-	wall    Wall
-	eye     photo.Vec // the camera in the wall's frame
-	towards photo.Vec // to the sun in the wall's frame; z not above 0: none reaches it
-	taken   photo.Vec // the same when the photo was taken, which cast its shadows
-	dome    *dome
-	upright func() *dome // the same across vertical panels, worked out where one hangs
-	light   ambient
-	mirror  colour.Linear // the sky's mean light as it is mirrored
-	sun     colour.Linear // where nothing stands before the sun
-	cells   grid
-	shine   []float32 // share of the sun that reaches the face plane, by cell
-	painted *sunTable // the same for painting, made when the light is found
-	coarse  grid
-	old     *oldTable
-	own     []float32    // how the old surface deviates from its mean colour, by coarse cell
-	scale   [3][]float32 // the ambient light beside what dome and light give, by coarse cell
+	wall      Wall
+	eye       photo.Vec // the camera in the wall's frame
+	towards   photo.Vec // to the sun in the wall's frame; z not above 0: none reaches it
+	taken     photo.Vec // the same when the photo was taken, which cast its shadows
+	dome      *dome
+	upright   func() *dome // the same across vertical panels, worked out where one hangs
+	light     ambient
+	mirror    colour.Linear // the sky's mean light as it is mirrored
+	sun       colour.Linear // where nothing stands before the sun
+	cells     grid
+	shine     []float32 // share of the sun that reaches the face plane, by cell
+	painted   *sunTable // the same for painting, made when the light is found
+	coarse    grid
+	old       *oldTable
+	occlusion *occlusion   // in the shade; nil: none
+	own       []float32    // how the old surface deviates from its mean colour, by coarse cell
+	scale     [3][]float32 // the ambient light beside what dome and light give, by coarse cell
 }
 
 // underSky lays the sky over a wall, its sun known.

@@ -107,8 +107,9 @@ func (b *brush) wear(r *run, q *pair) {
 	if q.far || r.way != nil {
 		block = q.block(from, to)
 	}
-	even := up.level() && !block.far
-	if r.sun = r.stretch.sun.at(block.bands); even && r.sun != varied {
+	r.sun = r.stretch.sun.at(block.bands)
+	even := up.level() && !block.far && (r.hidden == nil || r.sun == bright)
+	if even && r.sun != varied {
 		b.even(r, q)
 		return
 	}
@@ -265,7 +266,7 @@ func (b *brush) put(r *run) {
 // place.
 func (b *brush) lights(r *run, q *pair, up *lift) {
 	b.shine(r, q)
-	if !up.level() {
+	if !up.level() || r.hidden != nil {
 		b.raised(r, q, up)
 		return
 	}
@@ -280,7 +281,7 @@ func (b *brush) lights(r *run, q *pair, up *lift) {
 	}
 }
 
-// raised is lights where the ambient light is lifted.
+// raised is lights where the ambient light is lifted, or some of it is hidden.
 func (b *brush) raised(r *run, q *pair, up *lift) {
 	const wide = span / quarters
 	left, right := q.light[0], q.light[1][:len(q.light[0])]
@@ -291,10 +292,14 @@ func (b *brush) raised(r *run, q *pair, up *lift) {
 			i, m := at.entry(), at.mix()
 			l, s := &left[i], &right[i]
 			own, lit := mix(l.own, s.own, m), mix(l.sun&lanes, s.sun&lanes, m).rest().times(b.share[k])
+			by := lift >> 8
+			if r.hidden != nil {
+				by -= by * int(r.hidden[k]) * int(sunFull-b.share[k]) >> 24
+			}
 			if held {
-				b.light[k] = own.lifted(lift>>8) + lit
+				b.light[k] = own.lifted(by) + lit
 			} else {
-				b.light[k] = own.raise(uint32(lift>>8), lit) + lit
+				b.light[k] = own.raise(uint32(by), lit) + lit
 			}
 			at.at, lift = at.at+at.step, lift+step
 		}
@@ -346,7 +351,8 @@ func (b *brush) lightOn(r *run, q *pair, up *lift, s float64, place, lit XY) pac
 		sun = uint64(sunFull*d.cells.sample(d.shine, lit.X+across, lit.Y+up) + 0.5)
 	}
 	lightened := mix(left.sun&lanes, beside.sun&lanes, share).rest().times(sun)
-	return mix(left.own, beside.own, share).raise(uint32(256*up.at(s)+0.5), lightened) + lightened
+	reached := float32(d.occlusion.at(place.X, place.Y, float64(sun)/sunFull)) * up.at(s)
+	return mix(left.own, beside.own, share).raise(uint32(256*reached+0.5), lightened) + lightened
 }
 
 // several paints a run that wears several zones: what lies in one of them as any run,

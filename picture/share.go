@@ -62,8 +62,11 @@ func (d *daylight) share(s *samples, class, own []float32) {
 		if n == 0 {
 			continue
 		}
-		plain := look(d.cells.middle(i)) * s.ambient[i]
-		v := (float32(s.luminance(i))/own[i] - plain) / (sun * max(0.05, s.sun[i]))
+		at := d.cells.middle(i)
+		plain := look(at) * s.ambient[i]
+		x, y := d.onOld(at)
+		left := plain * float32(d.occlusion.at(x, y, 0))
+		v := (float32(s.luminance(i))/own[i] - left) / (sun*max(0.05, s.sun[i]) + plain - left)
 		d.shine[i] = v
 		switch {
 		case v > 0.8:

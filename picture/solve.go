@@ -52,6 +52,8 @@ func solve(p *Photo) []*daylight {
 		d.followShade(read[i], classes[i], own[i])
 		if d.sunny() {
 			d.share(read[i], classes[i], own[i])
+			d.occlude(p, i, read[i], classes[i], own[i])
+			d.share(read[i], classes[i], own[i])
 			d.settle(read[i])
 		}
 	}
@@ -74,7 +76,9 @@ func (d *daylight) oldness(s *samples) []float32 {
 		if n < 1 || k < 0 {
 			continue
 		}
-		v[k] += sun*d.shine[i]*s.sun[i] + plain(at)*s.ambient[i]
+		x, y := d.onOld(at)
+		left := float32(d.occlusion.at(x, y, float64(d.shine[i])))
+		v[k] += sun*d.shine[i]*s.sun[i] + left*plain(at)*s.ambient[i]
 		weight[k] += float32(s.luminance(i))
 	}
 	for k := range v {
@@ -229,25 +233,29 @@ func fitAmbient(out []*daylight, read []*samples, classes, own [][]float32, grou
 // about a pixel and a half: a shadow's edge, blurred by lens and sensor, is no
 // measure of the shade.
 func (d *daylight) core(s *samples, class []float32) (out []int) {
-	r := 2
-	for j := r; j < d.cells.h-r; j++ {
-	cells:
-		for i := r; i < d.cells.w-r; i++ {
-			at := j*d.cells.w + i
-			if s.n[at] < 1 || class[at] != 0 {
-				continue
-			}
-			for y := at - r*d.cells.w; y <= at+r*d.cells.w; y += d.cells.w {
-				for k := y - r; k <= y+r; k++ {
-					if s.n[k] > 0 && class[k] != 0 {
-						continue cells
-					}
-				}
-			}
-			out = append(out, at)
+	for i, n := range s.n {
+		if n >= 1 && d.amidShade(s, class, i) {
+			out = append(out, i)
 		}
 	}
 	return out
+}
+
+// amidShade says whether a cell and all samples around it lie in the shade.
+func (d *daylight) amidShade(s *samples, class []float32, n int) bool {
+	const r = 2
+	if class[n] != 0 {
+		return false
+	}
+	i, j := n%d.cells.w, n/d.cells.w
+	for y := max(0, j-r); y <= min(d.cells.h-1, j+r); y++ {
+		for x := max(0, i-r); x <= min(d.cells.w-1, i+r); x++ {
+			if k := y*d.cells.w + x; s.n[k] > 0 && class[k] != 0 {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // usualSky stands in where no cladding lies in the shade: a sky that gives a plain
