@@ -167,6 +167,16 @@ func (o *occlusion) at(x, y, sun float64) float64 {
 	return 1 - (1-o.sample(o.left, x, y))*(1-min(1, max(0, sun)))
 }
 
+// reaching is how much of the ambient light reaches the old surface on the sun's ray through
+// a place of the face plane, where such a share of the sun does.
+func (d *daylight) reaching(at XY, sun float32) float32 {
+	if d.occlusion == nil {
+		return 1
+	}
+	x, y := d.onOld(at)
+	return float32(d.occlusion.at(x, y, float64(sun)))
+}
+
 // hidden is what of the ambient light, of 256, does not reach the pixels of a stretch where
 // no sun does; nil where all of it reaches all of them.
 func (d *daylight) hidden(t *stretch) *[span]uint8 {

@@ -64,8 +64,7 @@ func (d *daylight) share(s *samples, class, own []float32) {
 		}
 		at := d.cells.middle(i)
 		plain := look(at) * s.ambient[i]
-		x, y := d.onOld(at)
-		left := plain * float32(d.occlusion.at(x, y, 0))
+		left := plain * d.reaching(at, 0)
 		v := (float32(s.luminance(i))/own[i] - left) / (sun*max(0.05, s.sun[i]) + plain - left)
 		d.shine[i] = v
 		switch {

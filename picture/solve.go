@@ -76,9 +76,7 @@ func (d *daylight) oldness(s *samples) []float32 {
 		if n < 1 || k < 0 {
 			continue
 		}
-		x, y := d.onOld(at)
-		left := float32(d.occlusion.at(x, y, float64(d.shine[i])))
-		v[k] += sun*d.shine[i]*s.sun[i] + left*plain(at)*s.ambient[i]
+		v[k] += sun*d.shine[i]*s.sun[i] + d.reaching(at, d.shine[i])*plain(at)*s.ambient[i]
 		weight[k] += float32(s.luminance(i))
 	}
 	for k := range v {
