@@ -76,32 +76,31 @@ func (f frontNear) weigh(p *part, was colour.Linear) {
 	}
 }
 
-// Bounds of how much a front may differ from what is near: in spreads, and in light, for
-// noise (assumed).
+// Bounds of how much brighter a front may be than what is near: in spreads, and in light,
+// for noise (assumed).
 const (
 	frontSpread = 1.5
 	frontNoise  = 0.01
 )
 
-// hold keeps a part's front to what is near, more narrowly to the old cladding's side. It
-// may be in shadow, all its colours alike: inside a shrub, or along the field's own edges,
-// where the cladding, casings and the foundation shade one another.
+// hold keeps a part's front from being brighter than what is near, more narrowly where the
+// old cladding is darker than that, and gives it the colours of what is near: in a photo's file
+// they run from the old cladding into it. It may be in shadow: inside a shrub, or along the
+// field's own edges, where the cladding, casings and the foundation shade one another.
 func (f frontNear) hold(p *part, was colour.Linear) {
-	if !f.seen {
+	mean := f.mean.Luminance()
+	if !f.seen || mean < 1e-4 {
 		return
 	}
+	off := frontSpread*f.spread.Luminance() + frontNoise
+	if was.Luminance() < mean {
+		off *= 2
+	}
 	full := 4095 * (1 - float64(p.share)/255)
-	front := colour.Linear{float64(p.front[0]), float64(p.front[1]), float64(p.front[2])}.Scale(1 / full)
-	f.mean = f.mean.Scale(min(1, front.Luminance()/max(1e-6, f.mean.Luminance())))
-	for k, mean := range f.mean {
-		off := frontSpread*f.spread[k] + frontNoise
-		low, high := mean-off, mean+off
-		if was[k] > mean {
-			low -= off
-		} else {
-			high += off
-		}
-		p.front[k] = uint16(full * min(high, 1, max(low, 0, float64(p.front[k])/full)))
+	shown := colour.Linear{float64(p.front[0]), float64(p.front[1]), float64(p.front[2])}.Luminance()
+	by := min(shown, full*(mean+off)) / mean
+	for k, v := range f.mean {
+		p.front[k] = uint16(min(full, by*v))
 	}
 }
 
