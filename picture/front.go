@@ -84,7 +84,7 @@ const (
 )
 
 // hold keeps a part's front from being brighter than what is near, more narrowly where the
-// old cladding is darker than that, and gives it the colours of what is near: in a photo's file
+// old cladding is brighter than that, and gives it the colours of what is near: in a photo's file
 // they run from the old cladding into it. It may be in shadow: inside a shrub, or along the
 // field's own edges, where the cladding, casings and the foundation shade one another.
 func (f frontNear) hold(p *part, was colour.Linear) {

@@ -50,9 +50,8 @@ func (l *sideLook) unmix(x *located) {
 	f := frontOfSide{share: float32(m.share[2])}
 	if m.known {
 		seen, parts := l.pixels.at(x.u, x.v), m.clad.Plus(m.side)
-		for c, own := range m.front {
-			f.light[c] = min((1+frontOff)*own, max((1-frontOff)*own, seen[c]-parts[c]))
-		}
+		by := (seen.Luminance() - parts.Luminance()) / max(1e-6, m.front.Luminance())
+		f.light = m.front.Scale(min(1+frontOff, max(1-frontOff, by)))
 		off := math.Abs(math.Log(max(1e-3, seen.Luminance()) / max(1e-3, parts.Plus(m.front).Luminance())))
 		f.trust = falling(off, trustFull, trustNone) * falling(math.Abs(l.masked(x.u, x.v)-m.share[0]), maskFull, maskNone)
 	}
