@@ -21,9 +21,9 @@ type Scene struct {
 	Name   string
 	Truth  Truth
 	Before *image.RGBA
-	Mask   *image.Gray // 255 where the cladding is seen
-	Soft   *image.Gray // covered share
-	After  map[string]*image.RGBA
+	Mask   *image.Gray            // 255 where the cladding is seen
+	Soft   *image.Gray            // covered share
+	After  map[string]*image.RGBA // as shown
 	Walls  map[string]*image.Gray
 	dir    string
 }
@@ -129,7 +129,7 @@ func Load(name string) (*Scene, error) {
 		s.Walls[id] = r.mask(file)
 	}
 	for id := range s.Truth.After {
-		s.After[id] = r.photo("after_" + id + ".jpg")
+		s.After[id] = shown(r.jpeg("after_" + id + ".jpg"))
 	}
 	return s, r.err
 }
@@ -158,8 +158,13 @@ func (r *reader) read(name string, decode func(*os.File) (image.Image, error)) i
 	return im
 }
 
+func (r *reader) jpeg(name string) image.Image {
+	return r.read(name, func(f *os.File) (image.Image, error) { return jpeg.Decode(f) })
+}
+
+// photo is a picture as the program reads it.
 func (r *reader) photo(name string) *image.RGBA {
-	im := r.read(name, func(f *os.File) (image.Image, error) { return jpeg.Decode(f) })
+	im := r.jpeg(name)
 	out := image.NewRGBA(im.Bounds())
 	draw.Draw(out, out.Rect, im, im.Bounds().Min, draw.Src)
 	return out
