@@ -39,6 +39,20 @@ export function fitScale(wide: number, tall: number, w: number, h: number): numb
   return Math.max(0.02, Math.min(w / Math.max(wide, 1), h / Math.max(tall, 1)))
 }
 
+/** The scale at which walls stand side by side in a room: each with its gap, and none less wide than it must be. */
+export function scaleBeside(walls: { wide: number; least: number }[], gap: number, room: number): number {
+  const sum = (of: number[]) => of.reduce((a, b) => a + b, 0)
+  let free = walls
+  for (;;) {
+    const fixed = walls.filter((w) => !free.includes(w))
+    const scale =
+      (room - sum(fixed.map((w) => w.least)) - gap * free.length) / Math.max(1, sum(free.map((w) => w.wide)))
+    const large = free.filter((w) => w.wide * scale + gap >= w.least)
+    if (large.length === free.length || !large.length) return scale
+    free = large
+  }
+}
+
 export class Place {
   readonly low: number
   constructor(

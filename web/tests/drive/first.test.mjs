@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
-import { browser, browserPath, desk, open, phone, quiet, serve, until } from './lib.mjs'
+import { ask, browser, browserPath, desk, open, phone, quiet, serve, until } from './lib.mjs'
 import { number, shows } from './sizes.mjs'
 
 const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
@@ -141,6 +141,33 @@ test('what a finger presses while the keys are up is pressed, though they go', {
     await done.waitFor({ state: 'detached' })
     await page.locator('.keypad').waitFor({ state: 'detached' })
   }
+  await page.context().close()
+})
+
+test('a house of many small walls is seen on a phone: walls, names and courses', { skip }, async () => {
+  const made = await ask(server.url, 'POST', 'api/jobs', { title: 'A cape (invented)', template: 'cape' })
+  const page = await open(await chrome.newContext(phone), `${server.url}#/job/${made.id}/walls`, faults)
+  await page.locator('[data-pieces]').waitFor()
+  const seen = () =>
+    page.evaluate(() => {
+      const boxes = (what) =>
+        [...document.querySelectorAll(what)].map((e) => {
+          const range = document.createRange()
+          range.selectNodeContents(e)
+          return range.getBoundingClientRect().toJSON()
+        })
+      return {
+        walls: boxes('[data-strip] figure'),
+        names: boxes('[data-strip] figcaption'),
+        courses: boxes('.pole text'),
+      }
+    })
+  const { walls, names, courses } = await until(seen, (s) => s.courses.length > 1 && s.walls[0].width > 0)
+  assert.ok(walls[0].width > 140, `the front is ${walls[0].width} px wide`)
+  for (let i = 1; i < names.length; i++)
+    assert.ok(names[i].left > names[i - 1].right, `name ${i} lies on the one before`)
+  for (let i = 1; i < courses.length; i++)
+    assert.ok(Math.abs(courses[i].top - courses[i - 1].top) >= 12, 'courses’ numbers lie on each other')
   await page.context().close()
 })
 

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import type { Drawn, Pt, WallView } from '../../src/api/types'
-import { fitScale, Place, snap } from '../../src/draw/fit'
+import { fitScale, Place, scaleBeside, snap } from '../../src/draw/fit'
 import { inkOn, inside, ringPath, roomiest } from '../../src/draw/paths'
 
 const wall = {
@@ -110,5 +110,22 @@ describe('ink on a painted panel keeps 4.5 to 1 (WCAG 2.2, 1.4.3)', () => {
         expect((a + 0.05) / (b + 0.05)).toBeGreaterThanOrEqual(4.5)
       }),
     )
+  })
+})
+
+describe('walls side by side', () => {
+  it('fill their room, and a small one has what its name needs', () => {
+    const wall = fc.record({
+      wide: fc.integer({ min: 10, max: 600 }),
+      least: fc.integer({ min: 20, max: 120 }),
+    })
+    fc.assert(
+      fc.property(fc.array(wall, { minLength: 1, maxLength: 12 }), (walls) => {
+        const scale = scaleBeside(walls, 24, 4000)
+        const widths = walls.map((w) => Math.max(w.least, w.wide * scale + 24))
+        expect(widths.reduce((a, b) => a + b)).toBeCloseTo(4000, 6)
+      }),
+    )
+    expect(scaleBeside([{ wide: 100, least: 50 }], 24, 124)).toBe(1)
   })
 })
