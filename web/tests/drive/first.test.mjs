@@ -115,6 +115,19 @@ test('what is typed but not entered stands there again after a reload', { skip }
   await page.context().close()
 })
 
+test('the keys are put away, and what was typed is kept', { skip }, async () => {
+  const page = await open(await chrome.newContext(phone), `${server.url}#/job/${id}/walls/south`, faults)
+  await number(page, 'S4', 'Height').tap()
+  for (const key of ['4', 'ft', '2'])
+    await page.locator('.keypad').getByRole('button', { name: key, exact: true }).tap()
+  await page.getByRole('button', { name: 'put the keys away' }).tap()
+  await page.locator('.keypad').waitFor({ state: 'detached' })
+  await shows(page, 'S4', 'Height', `4' 2"`)
+  await page.getByRole('link', { name: 'Siding' }).tap()
+  await page.waitForURL(/siding/)
+  await page.context().close()
+})
+
 test('a press that becomes a scroll lets the keys go', { skip }, async () => {
   const page = await open(await chrome.newContext(phone), `${server.url}#/job/${id}/walls/south`, faults)
   await number(page, 'S1', 'Width').tap()
