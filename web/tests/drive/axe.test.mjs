@@ -1,27 +1,14 @@
 // axe-core finds nothing on any screen: light and dark, desk and phone.
 
 import assert from 'node:assert/strict'
-import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, desk, open, phone, serve, tooWide } from './lib.mjs'
+import { test } from 'node:test'
+import { axe, chrome, desk, id, open, phone, server, skip, stage, tooWide } from './lib.mjs'
 import { everyScreen } from './places.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 // The same screen as the one before, further down: axe reads a whole screen at once.
 const scrolled = ['siding-zones', 'steel-coils']
-let chrome
-let server
-let id
 
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
-  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
-})
+stage()
 
 for (const [size, screen] of [
   ['desk', desk],

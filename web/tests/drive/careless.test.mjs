@@ -1,26 +1,11 @@
 // Somebody careless at a desk: presses twice, types what is no number, follows an old link.
 
 import assert from 'node:assert/strict'
-import { after, before, test } from 'node:test'
-import { browser, browserPath, desk, open, serve, soundness, until } from './lib.mjs'
+import { test } from 'node:test'
+import { chrome, desk, faults, id, open, server, skip, soundness, stage, until } from './lib.mjs'
 import { number } from './sizes.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
-const faults = []
-let chrome
-let server
-let id
-
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
-  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
-})
+stage()
 const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
 
 test('another scheme is begun once, however often it is pressed', { skip }, async () => {

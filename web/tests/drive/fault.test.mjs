@@ -5,21 +5,13 @@ import assert from 'node:assert/strict'
 import { execFileSync, spawn, spawnSync } from 'node:child_process'
 import { readdirSync, statSync } from 'node:fs'
 import { join } from 'node:path'
-import { after, before, test } from 'node:test'
-import { browser, browserPath, desk, open, picture, serve } from './lib.mjs'
+import { test } from 'node:test'
+import { chrome, desk, faults, id, open, picture, server, skip, stage } from './lib.mjs'
 import { number, shows, type } from './sizes.mjs'
 
 const missing = ['python3', 'prlimit'].filter((name) => spawnSync(name, ['--version']).error)
-const skip = !browserPath()
-  ? 'no chromium here: .ci/tools installs it'
-  : missing.length
-    ? `${missing.join(' and ')} is not here: .ci/tools installs it`
-    : false
-let chrome
-let server
+const unless = skip || (missing.length && `${missing.join(' and ')} is not here: .ci/tools installs it`)
 let page
-let id
-const faults = []
 
 // A file that may grow no more fails the same way as a disk that has no room, if the program is
 // not ended for it (setrlimit(2): SIGXFSZ, and EFBIG where that is blocked).
@@ -34,18 +26,11 @@ function narrow(on) {
   execFileSync('prlimit', ['--pid', server.pid, `--fsize=${on ? largest : 'unlimited'}:unlimited`])
 }
 
-before(async () => {
-  if (skip) return
-  server = await serve({ through: patient })
-  chrome = await browser()
-  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
+const more = async () => {
   page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/walls/south`, faults)
   await number(page, 'S1', 'Width').waitFor()
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
-})
+}
+stage(more, { unless, through: patient })
 
 const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
 const size = async () => (await job()).view.walls[0].openings.find((o) => o.id === 'S1').size
@@ -62,7 +47,7 @@ async function typedInTrouble(name, text, words) {
   assert.deepEqual(await job(), before, 'the job is read, and is as it was')
 }
 
-test('the disk is full', { skip }, async () => {
+test('the disk is full', { skip: unless }, async () => {
   narrow(true)
   await typedInTrouble('Width', '44 1/4', [
     /The disk is full/,
@@ -78,7 +63,7 @@ test('the disk is full', { skip }, async () => {
 })
 
 test('the disk is full and the page is closed: the edit goes through when both are back', {
-  skip,
+  skip: unless,
 }, async () => {
   narrow(true)
   await typedInTrouble('Width', '43 1/2', [/The disk is full/])
@@ -90,7 +75,7 @@ test('the disk is full and the page is closed: the edit goes through when both a
   assert.equal((await size())[0], `3' 7 1/2"`)
 })
 
-test('another program holds the database', { skip }, async (t) => {
+test('another program holds the database', { skip: unless }, async (t) => {
   const held = `import sqlite3, sys
 c = sqlite3.connect(sys.argv[1], isolation_level=None)
 c.execute('BEGIN EXCLUSIVE')
@@ -116,4 +101,4 @@ c.execute('ROLLBACK')`
   await page.locator('[data-ill]').waitFor({ state: 'detached' })
 })
 
-test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))
+test('nothing of the page failed on the way', { skip: unless }, () => assert.deepEqual(faults, []))

@@ -2,27 +2,13 @@
 // reached by the keyboard alone.
 
 import assert from 'node:assert/strict'
-import { after, before, test } from 'node:test'
-import { ask, browser, browserPath, desk, open, phone, quiet, serve, until } from './lib.mjs'
+import { test } from 'node:test'
+import { ask, chrome, desk, faults, id, open, phone, quiet, server, skip, stage, until } from './lib.mjs'
 import { number, shows } from './sizes.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 const kB300 = 300_000
-let chrome
-let server
-let id
-const faults = []
 
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
-  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
-})
+stage()
 
 /** Bytes on the wire and milliseconds until a piece count stands there, from an empty cache. */
 async function firstVisit(hash, ready) {

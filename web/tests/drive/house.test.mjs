@@ -3,27 +3,16 @@
 
 import assert from 'node:assert/strict'
 import { execFileSync } from 'node:child_process'
-import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, desk, open, serve } from './lib.mjs'
+import { test } from 'node:test'
+import { axe, chrome, desk, faults, open, server, skip, stage } from './lib.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
-let chrome
-let server
 let page
 let api
-const faults = []
 
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
+stage(async () => {
   const context = await chrome.newContext({ ...desk, acceptDownloads: true })
   page = await open(context, server.url, faults)
   api = async (path) => (await fetch(server.url + path)).json()
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
 })
 
 const field = (label) => page.getByLabel(label, { exact: true })

@@ -2,29 +2,18 @@
 // its way it is. And a house whose walls do not close around it says so.
 
 import assert from 'node:assert/strict'
-import { after, before, test } from 'node:test'
-import { ask, browser, browserPath, desk, open, serve } from './lib.mjs'
+import { test } from 'node:test'
+import { ask, chrome, desk, faults, open, server, skip, stage } from './lib.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
-let chrome
-let server
 let page
-const faults = []
 
-before(async () => {
-  if (skip) return
-  server = await serve()
+stage(async () => {
   for (let n = 1; n <= 43; n++) {
     const { id } = await make(`Hazel Row ${n} (invented)`)
     if (n === 7) await ask(server.url, 'PUT', `api/jobs/${id}/stage`, { stage: 'hanging' })
   }
   await make('100% Thorn_end (invented)')
-  chrome = await browser()
   page = await open(await chrome.newContext(desk), server.url, faults)
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
 })
 
 const make = (title, template) =>

@@ -3,19 +3,14 @@
 // while an edit waits is shown afterwards.
 
 import assert from 'node:assert/strict'
-import { after, afterEach, before, test } from 'node:test'
-import { browser, browserPath, desk, open, serve, until } from './lib.mjs'
+import { afterEach, test } from 'node:test'
+import { chrome, desk, faults, id, open, restart, server, skip, stage, until } from './lib.mjs'
 import { number, shows, type } from './sizes.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
 const password = { Ann: 'a long enough word', Bert: 'another long word' } // invented people
-let chrome
-let server
 let ann
 let page
 let at
-let id
-const faults = []
 
 const ours = { 'X-Coilwright': 'page' }
 const call = async (context, method, path, data) => {
@@ -26,21 +21,13 @@ const call = async (context, method, path, data) => {
 /** Signs a person in beside any page: no page is told. */
 const enter = (context, name) => call(context, 'POST', 'session', { name, password: password[name] })
 
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
+stage(async () => {
   ann = await chrome.newContext(desk)
   await call(ann, 'POST', 'setup', { shop: 'Invented siding', name: 'Ann', password: password.Ann })
   await call(ann, 'POST', 'accounts', { name: 'Bert', password: password.Bert })
-  id = (await call(ann, 'GET', 'jobs')).jobs[0].id
   at = `${server.url}#/job/${id}/walls/south`
   page = await open(ann, at, faults)
   await number(page, 'S1', 'Width').waitFor()
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
 })
 
 afterEach(() => page?.unrouteAll({ behavior: 'ignoreErrors' })) // one failure does not make several
@@ -56,7 +43,7 @@ async function leftWith(edits, acts) {
   await page.locator('[data-silent]', { hasText: edits }).waitFor()
   await page.locator('[data-silent]', { hasText: 'even if the page is closed' }).waitFor()
   await page.goto('about:blank')
-  server = await serve({ folder: server.folder, port: server.port })
+  await restart()
 }
 
 test('an undo and a stage outlive the page, each done once', { skip }, async () => {

@@ -7,6 +7,7 @@ import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:f
 import { createRequire } from 'node:module'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { after, before } from 'node:test'
 import { fileURLToPath } from 'node:url'
 import { chromium } from 'playwright-core'
 import { lagging, slow, slowed } from './slow.mjs'
@@ -90,18 +91,49 @@ export async function serve({
   return { url, folder, pid: child.pid, port: new URL(url).port, kill, stop }
 }
 
+/** Why a file's browser tests are left out, or false. */
+export const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
+/** What the pages of a file's tests complained of. */
+export const faults = []
+/** The program of a file's tests, their browser, and the demo job's id: there once they are begun. */
+export let server
+export let chrome
+export let id
+
+/**
+ * Begins a file's tests with its program and its browser, and more; after them all is ended.
+ * unless says why they are left out, flags what the browser is started with.
+ */
+export function stage(more = () => {}, { unless = skip, through, flags = () => [] } = {}) {
+  before(async () => {
+    if (unless) return
+    server = await serve({ through })
+    id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
+    chrome = await browser(...(await flags()))
+    await more()
+  })
+  after(async () => {
+    await chrome?.close()
+    await server?.stop()
+  })
+}
+
+/** Starts a program that was killed anew, on its folder and at its address. */
+export async function restart() {
+  server = await serve({ folder: server.folder, port: server.port })
+}
+
 /**
  * Takes the network from the pages of some contexts and from their worker, which setOffline leaves
  * in reach and which the browser may wake to send at any moment: the program itself is ended.
- * What it gives starts the program anew at the same address, and gives that.
+ * What it gives brings both back.
  */
-export async function cut(server, ...contexts) {
+export async function cut(...contexts) {
   for (const context of contexts) await context.setOffline(true)
   await server.kill('SIGKILL')
   return async () => {
-    const again = await serve({ folder: server.folder, port: server.port })
+    await restart()
     for (const context of contexts) await context.setOffline(false)
-    return again
   }
 }
 

@@ -3,28 +3,26 @@
 // word, a house that is not released, a phone that is full, and one that was put back.
 
 import assert from 'node:assert/strict'
-import { after, before, test } from 'node:test'
+import { test } from 'node:test'
 import { film, photo, printed, readBack } from './codes.mjs'
 import { checks, form, pressed, screen, sent, setUp, small, take } from './crew.mjs'
 import * as lib from './lib.mjs'
 import {
   axe,
-  browser,
-  browserPath,
+  chrome,
   cut,
   desk,
+  faults,
   open,
   picture,
   rowOfWalls,
-  serve,
+  server,
+  skip,
   soundness,
+  stage,
   until,
 } from './lib.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
-const faults = []
-let chrome
-let server
 let id
 let page
 
@@ -61,22 +59,20 @@ const keptOf = (it, job) =>
   )
 const waiting = async (it) => Number(await it.locator('[data-waiting]').first().getAttribute('data-waiting'))
 
-before(async () => {
-  if (skip) return
-  server = await serve()
+/** A camera that sees the code of a piece of the job. */
+async function camera() {
   id = (await begin(rowOfWalls(3, '0'))).id
   const { qr, pieces } = await pack()
-  chrome = await browser(
+  return [
     '--use-fake-device-for-media-stream',
     '--use-fake-ui-for-media-stream',
     `--use-file-for-fake-video-capture=${film(qr.prefix + pieces[7].key.toUpperCase())}`,
-  )
+  ]
+}
+const more = async () => {
   page = await newPhone(id, 'JK', { permissions: ['camera'] })
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
-})
+}
+stage(more, { flags: camera })
 
 test("the coil's lot: the camera reads another code, a photo of its own confirms it", { skip }, async () => {
   const p = await pack()
@@ -277,7 +273,7 @@ test('a phone that is full loses nothing, says so, and sends it', { skip }, asyn
   if (await it.locator('[data-setup]').count()) await setUp(it)
   await it.locator('[data-piece]').waitFor()
   await sent(it)
-  const back = await cut(server, context)
+  const back = await cut(context)
   const keys = []
   // The browser may make room again by tidying its files up; then that is filled, too.
   const full = async () => {
@@ -293,7 +289,7 @@ test('a phone that is full loses nothing, says so, and sends it', { skip }, asyn
   await it.reload()
   await it.locator('[data-machine]').waitFor()
   assert.equal(await waiting(it), before, 'marks are there after the page was closed')
-  server = await back()
+  await back()
   await sent(it)
   const { marks } = await ask('GET', `jobs/${id}/marks`)
   for (const key of keys) assert.ok(marks.some((m) => m.piece === key && m.by === 'Full'))

@@ -4,27 +4,25 @@
 import assert from 'node:assert/strict'
 import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { after, before, test } from 'node:test'
+import { test } from 'node:test'
 import * as lib from './lib.mjs'
-import { browser, browserPath, desk, open, phone, picture, serve, soundness, until } from './lib.mjs'
+import {
+  chrome,
+  desk,
+  faults,
+  id,
+  open,
+  phone,
+  picture,
+  server,
+  skip,
+  soundness,
+  stage,
+  until,
+} from './lib.mjs'
 import { number } from './sizes.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
-let chrome
-let server
-let id
-const faults = []
-
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
-  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
-})
+stage()
 
 const look = (page, name) => picture(page, name, { fullPage: true })
 const sound = (page, name) =>

@@ -6,19 +6,26 @@
 import assert from 'node:assert/strict'
 import { existsSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, desk, open, phone, picture, root, serve, tooWide, until } from './lib.mjs'
+import { test } from 'node:test'
+import {
+  axe,
+  chrome,
+  desk,
+  faults,
+  open,
+  phone,
+  picture,
+  root,
+  server,
+  skip,
+  stage,
+  tooWide,
+  until,
+} from './lib.mjs'
 
 const data = [join(root, '..', 'shared', 'data'), join(root, '..', '..', 'shared', 'data')].find(existsSync)
-const skip = !browserPath()
-  ? 'no chromium here: .ci/tools installs it'
-  : data
-    ? false
-    : 'the open data are not beside the repository (../shared/data)'
-let chrome
-let server
+const unless = skip || (!data && 'the open data are not beside the repository (../shared/data)')
 let page
-const faults = []
 const post = (path, body) =>
   fetch(server.url + path, {
     method: 'POST',
@@ -27,16 +34,12 @@ const post = (path, body) =>
   }).then((r) => r.json())
 const get = async (path) => (await fetch(server.url + path)).json()
 
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
-  page = await open(await chrome.newContext(desk), server.url, faults)
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
-})
+stage(
+  async () => {
+    page = await open(await chrome.newContext(desk), server.url, faults)
+  },
+  { unless },
+)
 
 const settled = (p = page) =>
   p.waitForFunction(
@@ -103,7 +106,9 @@ async function tape(label, length) {
   await settled()
 }
 
-test('from a scene’s photo and one tape number to its wall, within what is stated', { skip }, async () => {
+test('from a scene’s photo and one tape number to its wall, within what is stated', {
+  skip: unless,
+}, async () => {
   const truth = JSON.parse(readFileSync(join(data, 'scenes', 'alder', 'truth.json'), 'utf8')).walls[0]
   const began = performance.now()
   const id = await begin('From a photo (invented)', join(data, 'scenes', 'alder', 'before.jpg'))
@@ -160,7 +165,9 @@ test('from a scene’s photo and one tape number to its wall, within what is sta
   )
 })
 
-test('marks are nudged by keys, moved by the pointer, and snapping is refused', { skip }, async () => {
+test('marks are nudged by keys, moved by the pointer, and snapping is refused', {
+  skip: unless,
+}, async () => {
   await page.goBack()
   await shown()
   const id = decodeURIComponent(/job\/([^/]+)/.exec(page.url())[1])
@@ -190,7 +197,9 @@ test('marks are nudged by keys, moved by the pointer, and snapping is refused', 
   assert.notDeepEqual((await marks()).points['front upper right corner'], snapped)
 })
 
-test('a wrong mark is shown where it is, and a tape that contradicts is named', { skip }, async () => {
+test('a wrong mark is shown where it is, and a tape that contradicts is named', {
+  skip: unless,
+}, async () => {
   await page.getByLabel('Bring marks on to the edges that the photo shows').uncheck()
   const id = decodeURIComponent(/job\/([^/]+)/.exec(page.url())[1])
   const { marks } = (await get(`api/jobs/${id}`)).document.house.photos[0]
@@ -212,7 +221,7 @@ test('a wrong mark is shown where it is, and a tape that contradicts is named', 
   await page.waitForFunction(() => !document.querySelector('[data-board] svg .fault'))
 })
 
-test('by keys alone: aim, put, and a likely window is taken', { skip }, async () => {
+test('by keys alone: aim, put, and a likely window is taken', { skip: unless }, async () => {
   await begin('By keys (invented)', join(data, 'scenes', 'alder', 'before.jpg'))
   await page.getByLabel('Its name').fill('front')
   await page.getByRole('button', { name: 'Under an eave' }).press('Enter')
@@ -256,7 +265,7 @@ test('by keys alone: aim, put, and a likely window is taken', { skip }, async ()
   assert.equal(await lines(), all - 1)
 })
 
-test('two walls on one photo share the corner that is marked once', { skip }, async () => {
+test('two walls on one photo share the corner that is marked once', { skip: unless }, async () => {
   const [front, right] = JSON.parse(readFileSync(join(data, 'scenes', 'birch', 'truth.json'), 'utf8')).walls
   const id = await begin('A corner (invented)', join(data, 'scenes', 'birch', 'before.jpg'))
   await markWall('front', front.corners_px)
@@ -279,7 +288,9 @@ test('two walls on one photo share the corner that is marked once', { skip }, as
   }
 })
 
-test('two photos of one job are measured together: one tape number serves both', { skip }, async () => {
+test('two photos of one job are measured together: one tape number serves both', {
+  skip: unless,
+}, async () => {
   const folder = join(data, 'scenes', 'birch')
   const [front, right] = JSON.parse(readFileSync(join(folder, 'truth.json'), 'utf8')).walls
   const id = await begin('Two photos (invented)', join(folder, 'before.jpg'))
@@ -323,7 +334,7 @@ test('two photos of one job are measured together: one tape number serves both',
   await page.setViewportSize(desk.viewport)
 })
 
-test('from a street photo and one tape number to a drawn wall', { skip }, async () => {
+test('from a street photo and one tape number to a drawn wall', { skip: unless }, async () => {
   const began = performance.now()
   const id = await begin('A street photo', join(data, 'photos', 'pexels_stone_cottage_940.jpg'))
   await markWall('front', [
@@ -348,7 +359,7 @@ test('from a street photo and one tape number to a drawn wall', { skip }, async 
   assert.ok(layout.pieces.length > 5)
 })
 
-test('what is no photo is refused with the mend', { skip }, async () => {
+test('what is no photo is refused with the mend', { skip: unless }, async () => {
   await page
     .locator('input[type=file]')
     .first()
@@ -356,7 +367,7 @@ test('what is no photo is refused with the mend', { skip }, async () => {
   await page.getByRole('alert').filter({ hasText: 'give a photo as JPEG or PNG' }).waitFor()
 })
 
-test('on a phone: a finger aims with the loupe, two fingers are not needed', { skip }, async () => {
+test('on a phone: a finger aims with the loupe, two fingers are not needed', { skip: unless }, async () => {
   const context = await chrome.newContext({ ...phone, deviceScaleFactor: 1 })
   const p = await open(context, server.url, faults)
   await begin('On a phone (invented)', join(data, 'scenes', 'alder', 'before.jpg'), p)
@@ -373,4 +384,4 @@ test('on a phone: a finger aims with the loupe, two fingers are not needed', { s
   await context.close()
 })
 
-test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))
+test('nothing of the page failed on the way', { skip: unless }, () => assert.deepEqual(faults, []))

@@ -3,42 +3,36 @@
 // the house all round, an owner's chip.
 
 import assert from 'node:assert/strict'
-import { after, before, test } from 'node:test'
+import { test } from 'node:test'
 import {
   axe,
-  browser,
-  browserPath,
+  chrome,
   desk,
+  faults,
+  id,
   open,
   patience,
   phone,
   picture,
   pictures,
   quiet,
-  serve,
+  server,
+  skip,
   soundness,
+  stage,
   until,
 } from './lib.mjs'
 import { addScene, noScene, share } from './scene.mjs'
 
-const skip = browserPath() ? noScene : 'no chromium here: .ci/tools installs it'
-let chrome
-let server
-let id
+const unless = skip || noScene
 let marks
-const faults = []
 
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
-  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
-  marks = await addScene(server.url, id)
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
-})
+stage(
+  async () => {
+    marks = await addScene(server.url, id)
+  },
+  { unless },
+)
 
 async function look(page, name) {
   await page.waitForTimeout(pictures ? 300 : 0)
@@ -100,7 +94,7 @@ async function tap(page, [u, v]) {
   await page.mouse.click(f.x + u * f.width, f.y + v * f.height)
 }
 
-test('a photo wears its schemes', { skip, timeout: 6 * patience }, async (t) => {
+test('a photo wears its schemes', { skip: unless, timeout: 6 * patience }, async (t) => {
   const clad = share(marks, 'south S1 lower right', 'south S2 lower left')
   const window = share(
     marks,
@@ -199,7 +193,7 @@ test('a photo wears its schemes', { skip, timeout: 6 * patience }, async (t) => 
   await page.context().close()
 })
 
-test('strokes and a reference are kept with the photo', { skip, timeout: 4 * patience }, async () => {
+test('strokes and a reference are kept with the photo', { skip: unless, timeout: 4 * patience }, async () => {
   const page = await open(
     await chrome.newContext({ ...desk, deviceScaleFactor: 1 }),
     `${server.url}#/job/${id}/siding?photo=P1`,
@@ -250,7 +244,10 @@ test('strokes and a reference are kept with the photo', { skip, timeout: 4 * pat
 })
 const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
 
-test('at arm’s length, all round, an owner’s chip, on a phone', { skip, timeout: 6 * patience }, async () => {
+test('at arm’s length, all round, an owner’s chip, on a phone', {
+  skip: unless,
+  timeout: 6 * patience,
+}, async () => {
   const page = await open(
     await chrome.newContext({ ...phone, deviceScaleFactor: 1 }),
     `${server.url}#/job/${id}/siding?photo=P1`,
@@ -364,7 +361,7 @@ async function chipPhoto(page) {
   return Buffer.from(url.split(',')[1], 'base64')
 }
 
-test('a photo that nobody marked says what to do', { skip, timeout: 2 * patience }, async () => {
+test('a photo that nobody marked says what to do', { skip: unless, timeout: 2 * patience }, async () => {
   await addScene(server.url, id, { marks: false, id: 'P2', mask: false })
   const page = await open(
     await chrome.newContext({ ...desk, deviceScaleFactor: 1 }),

@@ -2,26 +2,13 @@
 // on a wall; and the same zone by its numbers.
 
 import assert from 'node:assert/strict'
-import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, until as come, desk, open, serve } from './lib.mjs'
+import { test } from 'node:test'
+import { axe, chrome, until as come, desk, faults, id, open, server, skip, stage } from './lib.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
-let chrome
-let server
 let page
-let id
-const faults = []
 
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
-  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
+stage(async () => {
   page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/walls/south`, faults)
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
 })
 
 const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()

@@ -2,26 +2,11 @@
 // Nothing is lost, and the person is told. And the page can be installed.
 
 import assert from 'node:assert/strict'
-import { after, before, test } from 'node:test'
+import { test } from 'node:test'
 import { form, screen, sent, small, take } from './crew.mjs'
-import { axe, browser, browserPath, cut, open, serve, until } from './lib.mjs'
+import { axe, chrome, cut, faults, id, open, server, skip, stage, until } from './lib.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
-const faults = []
-let chrome
-let server
-let id
-
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
-  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
-})
+stage()
 const progress = async () => (await fetch(`${server.url}api/jobs/${id}/schemes/A/site/progress`)).json()
 async function phone(who) {
   const context = await chrome.newContext({ ...small, deviceScaleFactor: 1 })
@@ -71,7 +56,7 @@ test('a full phone keeps marks before photos, tells, and loses nothing', { skip 
   await take(page, id, 'Full')
   await sent(page)
   const { wall, item } = await gate(page)
-  const back = await cut(server, context)
+  const back = await cut(context)
   const photo = await noise(page)
   await page
     .locator(`[data-item=${item}] input[type=file]`)
@@ -81,7 +66,7 @@ test('a full phone keeps marks before photos, tells, and loses nothing', { skip 
   assert.ok((await waiting(page)) >= 2) // the mark and its photo
   assert.deepEqual(await axe(page, 'a full phone'), [])
   await cdp.send('Storage.overrideQuotaForOrigin', { origin })
-  server = await back()
+  await back()
   await sent(page)
   const p = await progress()
   assert.ok(p.quality.some((q) => q.wall === wall && q.item === item && q.by === 'Full'))
@@ -193,14 +178,14 @@ test('the browser sends what waits though no page of ours is open', { skip }, as
   const context = page.context()
   await page.evaluate(() => navigator.serviceWorker.ready)
   await screen(page, id, 'machine', '[data-machine]')
-  const back = await cut(server, context)
+  const back = await cut(context)
   const keys = [await form(page), await form(page)]
   await until(
     () => copied(page),
     ({ marks: [, rows] }) => keys.every((key) => rows.some((r) => r.mark.piece === key && !r.sent)),
   )
   await page.close()
-  server = await back()
+  await back()
   const marks = async () =>
     (await (await fetch(`${server.url}api/jobs/${id}/marks`)).json()).marks.filter((m) => m.by === 'Shut')
   // A file of the same address, for the debugger to stand on: none of our script runs there.

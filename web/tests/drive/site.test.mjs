@@ -2,30 +2,17 @@
 // piece spoiled, one piece marked by both; and the office shows the truth when they are back.
 
 import assert from 'node:assert/strict'
-import { after, before, test } from 'node:test'
+import { test } from 'node:test'
 import { checks, form, pressed, screen, sent, small, take } from './crew.mjs'
-import { axe, browser, browserPath, cut, desk, open, serve } from './lib.mjs'
+import { axe, chrome, cut, desk, faults, id, open, server, skip, stage } from './lib.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
-const faults = []
-let chrome
-let server
 let back
-let id
 let one
 let two
 
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
-  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
+stage(async () => {
   one = await open(await chrome.newContext({ ...small, deviceScaleFactor: 1 }), `${server.url}#/site`, faults)
   two = await open(await chrome.newContext({ ...small, deviceScaleFactor: 1 }), `${server.url}#/site`, faults)
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
 })
 
 const progress = async () => (await fetch(`${server.url}api/jobs/${id}/schemes/A/site/progress`)).json()
@@ -63,7 +50,7 @@ test('two phones take the job along', { skip }, async () => {
 })
 
 test('no network and no server: the pages open again, and a wall is formed', { skip }, async (t) => {
-  back = await cut(server, one.context(), two.context())
+  back = await cut(one.context(), two.context())
   await screen(one, id, 'machine', '[data-machine]')
   await one.reload()
   await one.locator('[data-setup]').waitFor()
@@ -117,7 +104,7 @@ test('what waits is on the phone after the page was closed, and stands in a list
 })
 
 test('back again: both phones and the office agree, and one piece was formed twice', { skip }, async () => {
-  server = await back()
+  await back()
   await Promise.all([sent(one), sent(two)])
   await two.reload() // takes what the other sent
   await sent(two)

@@ -2,27 +2,17 @@
 // shorter; a misread one is named; on a phone nothing runs over the side.
 
 import assert from 'node:assert/strict'
-import { after, before, test } from 'node:test'
-import { axe, browser, browserPath, open, phone, serve, until } from './lib.mjs'
+import { test } from 'node:test'
+import { axe, chrome, faults, id, open, phone, server, skip, stage, until } from './lib.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
-let chrome
-let server
 let page
-let id
-const faults = []
 const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
 const bare = (n) => (typeof n === 'object' ? n.length : n)
 const tape = async () => (await fetch(`${server.url}api/jobs/${id}/tape`)).json()
 
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
-  const line = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0]
-  id = line.id
+stage(async () => {
   const photo = { by: 'photo', plus_minus: '1 in' }
-  const doc = (await job()).document
+  const { document: doc, revision } = await job()
   const [outline, openings] = [doc.house.walls[0].outline, doc.house.walls[0].openings]
   const patch = [1, 2].map((k) => ({
     op: 'replace',
@@ -36,15 +26,11 @@ before(async () => {
   })
   const sent = await fetch(`${server.url}api/jobs/${id}/changes`, {
     method: 'POST',
-    headers: { 'content-type': 'application/json', 'x-coilwright': 'page', 'if-match': `"${line.revision}"` },
+    headers: { 'content-type': 'application/json', 'x-coilwright': 'page', 'if-match': `"${revision}"` },
     body: JSON.stringify({ what: 'Photo numbers', patch }),
   })
   assert.equal(sent.status, 200, await sent.text())
   page = await open(await chrome.newContext(phone), `${server.url}#/job/${id}/walls`, faults)
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
 })
 
 test('two numbers are left, one of them first', { skip }, async () => {

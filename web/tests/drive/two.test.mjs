@@ -1,31 +1,18 @@
 // Two people on one job, and a server that goes away: nothing that was typed is lost.
 
 import assert from 'node:assert/strict'
-import { after, before, test } from 'node:test'
-import { browser, browserPath, desk, open, serve } from './lib.mjs'
+import { test } from 'node:test'
+import { chrome, desk, faults, id, open, restart, server, skip, stage } from './lib.mjs'
 import { number, shows, type } from './sizes.mjs'
 
-const skip = browserPath() ? false : 'no chromium here: .ci/tools installs it'
-let chrome
-let server
 let one
 let two
-let id
-const faults = []
 
-before(async () => {
-  if (skip) return
-  server = await serve()
-  chrome = await browser()
-  id = (await (await fetch(`${server.url}api/jobs`)).json()).jobs[0].id
+stage(async () => {
   const at = `${server.url}#/job/${id}/walls/south`
   one = await open(await chrome.newContext(desk), at, faults)
   two = await open(await chrome.newContext(desk), at, faults)
   for (const page of [one, two]) await page.locator('[data-opening=S1] [data-number]').first().waitFor()
-})
-after(async () => {
-  await chrome?.close()
-  await server?.stop()
 })
 
 const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
@@ -99,7 +86,7 @@ test('the server ends and starts again: the edit waits and is sent', { skip }, a
   await one.locator('[data-silent]').waitFor()
   assert.match(await one.locator('[data-silent]').innerText(), /1 edit kept in this browser/)
   assert.equal(await number(one, 'S4', 'Width').inputValue(), '31 1/2')
-  server = await serve({ folder: server.folder, port: server.port })
+  await restart()
   await one.locator('[data-silent]').waitFor({ state: 'detached' })
   await shows(one, 'S4', 'Width', `2' 7 1/2"`)
   assert.equal((await size('S4'))[0], `2' 7 1/2"`)
@@ -113,7 +100,7 @@ async function typedAndLeft(page, edits) {
   await page.locator('[data-silent]', { hasText: 'even if the page is closed' }).waitFor()
   const at = page.url()
   await page.goto('about:blank')
-  server = await serve({ folder: server.folder, port: server.port })
+  await restart()
   return () => page.goto(at)
 }
 
