@@ -38,13 +38,17 @@ func (c tapeCmd) Run(w *world) error {
 	if c.JSON {
 		return writeJSON(w.out, answer)
 	}
-	return printTape(w.out, answer)
+	pieces := count(answer.Pieces, "piece")
+	if n := len(j.Schemes); c.Scheme == "" && n > 1 {
+		pieces += fmt.Sprintf(" of all %d schemes", n)
+	}
+	return printTape(w.out, answer, pieces)
 }
 
 // printTape writes the list for a person to walk round the house with: misread
 // numbers first, then what to measure, then what all readings together give.
-func printTape(w io.Writer, a job.TapeAnswer) error {
-	_, err := io.WriteString(w, misreadText(a.Misread)+readingText(a)+adjustedText(a.Adjusted))
+func printTape(w io.Writer, a job.TapeAnswer, pieces string) error {
+	_, err := io.WriteString(w, misreadText(a.Misread)+readingText(a, pieces)+adjustedText(a.Adjusted))
 	if err != nil {
 		return err
 	}
@@ -62,9 +66,9 @@ func misreadText(all []job.MisreadAnswer) string {
 	return b.String()
 }
 
-func readingText(a job.TapeAnswer) string {
+func readingText(a job.TapeAnswer, pieces string) string {
 	if a.Waiting == 0 {
-		return fmt.Sprintf("Every number is fit to cut from: %s.\n", count(a.Pieces, "piece"))
+		return fmt.Sprintf("Every number is fit to cut from: %s.\n", pieces)
 	}
 	list := newTable("", "wall", "measure", ">now", "known by", ">pieces", "")
 	for i, r := range a.Readings {
@@ -74,7 +78,7 @@ func readingText(a job.TapeAnswer) string {
 		}
 		list.row(i+1, r.Wall, r.What, r.Length, r.Known, len(r.Pieces), high)
 	}
-	text := fmt.Sprintf("%d of %s wait for %s, in walking order:\n\n%s\n", a.Waiting, count(a.Pieces, "piece"), count(len(a.Readings), "number"), list)
+	text := fmt.Sprintf("%d of %s wait for %s, in walking order:\n\n%s\n", a.Waiting, pieces, count(len(a.Readings), "number"), list)
 	if n := a.Next; n != nil {
 		does := "it takes most doubt off the lengths to cut"
 		if n.Settled > 0 {
