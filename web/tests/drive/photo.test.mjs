@@ -191,6 +191,7 @@ test('marks are nudged by keys, moved by the pointer, and snapping is refused', 
   await page.mouse.move(...from, { steps: 4 })
   await page.mouse.up()
   await page.getByText('Brought on to the photo’s edges').waitFor()
+  await settled()
   const snapped = (await marks()).points['front upper right corner']
   await page.getByRole('button', { name: 'Put back where I marked' }).click()
   await settled()
