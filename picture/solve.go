@@ -34,6 +34,7 @@ func solve(p *Photo) []*daylight {
 	for i, d := range out {
 		classes[i] = d.classes(read[i])
 	}
+	shadeWhole(out, read, classes)
 	own := make([][]float32, len(out))
 	for round := range 4 {
 		fitAmbient(out, read, classes, own, ground)
@@ -191,6 +192,43 @@ func (d *daylight) classes(s *samples) []float32 {
 	return out
 }
 
+// usualShade is what sky and ground give a plain wall, beside the sun square on (assumed).
+const usualShade = 0.25
+
+// shadeWhole puts walls that seem all in the sun, for they have one light, into the shade
+// where another wall of the same cladding is so much brighter that no sun can reach them.
+func shadeWhole(out []*daylight, read []*samples, classes [][]float32) {
+	bright, best := make([]float64, len(out)), 0
+	for i := range out {
+		if bright[i] = read[i].brightest(classes[i]); bright[i] > bright[best] {
+			best = i
+		}
+	}
+	full := usualShade + out[best].towards.Z
+	for i, d := range out {
+		lit, shaded := (usualShade+d.towards.Z)/full, usualShade/full
+		if i == best || slices.Contains(classes[i], 0) || bright[i] > math.Sqrt(lit*shaded)*bright[best] {
+			continue
+		}
+		for k, c := range classes[i] {
+			if c == 1 {
+				classes[i][k] = 0
+			}
+		}
+	}
+}
+
+// brightest is how bright the samples in the sun are in the middle, 0 where there are none.
+func (s *samples) brightest(class []float32) float64 {
+	var all []float64
+	for i, c := range class {
+		if c == 1 && s.n[i] > 0 {
+			all = append(all, s.luminance(i))
+		}
+	}
+	return quantile(all, 0.5)
+}
+
 // fitAmbient finds the light of sky and ground that fits the shaded cladding of all
 // walls best, least squares by channel, drawn towards the ground as the photo shows
 // it. Where too little lies in the shade the light stays as it is.
@@ -271,8 +309,8 @@ func (d *daylight) usualSky(s *samples, class []float32, ground colour.Linear) {
 		}
 	}
 	all := sum.Scale(1 / max(1, n)).Luminance()
-	square := all / (max(0.2, d.towards.Z) + 0.25)
-	d.light = ambient{colour.Linear{0.7, 1, 1.5}.Scale(square * 0.25), ground}
+	square := all / (max(0.2, d.towards.Z) + usualShade)
+	d.light = ambient{colour.Linear{0.7, 1, 1.5}.Scale(square * usualShade), ground}
 }
 
 // sunFrom is the sun on a plain white wall: the lit samples less their ambient light.
