@@ -115,3 +115,16 @@ func (r outward) clear(covered, seen *image.Gray, held []bool, from, to float64)
 		}
 	}
 }
+
+// surelyWall is how much of a pixel was seen as cladding where it was sure (assumed).
+const surelyWall = 230
+
+// giveBack gives the wall what strokes left more wall than not, where it was surely wall
+// before: between branches, and in shadows beside a pipe, a walk only thins the wall.
+func giveBack(covered, seen *image.Gray, held []bool) {
+	for k, v := range covered.Pix {
+		if v >= 128 && seen.Pix[k] >= surelyWall && !held[k] {
+			covered.Pix[k] = max(v, seen.Pix[k])
+		}
+	}
+}

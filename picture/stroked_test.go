@@ -2,6 +2,7 @@ package picture
 
 import (
 	"image"
+	"slices"
 	"testing"
 
 	"coilwright/mask"
@@ -59,4 +60,16 @@ func even(w, h int, v uint8) *image.Gray {
 		m.Pix[i] = v
 	}
 	return m
+}
+
+// What strokes only thinned is wall again where it was wall; what they took, what was no
+// wall before and what somebody drew over stay as they are.
+func TestGiveBack(t *testing.T) {
+	covered, seen := image.NewGray(image.Rect(0, 0, 5, 1)), image.NewGray(image.Rect(0, 0, 5, 1))
+	copy(covered.Pix, []uint8{140, 100, 200, 128, 255})
+	copy(seen.Pix, []uint8{255, 255, 180, 250, 240})
+	giveBack(covered, seen, []bool{false, false, false, true, false})
+	if want := []uint8{255, 100, 200, 128, 255}; !slices.Equal(covered.Pix, want) {
+		t.Errorf("the matte became %v, want %v", covered.Pix, want)
+	}
 }

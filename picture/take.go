@@ -87,6 +87,7 @@ func (t *Taken) mask(strokes []mask.Stroke) error {
 		}
 		held := mask.Front(p.Image.Rect.Size(), strokes)
 		trimBulges(covered, seen, strokes, held)
+		giveBack(covered, seen, held)
 		p.closeLaps(covered, field, held)
 		p.keepBoards(covered, seen, field, boards, held)
 		fillSpecks(covered, field, held)

@@ -46,7 +46,7 @@ func TestJobStrokes(t *testing.T) {
 	for _, c := range []struct {
 		name     string
 		iou, off float64
-	}{{"alder", 0.83, 0.02}, {"birch", 0.80, 0.034}} {
+	}{{"alder", 0.83, 0.014}, {"birch", 0.80, 0.029}} {
 		s := load(t, c.name)
 		p := s.Photo()
 		p.Mask = nil
