@@ -64,6 +64,7 @@ func (p *priced) ofBlanks() (all []choice) {
 			for w, n := range t.setups[i] {
 				lane[w] += float64(n) * v
 			}
+			all = consider(all, rule{kind: ones, setup: i, extent: e}, v, cost/2)
 			all = consider(all, rule{kind: likes, setup: i, extent: e}, like[i], cost/2)
 		}
 		if !any {

@@ -1,6 +1,9 @@
 package guillotine
 
-import "context"
+import (
+	"context"
+	"slices"
+)
 
 // Branched answers by branch and bound alone, from a plan of each size by itself.
 func Branched(c Coil) (Plan, error) {
@@ -53,17 +56,11 @@ func RootCuts(c Coil) ([]RootCut, error) {
 	s.offer(s.shelves(count))
 	s.cost *= 2 // so that no bound ends the search for cuts
 	t := s.newTree(count)
-	n := &part{}
-	n.rules = t.firstDemands()
-	_, n = t.tighten(t.solve(n), n)
+	_, n := t.root()
 	var out []RootCut
 	for _, r := range n.rules {
 		out = append(out, RootCut{r.needs(), func(strips map[int64]int, longest int64) float64 {
-			e := 0
-			for int64(s.extents[e].cells)*(c.Longest/int64(s.longest)) < longest {
-				e++
-			}
-			return r.amount(t, e*len(t.setups)+t.roomFor(c, strips))
+			return r.amount(t, t.extentFor(c, longest)*len(t.setups)+t.roomFor(c, strips))
 		}})
 	}
 	return out, nil
@@ -99,24 +96,40 @@ func ready(c Coil) (*slitter, []int, error) {
 	return s, count, nil
 }
 
-// Pruned is what is left of parts and of shapes of one blank, given what their plans cost
-// at least, when a plan of some cost is known.
-func Pruned(cost int64, parts, shapes []int64) (partsLeft, shapesLeft []int64) {
-	t := &tree{s: &slitter{cost: cost}, least: shapes, live: make([][]int32, 1), setups: make([]setup, len(shapes))}
-	for i := range shapes {
-		t.live[0] = append(t.live[0], int32(i))
-	}
+// Pruned is what is left of parts, given what their plans cost at least, when a plan of some
+// cost is known.
+func Pruned(cost int64, parts []int64) (left []int64) {
+	t := &tree{s: &slitter{cost: cost}}
 	for _, v := range parts {
 		t.open = append(t.open, &part{lower: v})
 	}
 	t.prune()
 	for _, n := range t.open {
-		partsLeft = append(partsLeft, n.lower)
+		left = append(left, n.lower)
 	}
-	for _, i := range t.live[0] {
-		shapesLeft = append(shapesLeft, shapes[i])
+	return left
+}
+
+// Live says of a blank, by how many strips of each width it has and its longest one, whether
+// a plan of less than length may have it, by the root's duals.
+func Live(c Coil, length int64) (live func(strips map[int64]int, longest int64) bool, err error) {
+	s, count, err := ready(c)
+	if err != nil || len(s.sizes) == 0 {
+		return nil, err
 	}
-	return partsLeft, shapesLeft
+	s.best, s.cost = s.shelves(count), length/s.unit
+	t := s.newTree(count)
+	root, n := t.root()
+	root.boundShapes()
+	return func(strips map[int64]int, longest int64) bool {
+		_, ok := slices.BinarySearch(n.live[t.extentFor(c, longest)], int32(t.roomFor(c, strips)))
+		return ok
+	}, nil
+}
+
+// extentFor is the shortest extent as long as a strip.
+func (t *tree) extentFor(c Coil, longest int64) int {
+	return slices.IndexFunc(t.s.extents, func(x extent) bool { return int64(x.cells)*(c.Longest/int64(t.s.longest)) >= longest })
 }
 
 // PartsWith counts the parts, of those that have more lanes than had from some extent up,
@@ -198,9 +211,9 @@ func NewWalker(c Coil) (*Walker, error) {
 	}
 	s.offer(s.shelves(count))
 	t := s.newTree(count)
-	n := &part{rules: t.firstDemands()}
-	t.solve(n)
-	w := &Walker{t.newWalker(), n.lower}
+	n := &part{rules: t.firstDemands(), live: t.live}
+	root := t.solve(n)
+	w := &Walker{t.newWalker(root), n.lower}
 	w.g.open()
 	return w, nil
 }

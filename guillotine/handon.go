@@ -1,6 +1,9 @@
 package guillotine
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // active are the columns worth handing on, as they are in the programme, and the basis.
 func (p *priced) active() (cols []int, holds [][]lpEntry, basis []seat) {
@@ -14,22 +17,61 @@ func (p *priced) active() (cols []int, holds [][]lpEntry, basis []seat) {
 		}
 	}
 	for j, c := range p.cols {
-		if c != noShape && (seated[j] || p.lp.columns[j].loss(y) < kept && p.t.least[c] < p.t.s.cost) {
+		if c != noShape && (seated[j] || p.lp.columns[j].loss(y) < kept && p.lives(c)) {
 			cols, holds = append(cols, c), append(holds, p.lp.columns[j].holds)
 		}
 	}
 	return cols, holds, basis
 }
 
+// lives says whether a better plan in the node may have the shape.
+func (p *priced) lives(shape int) bool {
+	P := len(p.t.setups)
+	_, ok := slices.BinarySearch(p.n.live[shape/P], int32(shape%P))
+	return ok
+}
+
 // child is the node with one rule more.
 func (p *priced) child(r rule, sign, need int) *part {
 	r.sign, r.need = sign, sign*need
-	return p.with([]rule{r})
+	n := p.with([]rule{r})
+	if r.bars() {
+		n.live = without(n.live, r.extent, int32(r.setup))
+	}
+	return n
+}
+
+// without is live without one shape.
+func without(live [][]int32, extent int, setup int32) [][]int32 {
+	out := slices.Clone(live)
+	out[extent] = slices.DeleteFunc(slices.Clone(live[extent]), func(i int32) bool { return i == setup })
+	return out
+}
+
+// forgetBarred takes the rows that bar a shape out of the programme, and the shape: it is not
+// live, and so comes back no more. Where the shape is basic, at nothing, the row's surplus
+// takes its place.
+func (p *priced) forgetBarred() {
+	for i := range p.n.rules {
+		r := &p.n.rules[i]
+		if !r.bars() || slices.Contains(p.lp.basis, ^i) {
+			continue
+		}
+		j := slices.Index(p.cols, r.shape(p.t))
+		at := slices.Index(p.lp.basis, j)
+		if j < 0 || at < 0 {
+			continue
+		}
+		if d := p.lp.direction(^i); math.Abs(d[at]) > leastPivot {
+			p.lp.exchange(at, ^i, d)
+		}
+		p.t.s.meter.spend(len(p.lp.need) * len(p.lp.need))
+	}
 }
 
 // with is the node with more rules.
 func (p *priced) with(rules []rule) *part {
-	n := &part{rules: slices.Clone(p.n.rules), lower: p.n.lower, depth: p.n.depth + 1}
+	n := &part{rules: slices.Clone(p.n.rules), lower: p.n.lower, depth: p.n.depth + 1, live: p.n.live}
 	p.handOn(n, rules)
 	return n
 }
@@ -62,9 +104,9 @@ func (p *priced) handOn(n *part, rules []rule) {
 	p.t.s.meter.spend(8 * len(rules) * len(n.active))
 }
 
-// dropIdle takes out of a node the rows that have not bound for long: the surplus of
-// each is basic, so the inverse without its row and place is that of the basis without
-// them.
+// dropIdle takes out of a node the rows that have not bound for long, and those that bar a
+// shape which it has no more: the surplus of each is basic, so the inverse without its row
+// and place is that of the basis without them.
 func (p *priced) dropIdle(n *part) {
 	place, idle := make([]int, len(n.rules)), 0
 	for i := range place {
@@ -78,6 +120,10 @@ func (p *priced) dropIdle(n *part) {
 	gone := make([]bool, len(n.rules))
 	for i := range n.rules {
 		r := &n.rules[i]
+		if r.bars() && place[i] >= 0 && !slices.Contains(n.active, r.shape(p.t)) {
+			gone[i] = true
+			idle++
+		}
 		if r.kind != shapes && r.kind != demands {
 			continue
 		}

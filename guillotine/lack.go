@@ -1,5 +1,7 @@
 package guillotine
 
+import "slices"
+
 // lack is what the lanes of a width hold beyond each of its demands, in cost: of coil as
 // wide as the lanes that are missing, and as long.
 type lack struct {
@@ -7,6 +9,7 @@ type lack struct {
 	strip        []float64 // [extent*demands+demand]
 	most, coming float64   // the most that lanes fall short by, of have and of next
 	changes      []change
+	ended        []int // how often each demand ended the weighing
 }
 
 // change is lanes of an extent, more or less.
@@ -18,6 +21,7 @@ type change struct {
 // weigh sets up what the lanes of a width hold of its demands.
 func (g *walker) weigh(w int) {
 	t, l := g.t, &g.lacks[w]
+	l.order(t.demands[w])
 	all, P := t.demands[w], len(t.setups)
 	l.have, l.next = make([]float64, len(all)), make([]float64, len(all))
 	l.strip = make([]float64, len(all)*len(t.s.extents))
@@ -57,8 +61,7 @@ func (g *walker) passes(moves []move, most float64) bool {
 		l := &g.lacks[w]
 		l.coming = l.most
 		if g.changed(w, moves); len(l.changes) > 0 {
-			g.t.s.meter.spend(len(l.have) * len(l.changes))
-			l.weigh(most)
+			g.t.s.meter.spend(l.weigh(most) * len(l.changes))
 		}
 		if most -= l.coming; most < 0 {
 			g.t.s.meter.spend(40)
@@ -99,24 +102,35 @@ func (g *walker) changed(w int, moves []move) {
 }
 
 // weigh works out what the lanes hold after the changes; it ends early where they are
-// short of more than most.
-func (l *lack) weigh(most float64) {
+// short of more than most, and says how many demands it looked at.
+func (l *lack) weigh(most float64) int {
 	D := len(l.have)
 	next, worst := l.next[:D], 0.0
-	from := l.have[:D]
-	for _, c := range l.changes {
-		strip := l.strip[c.extent*D : (c.extent+1)*D]
-		for i, v := range from {
-			next[i] = v + c.lanes*strip[i]
+	for i, v := range l.have {
+		for _, c := range l.changes {
+			v += c.lanes * l.strip[c.extent*D+i]
 		}
-		from = next
-	}
-	for _, v := range next {
-		if -v > worst {
+		if next[i] = v; -v > worst {
 			if worst = -v; worst > most {
-				break
+				l.coming = worst
+				l.ended[i]++
+				return i + 1
 			}
 		}
 	}
 	l.coming = worst
+	return D
+}
+
+// order puts those demands first that have ended the weighing most often.
+func (l *lack) order(all []*demand) {
+	ended := make(map[*demand]int, len(all))
+	for i, n := range l.ended {
+		ended[all[i]] = n
+	}
+	slices.SortStableFunc(all, func(a, b *demand) int { return ended[b] - ended[a] })
+	l.ended = l.ended[:0]
+	for _, d := range all {
+		l.ended = append(l.ended, ended[d])
+	}
 }

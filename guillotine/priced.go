@@ -136,6 +136,7 @@ func (p *priced) rooms() [][]room {
 
 // begin opens the programme at the basis that the node was left with.
 func (t *tree) begin(n *part) *priced {
+	t.live = n.live
 	p := &priced{t: t, n: n, lp: &programme{lazy: true}}
 	for i := range n.rules {
 		p.lp.need = append(p.lp.need, n.rules[i].needs())

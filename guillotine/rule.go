@@ -5,6 +5,7 @@ const (
 	blanks  = iota // of at least an extent
 	lanes          // of a width in them
 	likes          // those of a setup
+	ones           // those of a setup and of just that extent
 	shapes         // blanks by extent and setup, as a cut weighs them
 	demands        // lanes of a width by extent, as a demand weighs them
 )
@@ -40,6 +41,12 @@ func (r *rule) gives(worth int64) int64 {
 	return worth * int64(r.need)
 }
 
+// bars says that the rule lets a plan have none of one shape.
+func (r *rule) bars() bool { return r.kind == ones && r.sign < 0 && r.need == 0 }
+
+// shape is what a rule of one shape counts.
+func (r *rule) shape(t *tree) int { return r.extent*len(t.setups) + r.setup }
+
 // amount is what the rule counts of a blank.
 func (r *rule) amount(t *tree, shape int) float64 {
 	extent, setup := shape/len(t.setups), shape%len(t.setups)
@@ -48,7 +55,7 @@ func (r *rule) amount(t *tree, shape int) float64 {
 		return float64(r.cut.table[shape]) / cutUnit
 	case r.kind == demands:
 		return float64(int64(t.setups[setup][r.width])*r.demand.strip[extent]) / float64(r.demand.unit)
-	case extent < r.extent:
+	case extent < r.extent || r.kind == ones && extent > r.extent:
 		return 0
 	case r.kind == blanks:
 		return float64(r.sign)
@@ -85,6 +92,8 @@ func (r *rule) pay(t *tree, worth int64) {
 		for e := r.extent; e < len(t.s.extents); e++ {
 			b.blank[e] += v
 		}
+	case ones:
+		b.shape[r.shape(t)] += v
 	case likes:
 		for e := r.extent; e < len(t.s.extents); e++ {
 			b.shape[e*P+r.setup] += v

@@ -34,7 +34,7 @@ func (g *walker) step(heat float64) bool {
 		P := len(g.t.setups)
 		return g.make(heat, move{a, x/P*P + y%P}, move{b, y/P*P + x%P})
 	case k < 19:
-		return g.make(heat, move{anew, g.luck.below(len(g.t.least))}, move{a, g.longer(x)})
+		return g.make(heat, move{anew, g.other(g.luck.below(len(g.t.s.extents) * len(g.t.setups)))}, move{a, g.longer(x)})
 	}
 	return g.make(heat, move{b, g.longer(y)}, move{a, noShape})
 }
@@ -48,9 +48,18 @@ func (g *walker) longer(at int) int {
 	return min(len(g.t.s.extents)-1, max(0, at/P+by))*P + at%P
 }
 
-// other is a shape of the same extent, mostly one that differs little.
+// other is a shape of the same extent, mostly one that loses little and differs little.
 func (g *walker) other(at int) int {
 	P := len(g.t.setups)
+	if near := g.near[at/P]; len(near) > 1 && g.luck.below(seldom) > 0 {
+		far := g.luck.below(4) == 0
+		for range draws {
+			i := near[g.luck.below(len(near))]
+			if i != at%P && (far || apart(g.t.setups[i], g.t.setups[at%P]) <= kinship) {
+				return at/P*P + i
+			}
+		}
+	}
 	kin := g.kin[at%P]
 	if len(kin) == 0 || g.luck.below(4) == 0 {
 		return at/P*P + g.luck.below(P)

@@ -84,7 +84,7 @@ func (p *priced) estimate(all []choice) {
 func (p *priced) rate(c choice) float64 {
 	gap := float64(p.t.s.cost-1) - p.lp.least() + enough
 	score := max(min(c.up, gap), 1e-3) * max(min(c.down, gap), 1e-3)
-	if c.rule.kind == likes {
+	if c.rule.kind == likes || c.rule.kind == ones {
 		score *= setupsScore
 	}
 	return score

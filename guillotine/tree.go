@@ -20,8 +20,7 @@ type tree struct {
 	cuts    finder
 	demands [][]*demand      // of each width: those found
 	fitters []*fitter        // of each width
-	live    [][]int32        // [extent]: setups of the shapes that a better plan may have
-	least   []int64          // [extent*setups+setup]: what a plan that has the shape costs at least
+	live    [][]int32        // [extent]: setups of the shapes that a better plan may have, in the node in hand
 	past    map[rule]history // what trials of branches gave
 	open    []*part          // newest last
 	givenUp int64            // no plan of the parts that were given up costs less
@@ -41,6 +40,7 @@ type part struct {
 	inverse [][]float64 // of the node before; nil where it was let go
 	age     int         // of the inverse
 	lower   int64       // no plan in it costs less
+	live    [][]int32   // [extent]: setups of the shapes that a better plan in it may have
 }
 
 // seat is a basic variable: a shape, or by its code in the programme what is no blank.
@@ -72,12 +72,11 @@ func (s *slitter) newTree(count []int) *tree {
 		return nil
 	}
 	t.tables, t.givenUp, t.past = t.newTables(), math.MaxInt64, map[rule]history{}
-	t.least, t.live = make([]int64, len(s.extents)*len(t.setups)), make([][]int32, len(s.extents))
-	for e := range t.live {
-		for i := range t.setups {
-			t.live[e] = append(t.live[e], int32(i))
-		}
+	every := make([]int32, len(t.setups))
+	for i := range every {
+		every[i] = int32(i)
 	}
+	t.live = slices.Repeat([][]int32{every}, len(s.extents))
 	t.demands = make([][]*demand, len(s.widths))
 	for w := range s.widths {
 		t.fitters = append(t.fitters, t.newFitter(w))
@@ -112,11 +111,9 @@ func (t *tree) listSetups(most []int, lanes setup, w, left int) bool {
 // that is proven then. Walks for better plans and the tree take turns, which are the
 // shorter the longer they were of no use.
 func (t *tree) grow() int64 {
-	n := &part{rules: t.firstDemands()}
-	root := t.solve(n)
-	root, n = t.tighten(root, n)
-	t.boundShapes(root)
-	walk := t.newWalker()
+	root, n := t.root()
+	root.boundShapes()
+	walk := t.newWalker(root)
 	t.settle(root, n)
 	stuck := 0
 	for turn := t.s.meter.left / turns; !t.s.meter.done && len(t.open) > 0; {
@@ -128,6 +125,13 @@ func (t *tree) grow() int64 {
 		}
 	}
 	return t.lower()
+}
+
+// root solves the root, with its cuts.
+func (t *tree) root() (*priced, *part) {
+	n := &part{rules: t.firstDemands(), live: t.live}
+	root := t.solve(n)
+	return t.tighten(root, n)
 }
 
 // turns is into how many turns the work limit is cut (assumed).
@@ -180,6 +184,8 @@ func (t *tree) settle(p *priced, n *part) {
 		t.seat(p, n)
 		return
 	}
+	p.boundShapes()
+	p.forgetBarred()
 	up, down := p.child(choice.rule, 1, choice.above()), p.child(choice.rule, -1, choice.below())
 	if choice.upwards {
 		up, down = down, up
@@ -214,7 +220,6 @@ func (t *tree) seat(p *priced, n *part) {
 
 // prune forgets what cannot give a better plan.
 func (t *tree) prune() {
-	t.bar()
 	t.open = slices.DeleteFunc(t.open, func(n *part) bool { return n.lower >= t.s.cost })
 }
 

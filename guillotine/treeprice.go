@@ -65,35 +65,33 @@ func (t *tree) proposals() (all []proposal, richest proposal) {
 	return all, richest
 }
 
-// bar leaves out the shapes of which no plan better than the best has any.
-func (t *tree) bar() {
-	s, P := t.s, len(t.setups)
-	for e := range t.live {
-		t.live[e] = slices.DeleteFunc(t.live[e], func(i int32) bool { return t.least[e*P+int(i)] >= s.cost })
-	}
-}
-
-// boundShapes says for every shape what a plan that has it costs at least, by the duals of
-// p: scaled so that no blank is worth more than it costs, they leave the other blanks of
+// boundShapes leaves out of the node the shapes that no better plan in it has any of, by the
+// duals: scaled so that no blank is worth more than it costs, they leave the other blanks of
 // the plan all that the shape itself is not worth (fixing by reduced costs).
-func (t *tree) boundShapes(p *priced) {
+func (p *priced) boundShapes() {
+	t := p.t
 	p.bound()
 	_, richest := t.proposals()
-	total := p.total()
+	total, looked := p.total(), 0
 	if richest.worth <= 0 {
 		return
 	}
-	cost, P := t.s.extents[richest.extent].cost, len(t.setups)
-	for e := range t.live {
-		for _, i := range t.live[e] {
+	cost, live := t.s.extents[richest.extent].cost, slices.Clone(p.n.live)
+	for e, setups := range live {
+		barred := func(i int32) bool {
+			least := t.s.extents[e].cost
 			if rest := total - t.worth(e, int(i)); rest > 0 {
-				at := e*P + int(i)
-				t.least[at] = max(t.least[at], t.s.extents[e].cost+ceilDiv(rest, cost, richest.worth))
+				least += ceilDiv(rest, cost, richest.worth)
 			}
+			return least >= t.s.cost
 		}
+		if slices.ContainsFunc(setups, barred) {
+			live[e] = slices.DeleteFunc(slices.Clone(setups), barred)
+		}
+		looked += len(setups)
 	}
-	t.s.meter.spend(len(t.least) * 20)
-	t.bar()
+	t.s.meter.spend(looked * 30)
+	p.n.live, t.live = live, live
 }
 
 // clear forgets what rules added.

@@ -17,6 +17,7 @@ type walker struct {
 	idle   int     // walks since one found a better plan
 	shapes []int   // of the blanks
 	kin    [][]int // of each setup: those that differ little
+	near   [][]int // of each extent: setups that lose little
 	lacks  []lack  // of each width
 	cost   int64
 	full   [][][]room // of each width: lanes on which its pieces found no seats
@@ -28,7 +29,7 @@ const (
 	// often that is doubled, once for every two walks without a better plan; hot (in
 	// every other walk twice that) and cold are the most that is let pass at its begin and
 	// end, in one of e times, in mean steps from extent to extent (all assumed).
-	walkMoves, mostDoubled, hot, cold = 8000, 3, 3.0, 0.2
+	walkMoves, mostDoubled, hot, cold = 8000, 3, 2.0, 0.2
 	// mostIdle is after how many walks without a better plan no more are made.
 	mostIdle = 200
 	// patient is after how many of them walks have half their time, and so on (assumed).
@@ -39,6 +40,9 @@ const (
 	cooling = 500
 	// kinship is how many lanes setups that differ little differ by (assumed).
 	kinship = 4
+	// nearBy is what part of the longest blank a shape that is near may lose, seldom in one
+	// of how many draws others are drawn, and draws how often one is drawn (all assumed).
+	nearBy, seldom, draws = 64, 32, 6
 	// trades is how many exchanges of lanes are drawn till one loses few (assumed).
 	trades = 12
 	// mostFull bounds the lanes without seats that are remembered of a width.
@@ -47,7 +51,8 @@ const (
 	anew = -1
 )
 
-func (t *tree) newWalker() *walker {
+// newWalker takes what shapes lose from the root.
+func (t *tree) newWalker(root *priced) *walker {
 	n := len(t.s.widths)
 	g := &walker{t: t, luck: 1, lacks: make([]lack, n), full: make([][][]room, n), passed: make([]float64, 1<<10)}
 	for i, a := range t.setups {
@@ -58,10 +63,19 @@ func (t *tree) newWalker() *walker {
 			}
 		}
 	}
+	root.bound()
+	for e, x := range t.s.extents {
+		g.near = append(g.near, nil)
+		for i := range t.setups {
+			if x.cost*dualScale-t.worth(e, i) < t.s.extents[len(t.s.extents)-1].cost*dualScale/nearBy {
+				g.near[e] = append(g.near[e], i)
+			}
+		}
+	}
 	for i := range g.passed {
 		g.passed[i] = -math.Log((float64(i) + 0.5) / float64(len(g.passed)))
 	}
-	t.s.meter.spend(len(t.setups) * len(t.setups) * n)
+	t.s.meter.spend((len(t.setups) + len(t.s.extents)) * len(t.setups) * n)
 	return g
 }
 
