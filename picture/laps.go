@@ -146,19 +146,26 @@ func period(line []float64) (float64, bool) {
 			break
 		}
 	}
-	return sharpened(like, best) * lapStep, true
+	return sharpened(line, best) * lapStep, true
 }
 
-// sharpened looks at several periods at once, which tells the period better.
-func sharpened(like func(float64) float64, lag float64) float64 {
-	best, score := lag, math.Inf(-1)
-	for d := -0.5; d <= 0.5; d += 0.05 {
-		s := 0.0
-		for k := 1.0; k <= 4; k++ {
-			s += like(k * (lag + d))
+// sharpened tells the period by the whole line at once: near a lag, that at which waves of
+// the period, its half and its third are strongest together (a periodogram with harmonics).
+func sharpened(line []float64, lag float64) float64 {
+	const near, step, waves = 0.04, 0.0005, 3 // the first two of the lag
+	best, power := lag, 0.0
+	for at := (1 - near) * lag; at <= (1+near)*lag; at += step * lag {
+		sum := 0.0
+		for h := 1.0; h <= waves; h++ {
+			var re, im float64
+			for i, v := range line {
+				sin, cos := math.Sincos(2 * math.Pi * h * float64(i) / at)
+				re, im = re+v*cos, im+v*sin
+			}
+			sum += re*re + im*im
 		}
-		if s > score {
-			best, score = lag+d, s
+		if sum > power {
+			best, power = at, sum
 		}
 	}
 	return best
