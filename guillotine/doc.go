@@ -55,21 +55,22 @@
 // on its lanes does not matter to the other widths (decomposition of Benders 1962). What
 // they ask of the lanes are demands: weights of the pieces that the best strips of the
 // lanes must hold, found by a programme over strips wherever lanes fall short. The root
-// is tightened further by mixed integer rounding of what weights of pieces ask of
-// blanks, and shapes that no better plan can have are barred by their reduced costs, in
-// every node anew. Blanks are counted by extent and setup, those of one shape by themselves,
-// lanes by width and extent, and branched on where they are not whole, chosen by trying (strong branching), or by what trials gave
-// before once there were some (reliability branching); a node goes on from its parent's
-// basis by the dual simplex method. Cuts and demands that are idle for long are let go, and
-// come back to the nodes that break them. The node of least bound comes next; bounds are
-// rounded up to the unit of the blanks' lengths. Once the shapes are whole, the
-// pieces of each width are seated on its lanes by search; where there is no seat, every
-// better plan has more lanes from some extent up, which is branched on. In turns with
-// the tree, walks seek better plans: shapes of one or two blanks are changed at a time,
-// mostly to such as lose little by the root's reduced costs, and what their lanes fall short of the demands known counts against a plan (simulated
-// annealing; Kirkpatrick, Gelatt and Vecchi 1983). Where pieces are few (some two dozen)
-// everything is tried instead. A whole house's trim is mostly proven, or else planned to
-// within a quarter of a per cent, in some seconds, and the plan says how far.
+// is tightened further by mixed integer rounding of what weights of pieces ask of blanks,
+// and shapes that no better plan can have are barred by their reduced costs, in every
+// node anew. Blanks are counted by extent and setup, those of one shape by themselves,
+// lanes by width and extent, and branched on where they are not whole, chosen by trying
+// (strong branching), or by what trials gave before once there were some (reliability
+// branching); a node goes on from its parent's basis by the dual simplex method. Cuts and
+// demands that are idle for long are let go, and come back to the nodes that break them.
+// The node of least bound comes next; bounds are rounded up to the unit of the blanks'
+// lengths. Once the shapes are whole, the pieces of each width are seated on its lanes by
+// search; where there is no seat, every better plan has more lanes from some extent up,
+// which is branched on. In turns with the tree, walks seek better plans: shapes of one or
+// two blanks are changed at a time, mostly to such as lose little by the root's reduced
+// costs, and what their lanes fall short of the demands known counts against a plan
+// (simulated annealing; Kirkpatrick, Gelatt and Vecchi 1983). Where pieces are few (some
+// two dozen) everything is tried instead. A whole house's trim is mostly proven, or else
+// planned to within a quarter of a per cent, in some seconds, and the plan says how far.
 //
 // # Certificate
 //
