@@ -1,7 +1,7 @@
 // One job on a crew's phone: its pack, its marks, and the way between the phone and the
 // office. Whatever is marked shows at once, lies on the phone next, and is sent when it can.
 
-import { Refusal, Silence, wordsOf } from '../api/refusal'
+import { passes, Refusal, wordsOf } from '../api/refusal'
 import { drawn } from '../state/store'
 import * as kept from './kept'
 import { deviceOf, type KeptJob, type KeptMark } from './kept'
@@ -291,7 +291,7 @@ export class Crew {
   }
 
   private stopped(e: unknown): void {
-    if (e instanceof Silence) {
+    if (passes(e)) {
       this.line = 'silent'
       if (this.unsent.length) void sendLater()
     } else if (e instanceof Refusal && e.status === 401) this.line = 'signed-out'
@@ -383,13 +383,13 @@ export class Crew {
   private async planFor(pack: Pack, recut: string): Promise<string | undefined> {
     if (this.pack && sameRun(this.pack, pack)) return recut
     return send.recut(this.job, this.scheme, []).then(JSON.stringify, (e) => {
-      if (e instanceof Silence) throw e
+      if (passes(e)) throw e
       return undefined
     })
   }
   private async compare(from: number): Promise<void> {
     this.news = await send.difference(this.job, this.scheme, from).catch((e) => {
-      if (e instanceof Silence) throw e
+      if (passes(e)) throw e
       return undefined
     })
   }
@@ -410,7 +410,7 @@ export class Crew {
       await this.rowIs({ recut: JSON.stringify(this.recut) })
       this.others.postMessage(this.job)
     } catch (e) {
-      if (!(e instanceof Silence)) this.stopped(e)
+      if (!passes(e)) this.stopped(e)
     }
   }
 }

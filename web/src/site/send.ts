@@ -15,7 +15,6 @@ async function ask(url: string, init: RequestInit = {}): Promise<Response> {
     throw new Silence()
   })
   if (answer.ok || answer.status === 304) return answer
-  if (answer.status === 502 || answer.status === 504) throw new Silence()
   throw refusal(answer.status, await answer.json().catch(() => undefined))
 }
 const json = (body: unknown): RequestInit => ({

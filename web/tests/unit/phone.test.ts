@@ -1,6 +1,7 @@
 // One job on a slow phone: marks are made while others are read, sent or left.
 
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
+import { refusal } from '../../src/api/refusal'
 import { Crew } from '../../src/site/crew.svelte'
 import type { KeptMark } from '../../src/site/kept'
 import * as kept from '../../src/site/kept'
@@ -86,6 +87,23 @@ async function opened(): Promise<Crew> {
 }
 
 describe('a phone that is slow', () => {
+  it('takes a gateway that has no answer for silence, and a refusal for what it is', async () => {
+    const crew = await opened()
+    for (const [status, line] of [
+      [502, 'silent'],
+      [503, 'silent'],
+      [504, 'silent'],
+      [404, 'refused'],
+    ] as const) {
+      vi.mocked(send.pack).mockRejectedValueOnce(refusal(status, undefined))
+      await crew.sync()
+      expect([status, crew.line]).toEqual([status, line])
+    }
+    await crew.sync()
+    expect(crew.line).toBe('sent')
+    void crew.close()
+  })
+
   it('keeps a mark that is made while the marks of another page are read', async () => {
     const crew = await opened()
     const reading = held<KeptMark[]>()
