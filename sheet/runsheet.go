@@ -143,13 +143,17 @@ func (s *set) setup(p *paper, i int, u Setup, loaded *int) {
 	p.band(fmt.Sprintf("SET-UP %d of %d", i+1, len(s.Run.Setups)),
 		fmt.Sprintf("%s · %s · %d pieces · about %.0f min", s.material(u.Panel, u.Texture, u.Colour), s.thick(u.Thickness), len(u.Pieces), math.Ceil(u.Minutes)))
 	cols := p.spread(runColumns)
-	for k, b := range s.batches(u) {
+	batches := s.batches(u)
+	for k, b := range batches {
 		if k == 0 || b.coil >= 0 && b.coil != *loaded {
 			p.again = nil
 			s.before(p, b.coil, loaded)
 			p.need(20)
 			p.tableHead(cols)
 			p.again = func() { p.tableHead(cols) }
+		}
+		if k == len(batches)-2 { // the last line stands on no page alone
+			p.need(s.line(cols, b).high + s.line(cols, batches[k+1]).high)
 		}
 		s.batch(p, cols, b)
 	}
@@ -227,17 +231,28 @@ func (s *set) coilName(c Coil) string {
 	return c.ID
 }
 
-// batch is one line: boxes, count, the length in figures that can be read from
-// the shear, the pieces' numbers, ends.
-func (s *set) batch(p *paper, cols []column, b batch) {
-	first := b.pieces[0]
+// batchLine is a line's words, broken to their columns, and how high it is with them.
+type batchLine struct {
+	names, notes []string
+	high         float64
+}
+
+func (s *set) line(cols []column, b batch) (l batchLine) {
 	numbers := make([]string, len(b.pieces))
 	for i, q := range b.pieces {
 		numbers[i] = q.Number
 	}
-	names := draw.Wrap(strings.Join(numbers, "  "), 11, true, cols[3].width-2*cellPad)
-	notes := s.cutNotes(first, cols[4].width-2*cellPad)
-	h := max(11.0, 1.8+lead(11)*float64(len(names)), 1.8+lead(8.5)*float64(len(notes)))
+	l.names = draw.Wrap(strings.Join(numbers, "  "), 11, true, cols[3].width-2*cellPad)
+	l.notes = s.cutNotes(b.pieces[0], cols[4].width-2*cellPad)
+	l.high = max(11.0, 1.8+lead(11)*float64(len(l.names)), 1.8+lead(8.5)*float64(len(l.notes)))
+	return l
+}
+
+// batch is one line: boxes, count, the length in figures that can be read from
+// the shear, the pieces' numbers, ends.
+func (s *set) batch(p *paper, cols []column, b batch) {
+	first, l := b.pieces[0], s.line(cols, b)
+	h := l.high
 	p.need(h)
 	g := p.page.Layer("text")
 	x := p.left()
@@ -251,12 +266,12 @@ func (s *set) batch(p *paper, cols []column, b batch) {
 	x += cols[1].width
 	g.Add(draw.Text{At: draw.Point{X: x + cellPad, Y: middle + 2.6}, Text: s.exact(first.Length), Size: huge, Bold: true})
 	x += cols[2].width
-	for i, l := range names {
-		g.Add(draw.Text{At: draw.Point{X: x + cellPad, Y: middle + 1.4 + lead(11)*(float64(i)-float64(len(names)-1)/2)}, Text: l, Size: 11, Bold: true})
+	for i, name := range l.names {
+		g.Add(draw.Text{At: draw.Point{X: x + cellPad, Y: middle + 1.4 + lead(11)*(float64(i)-float64(len(l.names)-1)/2)}, Text: name, Size: 11, Bold: true})
 	}
 	x += cols[3].width
-	for i, l := range notes {
-		g.Add(draw.Text{At: draw.Point{X: x + cellPad, Y: middle + 1.1 + lead(8.5)*(float64(i)-float64(len(notes)-1)/2)}, Text: l, Size: 8.5})
+	for i, note := range l.notes {
+		g.Add(draw.Text{At: draw.Point{X: x + cellPad, Y: middle + 1.1 + lead(8.5)*(float64(i)-float64(len(l.notes)-1)/2)}, Text: note, Size: 8.5})
 	}
 	p.y += h
 	p.page.Layer("rules").Add(draw.Polyline(hair, draw.Point{X: p.left(), Y: p.y}, draw.Point{X: p.right(), Y: p.y}))

@@ -136,6 +136,35 @@ func TestEveryPieceIsOnThePapers(t *testing.T) {
 	}
 }
 
+// However many lines a run has, its last page holds more than one of them.
+func TestNoLineOfARunStandsAlone(t *testing.T) {
+	in := papersOf(t, measure.Imperial, 40*measure.Inch, gable("south"), gable("north"))
+	pages := 0
+	for n := 44; n <= min(52, len(in.Run.Setups[0].Pieces)); n++ {
+		short := in
+		one := in.Run.Setups[0]
+		one.Pieces = one.Pieces[:n]
+		short.Run.Setups = []sheet.Setup{one}
+		files, err := sheet.Papers(short)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range files {
+			if f.Name != "run-sheet.pdf" {
+				continue
+			}
+			text := strings.Split(strings.TrimRight(pdfText(t, f.Bytes), "\f\n"), "\f")
+			pages = max(pages, len(text))
+			if last := text[len(text)-1]; len(text) > 1 && strings.Count(last, "×") < 2 {
+				t.Errorf("%d pieces: one line on page %d:\n%s", n, len(text), last)
+			}
+		}
+	}
+	if pages < 2 {
+		t.Fatal("no run of two pages")
+	}
+}
+
 func TestCautionsStandInTheirPlaces(t *testing.T) {
 	files := papers(t, papersOf(t, measure.Imperial, 40*measure.Inch, gable("south")))
 	for name, words := range map[string][]string{
