@@ -10,7 +10,7 @@ import { chrome, desk, faults, id, open, picture, server, skip, stage } from './
 import { number, shows, type } from './sizes.mjs'
 
 const missing = ['python3', 'prlimit'].filter((name) => spawnSync(name, ['--version']).error)
-const unless = skip || (missing.length && `${missing.join(' and ')} is not here: .ci/tools installs it`)
+const unless = skip || (missing.length > 0 && `${missing.join(' and ')} is not here: .ci/tools installs it`)
 let page
 
 // A file that may grow no more fails the same way as a disk that has no room, if the program is
