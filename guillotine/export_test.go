@@ -211,7 +211,7 @@ func NewWalker(c Coil) (*Walker, error) {
 	}
 	s.offer(s.shelves(count))
 	t := s.newTree(count)
-	n := &part{rules: t.firstDemands(), live: t.live}
+	n := t.whole()
 	root := t.solve(n)
 	w := &Walker{t.newWalker(root), n.lower}
 	w.g.open()

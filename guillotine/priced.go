@@ -76,7 +76,7 @@ func (p *priced) columns() {
 		}
 		t.s.meter.spend(p.lp.work - was)
 		p.bound()
-		all, richest := t.proposals()
+		all, richest := t.proposals(n.live)
 		n.lower = max(n.lower, p.proves(richest))
 		if n.lower >= t.s.cost || t.s.meter.done || !p.generate(all) {
 			return
@@ -136,7 +136,6 @@ func (p *priced) rooms() [][]room {
 
 // begin opens the programme at the basis that the node was left with.
 func (t *tree) begin(n *part) *priced {
-	t.live = n.live
 	p := &priced{t: t, n: n, lp: &programme{lazy: true}}
 	for i := range n.rules {
 		p.lp.need = append(p.lp.need, n.rules[i].needs())
@@ -265,7 +264,7 @@ func (p *priced) bound() {
 	t.tables.clear()
 	for i := range p.n.rules {
 		if v := wholeDual(y[i]); v > 0 {
-			p.n.rules[i].pay(t, v)
+			p.n.rules[i].pay(t, p.n.live, v)
 		}
 	}
 }

@@ -68,13 +68,13 @@ func (r *rule) amount(t *tree, shape int) float64 {
 }
 
 // pay puts what the rule is worth into the tables; worth is not negative. What a blank
-// is worth may come out more, never less.
-func (r *rule) pay(t *tree, worth int64) {
+// is worth may come out more, never less. A cut pays for the shapes that are live alone.
+func (r *rule) pay(t *tree, live [][]int32, worth int64) {
 	b, P := &t.tables, len(t.setups)
 	v := worth * int64(r.sign)
 	switch r.kind {
 	case shapes:
-		b.payCut(t, r.cut, worth)
+		b.payCut(t, live, r.cut, worth)
 	case demands:
 		for e, a := range r.demand.strip {
 			b.lane[r.width][e] += ceilMul(a, worth, r.demand.unit)
@@ -102,9 +102,9 @@ func (r *rule) pay(t *tree, worth int64) {
 }
 
 // payCut is pay for a cut. Products that fit are shifted, not divided.
-func (b *tables) payCut(t *tree, c *cut, worth int64) {
+func (b *tables) payCut(t *tree, live [][]int32, c *cut, worth int64) {
 	P := len(t.setups)
-	for e, setups := range t.live {
+	for e, setups := range live {
 		shape, table := b.shape[e*P:(e+1)*P], c.table[e*P:(e+1)*P]
 		if worth < mostShifted {
 			for _, i := range setups {

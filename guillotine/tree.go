@@ -20,7 +20,6 @@ type tree struct {
 	cuts    finder
 	demands [][]*demand      // of each width: those found
 	fitters []*fitter        // of each width
-	live    [][]int32        // [extent]: setups of the shapes that a better plan may have, in the node in hand
 	past    map[rule]history // what trials of branches gave
 	open    []*part          // newest last
 	givenUp int64            // no plan of the parts that were given up costs less
@@ -72,11 +71,6 @@ func (s *slitter) newTree(count []int) *tree {
 		return nil
 	}
 	t.tables, t.givenUp, t.past = t.newTables(), math.MaxInt64, map[rule]history{}
-	every := make([]int32, len(t.setups))
-	for i := range every {
-		every[i] = int32(i)
-	}
-	t.live = slices.Repeat([][]int32{every}, len(s.extents))
 	t.demands = make([][]*demand, len(s.widths))
 	for w := range s.widths {
 		t.fitters = append(t.fitters, t.newFitter(w))
@@ -127,11 +121,19 @@ func (t *tree) grow() int64 {
 	return t.lower()
 }
 
+// whole is all that is to be searched.
+func (t *tree) whole() *part {
+	every := make([]int32, len(t.setups))
+	for i := range every {
+		every[i] = int32(i)
+	}
+	return &part{rules: t.firstDemands(), live: slices.Repeat([][]int32{every}, len(t.s.extents))}
+}
+
 // root solves the root, with its cuts.
 func (t *tree) root() (*priced, *part) {
-	n := &part{rules: t.firstDemands(), live: t.live}
-	root := t.solve(n)
-	return t.tighten(root, n)
+	n := t.whole()
+	return t.tighten(t.solve(n), n)
 }
 
 // turns is into how many turns the work limit is cut (assumed).

@@ -42,10 +42,10 @@ func (t *tree) worth(e, i int) int64 {
 }
 
 // proposals gives the best blank of every extent, and the one worth most for its cost,
-// among the shapes that a better plan may have.
-func (t *tree) proposals() (all []proposal, richest proposal) {
+// among the shapes that are live.
+func (t *tree) proposals(live [][]int32) (all []proposal, richest proposal) {
 	s, looked := t.s, 0
-	for e, setups := range t.live {
+	for e, setups := range live {
 		best := proposal{e, 0, never}
 		for _, i := range setups {
 			if v := t.worth(e, int(i)); v > best.worth {
@@ -71,7 +71,7 @@ func (t *tree) proposals() (all []proposal, richest proposal) {
 func (p *priced) boundShapes() {
 	t := p.t
 	p.bound()
-	_, richest := t.proposals()
+	_, richest := t.proposals(p.n.live)
 	total, looked := p.total(), 0
 	if richest.worth <= 0 {
 		return
@@ -91,7 +91,7 @@ func (p *priced) boundShapes() {
 		looked += len(setups)
 	}
 	t.s.meter.spend(looked * 30)
-	p.n.live, t.live = live, live
+	p.n.live = live
 }
 
 // clear forgets what rules added.
