@@ -96,10 +96,6 @@ func (b *brush) exactly(t *run, q *pair, tables *exactTables) {
 	}
 }
 
-func (t *stretch) place(s float64) (x, y float64) {
-	return float64(t.a[0]) + s*float64(t.b[0]-t.a[0]), float64(t.a[1]) + s*float64(t.b[1]-t.a[1])
-}
-
 // exactLift is the ambient light at a place of a stretch beside what its tables mix.
 func (b *brush) exactLift(t *stretch, q *pair, s float64) float32 {
 	d := b.p.light[b.strip.wall]

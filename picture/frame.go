@@ -70,6 +70,11 @@ type stretch struct {
 	way      *way               // nil: the sun reaches all of it or none, whatever the depth
 }
 
+// place is the place on the wall so far along the line, 1 being a span further.
+func (t *stretch) place(s float64) (x, y float64) {
+	return float64(t.a[0]) + s*float64(t.b[0]-t.a[0]), float64(t.a[1]) + s*float64(t.b[1]-t.a[1])
+}
+
 // sunning is how the sun reaches a stretch.
 type sunning uint8
 

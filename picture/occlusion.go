@@ -186,8 +186,7 @@ func (d *daylight) hidden(t *stretch) *[span]uint8 {
 	var out [span]uint8
 	some := false
 	for k := t.from; k < t.to; k++ {
-		f := float64(k) / span
-		x, y := float64(t.a[0])+f*float64(t.b[0]-t.a[0]), float64(t.a[1])+f*float64(t.b[1]-t.a[1])
+		x, y := t.place(float64(k) / span)
 		out[k] = uint8(min(255, 256*(1-d.occlusion.at(x, y, 0))+0.5))
 		some = some || out[k] > 0
 	}

@@ -123,7 +123,8 @@ func (b *brush) paintSide(x *sidePixel) {
 	t.wear(&b.strip.stretches[x.stretch], b.clothes.trimmed)
 	k := int(x.pixel)
 	f := float64(k) / span
-	at := XY{float64(t.a[0]) + f*float64(t.b[0]-t.a[0]), float64(t.a[1]) + f*float64(t.b[1]-t.a[1])}
+	px, py := t.place(f)
+	at := XY{px, py}
 	pix := b.out.Pix[b.out.PixOffset(b.strip.left+k, int(t.row)):]
 	if t.parts != nil && t.parts[k].share == 0 { // which no stretch paints
 		copy(pix[:3], b.p.photo.Image.Pix[b.p.photo.Image.PixOffset(b.strip.left+k, int(t.row)):])
@@ -218,8 +219,8 @@ func (p *Prepared) lightSides() {
 		d := p.light[s.wall]
 		for k := range s.sides {
 			x := &s.sides[k]
-			t, f := &s.stretches[x.stretch], float64(x.pixel)/span
-			at := XY{float64(t.a[0]) + f*float64(t.b[0]-t.a[0]), float64(t.a[1]) + f*float64(t.b[1]-t.a[1])}
+			px, py := s.stretches[x.stretch].place(float64(x.pixel) / span)
+			at := XY{px, py}
 			side, plain := x.edge.gets(d, at), d.plain(at.X, at.Y)
 			for c := range plain {
 				x.lamp.side[c], x.lamp.plain[c] = float32(side[c]), float32(plain[c])

@@ -108,8 +108,7 @@ func (p *Prepared) mapped(out *image.Gray, dress []Dressing, number [][]int) {
 			t := &s.stretches[k]
 			row := out.Pix[out.PixOffset(s.left, int(t.row)):]
 			for u := int(t.from); u < int(t.to); u++ {
-				f := float64(u) / span
-				x, y := float64(t.a[0])+f*float64(t.b[0]-t.a[0]), float64(t.a[1])+f*float64(t.b[1]-t.a[1])
+				x, y := t.place(float64(u) / span)
 				if z := seen[s.wall].at(x, y); z >= 0 && (t.parts == nil || t.parts[u].share > 127) {
 					row[u] = uint8(number[s.wall][z])
 				}
