@@ -164,9 +164,13 @@ func (r *reader) jpeg(name string) image.Image {
 
 // photo is a picture as the program reads it.
 func (r *reader) photo(name string) *image.RGBA {
-	im := r.jpeg(name)
+	return flat(r.jpeg(name))
+}
+
+// flat is a picture in red, green and blue, as the standard library reads its pixels.
+func flat(im image.Image) *image.RGBA {
 	out := image.NewRGBA(im.Bounds())
-	draw.Draw(out, out.Rect, im, im.Bounds().Min, draw.Src)
+	draw.Draw(out, out.Rect, im, out.Rect.Min, draw.Src)
 	return out
 }
 

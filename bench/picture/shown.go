@@ -12,12 +12,11 @@ import (
 // are drawn straight. The standard library gives each to its four pixels alike, steps that
 // nobody sees.
 func shown(im image.Image) *image.RGBA {
-	out := image.NewRGBA(im.Bounds())
 	c, ok := im.(*image.YCbCr)
 	if !ok || c.SubsampleRatio != image.YCbCrSubsampleRatio420 {
-		draw.Draw(out, out.Rect, im, out.Rect.Min, draw.Src)
-		return out
+		return flat(im)
 	}
+	out := image.NewRGBA(im.Bounds())
 	w, h := out.Rect.Dx(), out.Rect.Dy()
 	half := image.Rect(0, 0, (w+1)/2, (h+1)/2)
 	whole := func(pix []uint8) *image.Gray {
