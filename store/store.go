@@ -14,6 +14,7 @@ import (
 	"database/sql"
 	"encoding/hex"
 	"errors"
+	"fmt"
 	"strings"
 	"time"
 
@@ -83,9 +84,13 @@ func Open(ctx context.Context, c Config) (*Store, error) {
 }
 
 func (s *Store) connect(ctx context.Context) (err error) {
-	if isPostgres(s.config.Database) {
+	kind, _, address := strings.Cut(s.config.Database, "://")
+	switch {
+	case isPostgres(s.config.Database):
 		s.read, s.writer, err = openPostgres(ctx, s.config.Database)
-	} else {
+	case address:
+		return fmt.Errorf("there is no way to keep data in %s://; give postgres://... or the path of a file", kind)
+	default:
 		s.read, s.writer, err = openSQLite(ctx, s.config.Database)
 	}
 	return err

@@ -53,10 +53,11 @@ func TestServeRefusals(t *testing.T) {
 		t.Fatal(err)
 	}
 	for line, want := range map[string]string{
-		"serve --listen nonsense --data " + t.TempDir():                        "choose another with --listen",
-		"serve --listen 127.0.0.1:0 --data " + file:                            "cannot be opened",
-		"serve --listen 127.0.0.1:0 --data " + file + "/below":                 "cannot be opened",
-		"serve --listen 127.0.0.1:0 --files gs://bucket --data " + t.TempDir(): "look at --database and --files",
+		"serve --listen nonsense --data " + t.TempDir():                         "choose another with --listen",
+		"serve --listen 127.0.0.1:0 --data " + file:                             "cannot be opened",
+		"serve --listen 127.0.0.1:0 --data " + file + "/below":                  "cannot be opened",
+		"serve --listen 127.0.0.1:0 --files gs://bucket --data " + t.TempDir():  "look at --database and --files",
+		"serve --listen 127.0.0.1:0 --database mysql://x --data " + t.TempDir(): "no way to keep data in mysql://",
 	} {
 		var out, err bytes.Buffer
 		if code := run(strings.Fields(line), nil, &out, &err); code != jobWrong || !strings.Contains(err.String(), want) {
