@@ -7,8 +7,9 @@ import { passes, Refusal, wordsOf } from '../api/refusal'
 import type { HouseView, JobDoc, Layout, Problem } from '../api/types'
 import { applied } from '../house/patch'
 import { pauses } from './again'
+import { type Aside, AsideShelf } from './aside'
 import { live } from './live'
-import { Outbox, type Trouble } from './outbox'
+import { type Edit, Outbox, type Trouble } from './outbox'
 import { joinedLayout, joinedView } from './parts'
 import { type Act, type Build, frameOf, putDown, resolved, tabName, type Unsent, UnsentShelf } from './unsent'
 
@@ -38,7 +39,14 @@ export class OpenJob {
   trouble = $state.raw<Trouble>()
   news = $state('')
   failed = $state('')
-  readonly outbox = new Outbox((count, trouble) => this.noted(count, trouble))
+  readonly outbox = new Outbox(
+    (count, trouble) => this.noted(count, trouble),
+    (edits, why) => this.setAside(edits, why),
+  )
+  /** Edits that the server cannot take any more: the person decides. */
+  aside = $state.raw<Aside[]>([])
+  private readonly asideShelf: AsideShelf
+  private puttingAside: Promise<void> = Promise.resolve()
   /** The revision that view and layout are of; 0 where the layout is of an earlier state. */
   private holds = 0
   /** Every edit that waits is kept in the browser too: the page may be closed. */
@@ -61,6 +69,8 @@ export class OpenJob {
     this.id = id
     this.scheme = scheme
     this.shelf = new UnsentShelf(id, localStorage, who, tabName(sessionStorage))
+    this.asideShelf = new AsideShelf(id, localStorage, who)
+    this.aside = this.asideShelf.list()
   }
 
   /** The house cannot stand as it is: nothing follows from it, which is said once. */
@@ -166,15 +176,50 @@ export class OpenJob {
   /** Puts what an earlier page could not send on its way. */
   private goOn(): void {
     const list = this.shelf.take()
-    for (const [i, kept] of list.entries()) {
-      // The first may have been sent without an answer: for its own revision it is not done twice.
-      const send = () => (kept.act ? this.carryOut(kept.act, i ? undefined : kept.base) : this.sendKept(kept))
-      const put = this.outbox.put({ what: kept.what.join('; '), kept, send })
-      put.catch(() => {}) // it was told
-    }
+    // The first may have been sent without an answer: for its own revision it is not done twice.
+    for (const [i, kept] of list.entries()) this.putKept(kept, i ? undefined : kept.base)
     const others = this.shelf.others()
     if (others.length)
       this.tell(`Kept in this browser until they sign in here: edits by ${others.join(', ')}`)
+  }
+
+  /** Nothing that was typed is lost: what the server cannot take is kept as it was made. */
+  private setAside(edits: Edit[], refusal: Refusal): void {
+    const { document: doc, view, revision } = this
+    const why = lostGround[refusal.status] ?? refusal.said
+    const at = Date.now()
+    const list = doc && view ? putDown(edits, doc, view, revision) : Promise.reject(new Error('no job yet'))
+    const words = () => [{ what: edits.map((e) => e.what), base: 0, frame: '', patch: [], sums: [] }]
+    this.puttingAside = Promise.all([list.catch(words), this.puttingAside]).then(([all]) => {
+      this.asideShelf.add(all.filter(outlasts).map((kept) => ({ kept, why, at })))
+      this.aside = this.asideShelf.list()
+    })
+  }
+
+  get asideSafe(): boolean {
+    return !this.aside.length || this.asideShelf.safe
+  }
+
+  /** The edit has its places in the job as it is now. */
+  fits({ kept }: Aside): boolean {
+    return Boolean(kept.act || (this.document && kept.frame === frameOf(this.document)))
+  }
+
+  /** Puts an edit that was put aside on its way again, onto the job as it is now. */
+  doAgain(one: Aside): void {
+    this.letGo(one)
+    this.putKept({ ...one.kept, base: this.revision })
+    void this.shelve()
+  }
+
+  letGo(one: Aside): void {
+    this.asideShelf.take(one)
+    this.aside = this.asideShelf.list()
+  }
+
+  private putKept(kept: Unsent, base?: number): void {
+    const send = () => (kept.act ? this.carryOut(kept.act, base) : this.sendKept(kept))
+    this.outbox.put({ what: kept.what.join('; '), kept, send }).catch(() => {}) // it was told
   }
 
   private async sendKept(kept: Unsent): Promise<void> {
@@ -198,6 +243,7 @@ export class OpenJob {
       const { document: doc, view, revision } = this
       if (!doc || !view) return
       const list = await putDown([...this.outbox.edits], doc, view, revision)
+      await this.puttingAside // before it leaves its place here
       if (turn !== this.shelved) return
       this.shelf.put(list)
       this.safe = true
@@ -219,15 +265,14 @@ export class OpenJob {
   }
 
   private async send(what: string, build: Build): Promise<void> {
-    const doc = this.document
-    const view = this.view
+    const { document: doc, view, revision } = this
     if (!doc || !view) return
     const units = doc.units ?? 'imperial'
     const patch = await build(doc, view, (sums) => api.sums(units, sums))
     if (!patch.length) return
     const before = this.tally
     const next = applied(doc, patch)
-    const { asked, revision } = this
+    const { asked } = this
     const answer = await api.change(this.id, revision, asked, what, patch)
     this.took(answer, answer.document ?? next, before, asked)
     // The next revision is this edit's own, which may have come before without an answer.
@@ -283,20 +328,17 @@ export class OpenJob {
     this.took(answer, answer.document ?? (await api.job(this.id)).document, before, asked)
   }
 
-  /** After a conflict: take what the other one wrote, or put this edit on top of it. */
-  async settle(keep: 'mine' | 'theirs'): Promise<void> {
+  /** After a conflict: take what the other one wrote, put this edit on top of it, or put it aside. */
+  async settle(keep: 'mine' | 'theirs' | 'neither'): Promise<void> {
+    const [edit] = this.outbox.edits
     if (keep === 'theirs') this.outbox.drop()
+    if (keep === 'neither') this.outbox.setAside(1, new Refusal(409, 'Somebody changed the same.', ''))
     this.trouble = undefined
     await this.fetch().catch(() => {}) // without an answer the edit meets the same again, or silence
-    const kept = keep === 'mine' && this.outbox.edits[0]?.kept
+    const kept = keep === 'mine' && edit?.kept
     if (kept && !kept.act && this.document) {
       if (frameOf(this.document) === kept.frame) kept.base = this.revision
-      else {
-        this.outbox.drop()
-        this.tell(
-          `Walls or zones came or went meanwhile, so this has no place any more: ${kept.what.join('; ')}`,
-        )
-      }
+      else this.outbox.setAside(1, new Refusal(409, 'Walls or zones came or went meanwhile.', ''))
     }
     await this.outbox.run()
   }
@@ -333,6 +375,7 @@ export class OpenJob {
     const { revision } = this
     const job = await api.job(this.id).catch(() => undefined)
     if (this.closed || !job || job.revision >= revision) return // what came late was older, nothing else
+    if (this.waiting) this.outbox.setAside(this.waiting, new Refusal(412, 'Older data', ''))
     this.revision = 0
     await this.show(job)
     this.tell('The server’s data were put back to an older copy: what was changed after it is gone.')
@@ -365,6 +408,15 @@ export class OpenJob {
     this.outbox.stop()
   }
 }
+
+/** Why nothing that was made for a job can be saved any more. */
+const lostGround: Record<number, string> = {
+  404: 'The job was put aside, or is not on the server any more.',
+  412: 'The server’s data were put back to an older copy, from before this edit.',
+}
+
+/** An undo that has nothing left to take back is nothing that anybody could do again. */
+const outlasts = ({ act }: Unsent) => !act || typeof act === 'object'
 
 /** The title of the server's refusal: another person is signed in than made the edits. */
 export const otherName = 'Somebody else is signed in'

@@ -28,7 +28,11 @@ export class Outbox {
   private pause = pauses()
   private turn = 0
 
-  constructor(private readonly changed: (count: number, trouble: Trouble) => void) {}
+  /** aside is told of edits that cannot be sent again, and of none that its field has back. */
+  constructor(
+    private readonly changed: (count: number, trouble: Trouble) => void,
+    private readonly aside: (edits: Edit[], why: Refusal) => void = () => {},
+  ) {}
 
   get count(): number {
     return this.waiting.length
@@ -69,21 +73,33 @@ export class Outbox {
       return this.stopped(edit, e)
     }
     this.pause = pauses()
-    this.waiting.shift()
+    this.leaves(edit)
     edit.done()
     this.changed(this.count, undefined)
     return undefined
   }
 
-  /** Silence, a conflict or a lost sign-in keep the edit; anything else gives it back. */
+  /** Silence, a conflict or a lost sign-in keep the edit; anything else ends its way. */
   private stopped(edit: Waiting, e: unknown): Trouble {
+    if (!this.waiting.includes(edit)) return undefined // it was put aside meanwhile
     if (e instanceof Silence) return { kind: 'silence' }
     const refusal = e instanceof Refusal ? e : new Refusal(0, 'The page itself failed', String(e))
-    if (!keeps(refusal)) {
-      this.waiting.shift()
-      edit.failed(refusal)
-    }
+    if (groundless(refusal)) this.setAside(this.waiting.length, refusal)
+    else if (!keeps(refusal) && edit.kept) this.setAside(1, refusal)
+    else if (!keeps(refusal)) this.waiting.shift()!.failed(refusal)
     return { kind: 'refused', edit, refusal }
+  }
+
+  private leaves(edit: Waiting): void {
+    this.waiting = this.waiting.filter((w) => w !== edit)
+  }
+
+  /** The first so many edits leave the line, to be had elsewhere. */
+  setAside(many: number, why: Refusal): void {
+    const edits = this.waiting.splice(0, many)
+    this.aside(edits, why)
+    for (const edit of edits) edit.done()
+    this.changed(this.count, undefined)
   }
 
   /** Gives the edit at the head up, for instance because theirs is kept. */
@@ -106,5 +122,7 @@ export class Outbox {
 
 const keeps = ({ status, conflicts }: Refusal) =>
   status === 401 || status >= 500 || (status === 409 && conflicts.length > 0)
+/** What the edits were made for is not there any more: none of those that wait can be sent. */
+const groundless = ({ status }: Refusal) => status === 412 || status === 404
 const again = (t: NonNullable<Trouble>) => t.kind === 'silence' || t.refusal.status >= 500
 const keptBack = (t: NonNullable<Trouble>) => t.kind === 'silence' || keeps(t.refusal)

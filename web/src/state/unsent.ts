@@ -41,7 +41,7 @@ interface Shelf {
   at: number
   list: Unsent[]
 }
-type Store = Pick<Storage, 'getItem' | 'setItem' | 'removeItem' | 'key' | 'length'>
+export type Store = Pick<Storage, 'getItem' | 'setItem' | 'removeItem' | 'key' | 'length'>
 
 /**
  * Writes down all that waits. An undo takes back the edit before it here already, where that

@@ -20,7 +20,7 @@ export function stepsOf(where: string): string[] {
     .filter(Boolean)
 }
 
-/** "south, S1, place" for /house/walls/0/openings/0/at/0. */
+/** "south, S1, from the left" for /house/walls/0/openings/0/at/0. */
 export function placeWords(where: string, doc: JobDoc | undefined): string {
   const s = stepsOf(where)
   if (s[0] === 'house' && s[1] === 'walls' && s[2]) return wallWords(s, doc)
@@ -51,7 +51,7 @@ function wallWords(s: string[], doc: JobDoc | undefined): string {
   if (s[3] === 'openings' && s[4]) {
     words.push(wall?.openings?.[Number(s[4])]?.id ?? `opening ${s[4]}`)
     const field: Record<string, string[]> = { at: ['from the left', 'sill'], size: ['width', 'height'] }
-    if (s[5]) words.push(field[s[5]]?.[Number(s[6])] ?? say(s[5]))
+    if (s[5]) words.push(field[s[5]]?.[Number(s[6])] ?? (s[5] === 'at' ? 'place' : say(s[5])))
   } else if (s[3] === 'outline') words.push('its outline')
   else if (s[3]) words.push(say(s[3]))
   return words.join(', ')

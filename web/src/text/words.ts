@@ -30,6 +30,18 @@ const said: Record<string, string> = {
 export const say = (word: string): string => said[word] ?? word
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)
 
+/** A value of the job file as a person reads it. */
+export function valueWords(value: unknown): string {
+  if (value === undefined || value === null) return 'taken away'
+  if (Array.isArray(value))
+    return value.map((v) => (Array.isArray(v) ? `(${valueWords(v)})` : valueWords(v))).join(', ')
+  if (typeof value !== 'object') return String(value)
+  if ('length' in value) return valueWords(value.length)
+  return Object.entries(value)
+    .map(([name, v]) => `${name.replaceAll('_', ' ')} ${valueWords(v)}`)
+    .join(', ')
+}
+
 /** What is written one to a line. */
 export const linesOf = (text: string): string[] =>
   text

@@ -3,8 +3,11 @@
 // while an edit waits is shown afterwards.
 
 import assert from 'node:assert/strict'
+import { cpSync, mkdtempSync, readFileSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
 import { afterEach, test } from 'node:test'
-import { chrome, desk, faults, id, open, restart, server, skip, stage, until } from './lib.mjs'
+import { axe, chrome, desk, faults, id, open, picture, restart, server, skip, stage, until } from './lib.mjs'
 import { number, shows, type } from './sizes.mjs'
 
 const password = { Ann: 'a long enough word', Bert: 'another long word' } // invented people
@@ -205,6 +208,46 @@ test('what another did while an edit waited is shown once it has its answer', { 
   assert.notEqual(await number(two, 'S3', 'Width').inputValue(), `3' 4 1/4"`)
   answer()
   await shows(two, 'S3', 'Width', `3' 4 1/4"`)
+})
+
+test('edits from before older data were put back are told, kept, done again or let go', {
+  skip,
+}, async () => {
+  await server.kill()
+  const copy = mkdtempSync(join(tmpdir(), 'coilwright-copy-'))
+  cpSync(server.folder, copy, { recursive: true })
+  await restart()
+  await page.reload()
+  await type(page, 'S1', 'Width', '47 1/4')
+  await shows(page, 'S1', 'Width', `3' 11 1/4"`)
+  await leftWith('1 edit', () => type(page, 'S1', 'Height', '62 1/4'))
+  await server.kill()
+  rmSync(server.folder, { recursive: true })
+  cpSync(copy, server.folder, { recursive: true })
+  rmSync(copy, { recursive: true })
+  await restart()
+  await page.goto(at)
+  const said = page.locator('[data-aside]')
+  await said.waitFor()
+  assert.match(await said.innerText(), /1 edit could not be saved\. It is kept in this browser/)
+  await page.reload()
+  await said.getByRole('button', { name: 'Look at it' }).click()
+  const dialog = page.getByRole('dialog')
+  assert.match(
+    await dialog.innerText(),
+    /S1 on South: height 62 1\/4[\s\S]*older copy[\s\S]*South, S1, .*62 1\/4/i,
+  )
+  assert.deepEqual(await axe(page, 'edits put aside'), [])
+  await picture(page, 'aside-desk')
+  const [file] = await Promise.all([
+    page.waitForEvent('download'),
+    dialog.getByRole('link', { name: 'Save as a file' }).click(),
+  ])
+  assert.match(readFileSync(await file.path(), 'utf8'), /S1 on South: height 62 1\/4/i)
+  await dialog.getByRole('button', { name: 'Do it again' }).click()
+  await shows(page, 'S1', 'Height', `5' 2 1/4"`)
+  await said.waitFor({ state: 'detached' })
+  assert.equal((await size('S1'))[1], `5' 2 1/4"`)
 })
 
 test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))

@@ -3,8 +3,10 @@
 import { beforeEach, describe, expect, it, vi } from 'vitest'
 import * as api from '../../src/api/calls'
 import { Refusal, Silence } from '../../src/api/refusal'
+import { set } from '../../src/house/patch'
 import { OpenJob } from '../../src/state/job.svelte'
 import { live } from '../../src/state/live'
+import { frameOf, UnsentShelf } from '../../src/state/unsent'
 
 vi.mock('../../src/api/calls')
 vi.mock('../../src/state/live')
@@ -202,6 +204,81 @@ describe('an open job on a slow net', () => {
     await vi.advanceTimersByTimeAsync(1)
     expect([job.stale, job.layout?.scheme, job.failed]).toEqual([false, 'A', ''])
     vi.useRealTimers()
+  })
+
+  for (const how of ['a refusal', 'its line of news'])
+    it(`edits from before older data were put back are kept aside, none sent: ${how}`, async () => {
+      const job = await opened()
+      const first = edit(job, 'before')
+      await turn()
+      one('change A').give({ revision: 5, layout: layout('A'), same: [] } as never)
+      await first
+      const waiting = [edit(job, 'one'), edit(job, 'two')]
+      await turn()
+      const sent = one('change A')
+      if (how === 'a refusal') sent.fail(new Refusal(412, 'The job has moved on', ''))
+      else heard({ revision: 3 }, 'hello')
+      await turn()
+      one('job').give(answer(3, 'as it was'))
+      await Promise.all(waiting) // no field has them back
+      await turn()
+      const later = edit(job, 'later')
+      await turn()
+      if (how !== 'a refusal') sent.fail(new Refusal(412, 'The job has moved on', '')) // late, after the next edit
+      await turn()
+      one('layout A').give(layout('A'))
+      one('change A').give({ revision: 4, layout: layout('A'), same: [] } as never)
+      await later
+      expect([job.title, job.waiting, asked]).toEqual(['later', 0, []])
+      expect(job.aside.map((a) => [a.kept.what, a.kept.patch.map((o) => o.value)])).toEqual([
+        [
+          ['one', 'two'],
+          ['one', 'two'],
+        ],
+      ])
+      expect(job.aside[0]!.why).toMatch(/older copy/)
+      expect(new OpenJob('j', 'A').aside).toEqual(job.aside) // it outlives the page
+      expect(new OpenJob('j', 'A', 'Bert').aside).toEqual([])
+    })
+
+  it('an edit that was kept aside is done again on the job as it is, or let go', async () => {
+    const frame = frameOf(document() as never)
+    const kept = (what: string) => ({ what: [what], base: 9, frame, patch: [set(what, 'title')], sums: [] })
+    new UnsentShelf('j', localStorage, '', 'another').put([kept('one'), { ...kept('two'), frame: '' }])
+    vi.spyOn(Date, 'now').mockReturnValue(Date.now() + 60_000) // that tab is silent
+    const job = await opened()
+    one('change A').fail(new Refusal(412, 'The job has moved on', ''))
+    await turn()
+    one('job').give(answer(1)) // whether older data were put back
+    await turn()
+    expect(job.aside.map((a) => [a.kept.what[0], job.fits(a)])).toEqual([
+      ['one', true],
+      ['two', false],
+    ])
+    job.doAgain(job.aside[0]!)
+    await turn()
+    expect(calls.change.mock.lastCall?.[1]).toBe(1) // its own revision never was
+    one('change A').give({ revision: 2, layout: layout('A'), same: [] } as never)
+    await turn()
+    expect([job.title, job.aside.length]).toEqual(['one', 1])
+    job.letGo(job.aside[0]!)
+    expect(job.aside).toEqual([])
+    expect(new OpenJob('j', 'A').aside).toEqual([])
+    vi.restoreAllMocks()
+  })
+
+  it('a conflict that is put off keeps the edit aside', async () => {
+    const job = await opened()
+    void edit(job, 'mine')
+    await turn()
+    one('change A').fail(new Refusal(409, 'both', '', [{ path: '/title' }]))
+    await turn()
+    const settled = job.settle('neither')
+    one('job').give(answer(2, 'theirs'))
+    await turn()
+    one('layout A').give(layout('A'))
+    await settled
+    expect([job.title, job.waiting, job.aside[0]?.kept.what]).toEqual(['theirs', 0, ['mine']])
   })
 
   it('a conflict that is settled while the server is silent waits, and is sent', async () => {
