@@ -53,11 +53,11 @@ func Decode(data []byte) (Picture, error) {
 	if size.X*size.Y > 1_000_000+1000*len(data) {
 		return Picture{}, &PictureError{fmt.Sprintf("the file is too small for the %d x %d pixels that it promises", size.X, size.Y), "copy it again from the camera"}
 	}
-	img, err := kind.decode(bytes.NewReader(data))
+	img, err := kind.decode(data)
 	if err != nil {
 		return Picture{}, broken(err)
 	}
-	return Picture{upright(flat(img), meta.Orientation), meta}, nil
+	return Picture{upright(img, meta.Orientation), meta}, nil
 }
 
 // Describe gives a picture's size in pixels once it is upright, and what its
@@ -96,7 +96,7 @@ func head(data []byte) (kind, image.Point, Meta, error) {
 // kind is a file format that is read.
 type kind struct {
 	config func(io.Reader) (image.Config, error)
-	decode func(io.Reader) (image.Image, error)
+	decode func([]byte) (*image.RGBA, error)
 	meta   imagemeta.ImageFormat
 }
 
@@ -105,9 +105,9 @@ func kindOf(data []byte) (kind, error) {
 	starts := func(at int, s string) bool { return len(data) >= at+len(s) && string(data[at:at+len(s)]) == s }
 	switch {
 	case starts(0, "\xff\xd8\xff"):
-		return kind{jpeg.DecodeConfig, jpeg.Decode, imagemeta.JPEG}, nil
+		return kind{jpeg.DecodeConfig, decodeJPEG, imagemeta.JPEG}, nil
 	case starts(0, "\x89PNG\r\n\x1a\n"):
-		return kind{png.DecodeConfig, png.Decode, imagemeta.PNG}, nil
+		return kind{png.DecodeConfig, decodePNG, imagemeta.PNG}, nil
 	case starts(4, "ftyphei"), starts(4, "ftyphev"), starts(4, "ftypmif1"), starts(4, "ftypmsf1"), starts(4, "ftypavif"):
 		return kind{}, &PictureError{"this is a HEIC or AVIF picture", "set the phone's camera to store JPEG, or save the picture as JPEG"}
 	case starts(0, "RIFF") && starts(8, "WEBP"), starts(0, "GIF8"), starts(0, "BM"), starts(0, "II*\x00"), starts(0, "MM\x00*"):
@@ -118,6 +118,14 @@ func kindOf(data []byte) (kind, error) {
 		return kind{}, &PictureError{"the file is empty", "copy it again from the camera"}
 	}
 	return kind{}, &PictureError{"this is not a picture", "give a photo as JPEG or PNG"}
+}
+
+func decodePNG(data []byte) (*image.RGBA, error) {
+	img, err := png.Decode(bytes.NewReader(data))
+	if err != nil {
+		return nil, err
+	}
+	return flat(img), nil
 }
 
 // broken says why a decoder gave up.
