@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"image"
 	"image/png"
+	"maps"
 	"math/rand/v2"
 	"net/http"
 	"reflect"
@@ -344,8 +345,18 @@ func TestMarkPhotos(t *testing.T) {
 		t.Errorf("wanted: %v", got["photos_wanted"])
 	}
 	p := s.want(200, "GET", job+"/schemes/A/site/progress", nil)
-	if at(p, "photos", 0, "here") != true || at(p, "quality", 0, "item") != "barrier" || at(p, "walls", 0, "quality_done") != 1.0 {
+	if at(p, "photos", 0, "here") != true || at(p, "quality", 0, "item") != "barrier" || at(p, "photos", 0, "about") != "south: "+at(p, "quality", 0, "what").(string) || at(p, "walls", 0, "quality_done") != 1.0 {
 		t.Errorf("%v %v", p["photos"], p["quality"])
+	}
+	pack := s.want(200, "GET", job+"/schemes/A/site", nil)
+	of := phoneMark("d", 2, "covered", at(pack, "pieces", 0, "key").(string)+":photo")
+	of["photo"] = "d.png"
+	say := maps.Clone(of)
+	say["id"], say["count"], say["text"] = "e", 3, "cracked sheathing behind it"
+	s.want(200, "POST", job+"/marks", marksBody("", of, say))
+	p = s.want(200, "GET", job+"/schemes/A/site/progress", nil)
+	if len(p["photos"].([]any)) != 2 || at(p, "photos", 1, "words") != say["text"] || at(p, "photos", 1, "mark") != "d" || at(p, "photos", 1, "about") != at(pack, "pieces", 0, "label") {
+		t.Errorf("a word to a photo: %v", p["photos"])
 	}
 }
 

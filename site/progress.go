@@ -171,6 +171,7 @@ type ProgressCheck struct {
 type ProgressQuality struct {
 	Wall  string `json:"wall"`
 	Item  string `json:"item"`
+	What  string `json:"what" doc:"The item in words"`
 	By    string `json:"by"`
 	At    string `json:"at"`
 	Photo string `json:"photo"`
@@ -181,7 +182,8 @@ type ProgressQuality struct {
 type ProgressPhoto struct {
 	Mark  string `json:"mark"`
 	Photo string `json:"photo"`
-	About string `json:"about"`
+	About string `json:"about" doc:"What it was taken of, in words"`
+	Words string `json:"words" doc:"What the person says that it shows"`
 	By    string `json:"by"`
 	At    string `json:"at"`
 	Here  bool   `json:"here" doc:"The office has it"`

@@ -212,19 +212,57 @@ func (w *watch) quality() []ProgressQuality {
 			continue
 		}
 		m := w.state.Covered[about]
-		out = append(out, ProgressQuality{about[:i], about[i+1:], m.By, m.At, m.Photo, m.Note})
+		out = append(out, ProgressQuality{about[:i], about[i+1:], w.item(about[:i], about[i+1:]), m.By, m.At, m.Photo, m.Note})
 	}
 	return out
 }
 
+// item is what is looked at on a wall, in words.
+func (w *watch) item(wall, id string) string {
+	for _, at := range w.pack.Walls {
+		for _, q := range at.Quality {
+			if at.ID == wall && q.ID == id {
+				return q.What
+			}
+		}
+	}
+	return id
+}
+
+// photos lists each photo once: a later mark that names it again says what it shows.
 func (w *watch) photos(here map[string]bool) []ProgressPhoto {
-	out := []ProgressPhoto{}
+	out, at := []ProgressPhoto{}, map[string]int{}
 	for _, m := range w.standing {
-		if m.Photo != "" {
-			out = append(out, ProgressPhoto{m.ID, m.Photo, m.Piece, m.By, m.At, here[m.Photo]})
+		if m.Photo == "" {
+			continue
+		}
+		i, known := at[m.Photo]
+		if !known {
+			i = len(out)
+			at[m.Photo] = i
+			out = append(out, ProgressPhoto{Mark: m.ID, Photo: m.Photo, About: w.about(m), By: m.By, At: m.At, Here: here[m.Photo]})
+		}
+		if m.Text != "" {
+			out[i].Words = m.Text
 		}
 	}
 	return out
+}
+
+// about says what a photo was taken of: a piece as it is called now, or a wall's item.
+func (w *watch) about(m tally.Mark) string {
+	i := strings.LastIndex(m.Piece, ":")
+	if i < 0 {
+		return m.Piece
+	}
+	of, what := m.Piece[:i], m.Piece[i+1:]
+	switch {
+	case what != "photo":
+		return of + ": " + w.item(of, what)
+	case w.piece[of] != nil:
+		return w.piece[of].Label
+	}
+	return cmp.Or(m.Note, of)
 }
 
 // patience is how far a phone's clock may be off before somebody is told.

@@ -41,6 +41,8 @@ export interface Said {
   text?: string
   note?: string
   photo?: Blob
+  /** The name of a photo that was marked before, which this says more of. */
+  shown?: string
 }
 
 /** Half a far character, which a keyboard may leave behind, is no text that can be sent. */
@@ -229,7 +231,7 @@ export class Crew {
 
   /** Marks: shown at once, kept next, sent soon. */
   mark(said: Said): Mark {
-    const { photo, ...rest } = said
+    const { photo, shown, ...rest } = said
     const id = drawn()
     const mark: Mark = {
       ...rest,
@@ -241,6 +243,7 @@ export class Crew {
       by: whole(this.by),
       at: new Date().toISOString(),
       ...(photo && { photo: `${id}.jpg` }),
+      ...(shown && { photo: shown }),
       ...(rest.kind === 'formed' && this.pieces.has(rest.piece) && { cut: this.pieces.get(rest.piece)!.cut }),
     }
     const row: KeptMark = { key: kept.markKey(this.job, id), job: this.job, mark, sent: 0 }

@@ -89,6 +89,13 @@ test('the other phone hangs the wall, after its checks, and marks a piece that w
     await pressed(two, '[data-hung]')
   }
   await two.locator('[data-place=hung]').waitFor()
+  const picture = await two.screenshot({ clip: { x: 0, y: 0, width: 200, height: 150 } })
+  await two
+    .locator('.hang input[type=file]')
+    .setInputFiles({ name: 'piece.png', mimeType: 'image/png', buffer: picture })
+  await two.locator('[data-photoword] input').fill('Cracked sheathing behind it')
+  await two.getByRole('button', { name: 'Add' }).click()
+  await two.locator('[data-before]', { hasText: 'photographed: Cracked sheathing' }).waitFor()
   t.diagnostic(`${await waiting(two)} marks and photos wait on the hanger's phone`)
 })
 
@@ -132,6 +139,13 @@ test('photos came after their marks', { skip }, async () => {
   const p = await progress()
   assert.ok(p.photos.length > 0)
   assert.ok(p.photos.every((f) => f.here))
+  const said = p.photos.filter((f) => f.words === 'Cracked sheathing behind it')
+  assert.equal(said.length, 1)
+  const office = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/site?scheme=A`, faults)
+  await office.locator('summary', { hasText: 'Photos' }).click()
+  const shown = office.locator('.photos li', { hasText: said[0].words })
+  assert.match(await shown.innerText(), /\d+ · \d/) // the piece, as its label has it
+  await office.close()
   const seen = p.quality.filter((q) => q.wall === wall.id)
   assert.equal(seen.length, wall.quality.length)
   assert.ok(seen.some((q) => !q.photo && /inspector/.test(q.note)))

@@ -42,8 +42,16 @@ export interface Progress {
     at: string
     ok: boolean
   }[]
-  quality: { wall: string; item: string; by: string; at: string; photo: string; note: string }[]
-  photos: { mark: string; photo: string; about: string; by: string; at: string; here: boolean }[]
+  quality: { wall: string; item: string; what: string; by: string; at: string; photo: string; note: string }[]
+  photos: {
+    mark: string
+    photo: string
+    about: string
+    words: string
+    by: string
+    at: string
+    here: boolean
+  }[]
   clocks: { device: string; skew_s: number; text: string }[]
 }
 export interface CoilLine {
