@@ -79,8 +79,7 @@ func (s *Server) fitWidth(ctx context.Context, a *pictureAsk) (int, error) {
 // fitRefusal says why a photo cannot wear anything: all that Fit finds wrong is in
 // what a person gave, but for files that do not come.
 func fitRefusal(err error) error {
-	switch {
-	case err == nil, errors.Is(err, store.ErrNotFound), errors.Is(err, store.ErrAway), errors.Is(err, store.ErrNoFiles), errors.Is(err, store.ErrBusy):
+	if err == nil || errors.Is(err, store.ErrNotFound) || store.Trouble(err) != nil {
 		return err
 	}
 	return refuse(http.StatusUnprocessableEntity, capital(err.Error())+".")

@@ -71,11 +71,6 @@ var statusOf = []struct {
 	{store.ErrTaken, http.StatusConflict},
 	{store.ErrOfferState, http.StatusConflict},
 	{store.ErrOfferOther, http.StatusConflict},
-	{store.ErrFull, http.StatusInsufficientStorage},
-	{store.ErrBusy, http.StatusServiceUnavailable},
-	{store.ErrAway, http.StatusServiceUnavailable},
-	{store.ErrNoFiles, http.StatusServiceUnavailable},
-	{store.ErrReadOnly, http.StatusInsufficientStorage},
 	{store.ErrRefused, http.StatusUnprocessableEntity},
 }
 
@@ -106,16 +101,22 @@ func (s *Server) said(err error) error {
 			return refuse(known.status, sentence(err, known.err))
 		}
 	}
+	switch trouble := store.Trouble(err); trouble {
+	case nil:
+	case store.ErrFull, store.ErrReadOnly:
+		return refuse(http.StatusInsufficientStorage, sentence(trouble, trouble))
+	default: // it passes
+		return refuse(http.StatusServiceUnavailable, sentence(trouble, trouble))
+	}
 	s.log.Error("request failed", "error", err)
 	return refuse(http.StatusInternalServerError, "This program made a mistake. Nothing of this was saved; what was saved before is safe.")
 }
 
-// sentence is what a person is told of an error: for the database's own troubles
-// the meaning alone, without the driver's words.
+// sentence is what a person is told of an error, without the driver's words.
 func sentence(err, known error) string {
 	text := err.Error()
 	switch known {
-	case store.ErrFull, store.ErrBusy, store.ErrAway, store.ErrNoFiles, store.ErrReadOnly, store.ErrTaken:
+	case store.ErrTaken:
 		text = known.Error()
 	case store.ErrNotFound:
 		text = "There is nothing of that name here"

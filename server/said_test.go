@@ -33,6 +33,9 @@ func TestSaid(t *testing.T) {
 		if !errors.As(s.said(c.err), &p) || p.Status != c.status || !strings.Contains(p.Detail, c.says) {
 			t.Errorf("%v: %+v; want %d, %q", c.err, p, c.status, c.says)
 		}
+		if store.Trouble(c.err) != nil && fitRefusal(c.err) != c.err {
+			t.Errorf("%v is told as a fault of the photo", c.err)
+		}
 		if strings.Contains(p.Detail, "SQLITE") || strings.Contains(p.Detail, "10.0.0.7") || strings.Contains(p.Detail, "password") {
 			t.Errorf("%v is told as it is: %s", c.err, p.Detail)
 		}

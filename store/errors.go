@@ -51,16 +51,26 @@ func (e *ConflictError) Error() string {
 // Unwrap makes errors.Is true for ErrConflict.
 func (e *ConflictError) Unwrap() error { return ErrConflict }
 
+// Trouble gives the trouble of the store itself that an error tells of, which says all that
+// a person needs: ErrFull, ErrReadOnly, ErrBusy, ErrAway or ErrNoFiles. nil: it tells of none,
+// but of what was asked.
+func Trouble(err error) error {
+	for _, known := range []error{ErrFull, ErrReadOnly, ErrBusy, ErrAway, ErrNoFiles} {
+		if errors.Is(err, known) {
+			return known
+		}
+	}
+	return nil
+}
+
 // explain turns a database's error into one that a person understands and a caller
 // can match; the cause stays within it.
 func explain(err error) error {
 	if err == nil {
 		return nil
 	}
-	for _, known := range []error{ErrFull, ErrBusy, ErrAway, ErrReadOnly, ErrNoFiles} {
-		if errors.Is(err, known) {
-			return err
-		}
+	if Trouble(err) != nil {
+		return err
 	}
 	if means := meaning(err); means != nil {
 		return fmt.Errorf("%w (%w)", means, err)
