@@ -157,6 +157,12 @@ func (m model) lookTrue(s state) []edge {
 // critical is Baarda's bound for a standardised residual (1968).
 const critical = 3.29
 
+// checkedEdge is the redundancy below which an edge taken for true is not let go: its
+// lean would have to be over a hundred times what is left over of it to explain that,
+// some degrees at least, and marks or lens being a little off are likelier. Let go, it
+// would take what the photo's lens is known by along.
+const checkedEdge = 0.01
+
 // worstEdge is the edge taken for true that the marks contradict most; -1 where
 // they contradict none, or a known length more: then the tape is the likelier blunder,
 // and an edge let go would hide it.
@@ -167,7 +173,7 @@ func (m model) worstEdge(f fitted) int {
 	}
 	for i := range f.edges {
 		row := f.rows[i] // edges stand first
-		if w := standardised(f, row); w > most {
+		if w := standardised(f, row); w > most && redundancy(f, row) >= checkedEdge {
 			worst, most = i, w
 		}
 	}
