@@ -74,7 +74,7 @@ func (p *Photo) guess(field []int16) (covered *image.Gray, boards []oldBoard) {
 		}
 	})
 	soft := like // which is looked at no more
-	g.guided(soft, whole, guide, max(2, w/400), edgeEps)
+	g.guided(soft, whole, guide, blurOf(w), edgeEps)
 	covered = image.NewGray(b)
 	parallel(h, func(v int) {
 		for u := range w {
@@ -86,6 +86,9 @@ func (p *Photo) guess(field []int16) (covered *image.Gray, boards []oldBoard) {
 	fillSpecks(covered, field, nil)
 	return covered, boards
 }
+
+// blurOf is the radius, in pixels, over which a guessed matte of such a width is smoothed.
+func blurOf(width int) int { return max(2, width/400) }
 
 // fillSpecks gives the cladding what lies in it in specks too small or in level lines
 // too thin to be told from joints, stains and single bricks of another colour; but for

@@ -97,16 +97,30 @@ func (t *Taken) mask(strokes []mask.Stroke) error {
 	}
 	p.Mask, p.Boards = where.parted(covered, field, boards)
 	if len(strokes) > 0 {
-		p.Own = lesser(p.Mask, seen)
+		p.Own = surely(p.Mask, seen)
 	}
 	return nil
 }
 
-// lesser is the less of two mattes of one size at every pixel.
-func lesser(a, b *image.Gray) *image.Gray {
-	out := image.NewGray(a.Rect)
+// surely is what of a matte was seen as cladding before strokes said so, and lies no nearer
+// than the matte's blur to what was not: the line along which a lintel ends is no wall that
+// tells of the light because it looks like one.
+func surely(matte, seen *image.Gray) *image.Gray {
+	w, h := matte.Rect.Dx(), matte.Rect.Dy()
+	drawn := grid{XY{}, 1, w, h}.zeros()
+	for i, v := range matte.Pix {
+		if v > 127 && seen.Pix[i] <= 127 {
+			drawn[i] = 1
+		}
+	}
+	g := grid{XY{}, 1, w, h}
+	g.boxRows(drawn, blurOf(w))
+	g.boxColumns(drawn, blurOf(w))
+	out := image.NewGray(matte.Rect)
 	for i := range out.Pix {
-		out.Pix[i] = min(a.Pix[i], b.Pix[i])
+		if drawn[i] == 0 {
+			out.Pix[i] = min(matte.Pix[i], seen.Pix[i])
+		}
 	}
 	return out
 }
