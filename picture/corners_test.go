@@ -42,10 +42,11 @@ func TestCloseCorners(t *testing.T) {
 		gap, tilt := rapid.Float64Range(-1.5, 1.5).Draw(t, "gap"), rapid.Float64Range(-1, 1).Draw(t, "tilt")
 		p := corner(gap, tilt, rapid.Bool().Draw(t, "mirrored"))
 		p.closeCorners()
+		s := p.visibility()
 		for v := 60; v < 220; v += 5 {
-			was, changes := p.wallAt(150, v), 0
+			was, changes := s.wallAt(150, v), 0
 			for u := 150; u < 250; u++ {
-				at := p.wallAt(u, v)
+				at := s.wallAt(u, v)
 				if at < 0 {
 					t.Fatalf("pixel %d of row %d shows no wall", u, v)
 				}

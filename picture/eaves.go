@@ -41,7 +41,7 @@ type eaveStrip struct {
 	length, wide float64
 	from, to     float64 // along the edge: what the photo shows of it, the wall's ends passed
 	model        colourModel
-	high         float64 // across
+	low, high    float64 // across
 }
 
 // Bounds of fascias in inches (assumed: boards of 4 to 12 in nominal), and how far one
@@ -50,6 +50,9 @@ const (
 	mostFascia  = 12.0
 	leastFascia = 2.0
 	mostReturn  = 60.0
+	beyondBoard = 0.2  // where a line's brightness falls to such a share the board ends: a roof may look like its shade
+	mostDrop    = 2.5  // a front hangs so far under its soffit
+	drop        = 0.5  // which is darker than such a share of the front
 	plainBoard  = 0.15 // most spread of a painted board's chromaticities, as logarithms
 )
 
@@ -98,14 +101,11 @@ func parcelOut(boards []eaveBoard) {
 // overhung are the strips of an overhang: its front, from the edge up, and its
 // underside, from the wall out.
 func (p *Photo) overhung(w Wall, o Overhang, pixels *decoded) (fascia, soffit *eaveStrip) {
-	d := unit(o.From, o.To)
-	along := w.Plane.X.Scale(-d.X).Add(w.Plane.Y.Scale(-d.Y))
-	up := w.Plane.X.Scale(d.Y).Add(w.Plane.Y.Scale(-d.X))
-	length := math.Hypot(o.To.X-o.From.X, o.To.Y-o.From.Y)
-	strip := func(at photo.Vec, across photo.Vec, wide float64) *eaveStrip {
-		return &eaveStrip{p: p, pixels: pixels, plane: photo.Plane{Origin: at, X: along, Y: across}, length: length, wide: wide, to: length}
+	on := w.overhung(o)
+	strip := func(at, across photo.Vec, wide float64) *eaveStrip {
+		return &eaveStrip{p: p, pixels: pixels, plane: photo.Plane{Origin: at, X: on.X, Y: across}, length: o.long(), wide: wide, to: o.long()}
 	}
-	return strip(w.Plane.Off(o.To.X, o.To.Y, o.Depth), up, mostFascia), strip(w.Plane.At(o.To.X, o.To.Y), w.Plane.Normal(), o.Depth)
+	return strip(w.Plane.Off(o.To.X, o.To.Y, o.Depth), on.Y, mostFascia), strip(on.Origin, w.Plane.Normal(), o.Depth)
 }
 
 // look calls do for places of a strip, with the light there; it tells how many were seen.
@@ -137,11 +137,19 @@ func (e *eaveStrip) find(least float64) bool {
 		return false
 	}
 	e.model = modelOf(all).plain()
+	bright := 0.0
 	for t := 0.5; t <= e.wide && e.alike(0, e.length, t) >= boardShare; t += boardStep {
+		b := e.brightness(t)
+		if bright = max(bright, b); b < beyondBoard*bright {
+			break
+		}
 		e.high = t + boardStep/2
 	}
 	if e.high < least {
 		return false
+	}
+	for t := 0.0; t > -mostDrop && e.alike(0, e.length, t-boardStep) >= boardShare && e.brightness(t-boardStep) > drop*bright; t -= boardStep {
+		e.low = t - boardStep/2
 	}
 	e.model = e.model.loose() // what lies within the board's bounds is its shadows too
 	for e.from > -mostReturn && e.alike(e.from-1, e.from, e.high/2) >= boardShare {
@@ -163,6 +171,13 @@ func (e *eaveStrip) alike(from, to, t float64) float64 {
 		}
 	})
 	return float64(like) / max(1, float64(seen))
+}
+
+// brightness along a line where it is brightest, a quarter of it left aside.
+func (e *eaveStrip) brightness(t float64) float64 {
+	var all []float64
+	e.look(0, e.length, t, 160, func(_ [3]float64, c colour.Linear) { all = append(all, c.Luminance()) })
+	return quantile(all, 0.75)
 }
 
 // plain holds a model to the colours of one paint.
@@ -198,7 +213,7 @@ func (d *daylight) paint(e *eaveStrip) (was, light colour.Linear) {
 	return was, light
 }
 
-// typical is the board's light in the middle.
+// typical is the board's light in the middle, where the sun plays on it: in the sun.
 func (e *eaveStrip) typical() (out colour.Linear) {
 	var all []colour.Linear
 	for _, t := range []float64{0.3 * e.high, 0.5 * e.high, 0.7 * e.high} {
@@ -207,6 +222,13 @@ func (e *eaveStrip) typical() (out colour.Linear) {
 				all = append(all, c)
 			}
 		})
+	}
+	logs := make([]float64, len(all))
+	for i, c := range all {
+		logs[i] = features(c)[2]
+	}
+	if cut, two := twoHeaps(logs); two {
+		all = slices.DeleteFunc(all, func(c colour.Linear) bool { return features(c)[2] < cut })
 	}
 	for k, v := range quantiles(all, 0.5) {
 		out[k] = max(1e-4, v)
@@ -248,7 +270,7 @@ func (e *eaveStrip) matte() (out []eavePixel) {
 func (e *eaveStrip) cover(u, v int) (share float32) {
 	for _, at := range fourths {
 		s, t, ok := e.p.Camera.OnPlane(photo.Pixel{U: float64(u) + at[0], V: float64(v) + at[1]}, e.plane)
-		if ok && s >= e.from && s <= e.to && t >= -0.25 && t <= e.high {
+		if ok && s >= e.from && s <= e.to && t >= e.low-boardStep && t <= e.high {
 			share += 0.25
 		}
 	}
@@ -260,7 +282,7 @@ func (e *eaveStrip) box(margin int) (low, high [2]int) {
 	b := e.p.Image.Rect
 	low, high = [2]int{b.Max.X, b.Max.Y}, [2]int{b.Min.X, b.Min.Y}
 	for s := e.from; ; s = min(e.to, s+4) {
-		for _, t := range [2]float64{0, e.high} {
+		for _, t := range [2]float64{e.low, e.high} {
 			if q, ok := e.p.Camera.Project(e.plane.At(s, t)); ok {
 				low = [2]int{min(low[0], int(max(-1e6, q.U))-margin), min(low[1], int(max(-1e6, q.V))-margin)}
 				high = [2]int{max(high[0], int(min(1e6, q.U))+margin), max(high[1], int(min(1e6, q.V))+margin)}

@@ -139,13 +139,13 @@ func (p *Prepared) cut() []strip {
 	b := p.photo.Image.Rect
 	columns := (b.Dx() + span - 1) / span
 	all := make([][]strip, columns)
-	pixels := decode(p.photo.Image)
+	pixels, sight := decode(p.photo.Image), p.photo.visibility()
 	sunMaps := make([]*sunMap, len(p.light))
 	for i, d := range p.light {
 		sunMaps[i] = d.sunMap()
 	}
 	parallel(columns, func(i int) {
-		c := cutter{p: p, pixels: pixels, sun: sunMaps, left: b.Min.X + i*span}
+		c := cutter{p: p, pixels: pixels, sun: sunMaps, sight: sight, left: b.Min.X + i*span}
 		all[i] = c.strips()
 	})
 	var out []strip
@@ -160,6 +160,7 @@ type cutter struct {
 	p      *Prepared
 	pixels *decoded
 	sun    []*sunMap
+	sight  *visibility
 	left   int
 	out    map[int]*strip
 }
@@ -191,7 +192,7 @@ func (c *cutter) row(v int) {
 	if last < 0 {
 		return
 	}
-	owner := c.p.photo.wallAt
+	owner := c.sight.wallAt
 	for first <= last {
 		w := owner(c.left+first, v)
 		end := last
@@ -220,23 +221,6 @@ func (c *cutter) boards(u, v int) uint8 {
 		return 0
 	}
 	return c.p.photo.Boards.GrayAt(u, v).Y
-}
-
-// wallAt is the number of the nearest wall that a pixel shows, -1 for none.
-func (p *Photo) wallAt(u, v int) int {
-	at := photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5}
-	best, nearest := -1, math.Inf(1)
-	centre := p.Camera.Centre()
-	for i, w := range p.Walls {
-		x, y, ok := p.Camera.OnPlane(at, w.Plane)
-		if !ok || !inside([]Ring{w.Outline}, x, y) {
-			continue
-		}
-		if t := w.Plane.At(x, y).Sub(centre).Len(); t < nearest {
-			best, nearest = i, t
-		}
-	}
-	return best
 }
 
 // add puts one stretch into its wall's strip.

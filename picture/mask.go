@@ -27,10 +27,10 @@ func GuessMask(p *Photo) *image.Gray {
 // fieldMap is the wall whose field each pixel shows, row by row, -1 for none.
 func (p *Photo) fieldMap() []int16 {
 	b := p.Image.Rect
-	out := make([]int16, b.Dx()*b.Dy())
+	out, s := make([]int16, b.Dx()*b.Dy()), p.visibility()
 	parallel(b.Dy(), func(v int) {
 		for u := range b.Dx() {
-			out[v*b.Dx()+u] = int16(p.fieldAt(b.Min.X+u, b.Min.Y+v))
+			out[v*b.Dx()+u] = int16(s.fieldAt(b.Min.X+u, b.Min.Y+v))
 		}
 	})
 	return out
@@ -169,19 +169,3 @@ func (p *Photo) acrossLap(i, u, v int) (above, below photo.Pixel, ok bool) {
 	below, okB := p.Camera.Project(w.At(x, y-from-under-0.3))
 	return above, below, okA && okB
 }
-
-// fieldAt is the wall whose field a pixel shows, -1 for none.
-func (p *Photo) fieldAt(u, v int) int {
-	i := p.wallAt(u, v)
-	if i < 0 {
-		return -1
-	}
-	x, y, ok := p.Camera.OnPlane(photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5}, p.Walls[i].Plane)
-	if !ok || !inside(p.Walls[i].Field, x, y) {
-		return -1
-	}
-	return i
-}
-
-// InField says whether a pixel shows a place of a wall's field.
-func (p *Photo) InField(u, v int) bool { return p.fieldAt(u, v) >= 0 }

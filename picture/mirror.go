@@ -28,11 +28,11 @@ const skyTint = 0.7
 func (d *daylight) mirroredSky(p *Photo, pixels *decoded) colour.Linear {
 	var all []colour.Linear
 	b := p.Image.Rect
-	step := max(1, b.Dx()/200)
+	step, s := max(1, b.Dx()/200), p.visibility()
 	for y := b.Min.Y; y < b.Max.Y && d.towards.Len() > 0; y += step {
 		for x := b.Min.X; x < b.Max.X; x += step {
 			c := pixels.at(x, y)
-			if c[2] < skyToRed*c[0] || c[2] < skyToGreen*c[1] || p.wallAt(x, y) >= 0 {
+			if c[2] < skyToRed*c[0] || c[2] < skyToGreen*c[1] || s.wallAt(x, y) >= 0 {
 				continue
 			}
 			ray, ok := p.Camera.Ray(photo.Pixel{U: float64(x) + 0.5, V: float64(y) + 0.5})

@@ -17,12 +17,12 @@ func TestMirroredSky(t *testing.T) {
 		t.Errorf("a grey photo's wall mirrors %.3f, want the light of its shade, %.3f", d.mirror, d.light.sky)
 	}
 	want := colour.Linear{0.1, 0.2, 0.4}
-	probe := newDaylight(&p, 0)
+	probe, s := newDaylight(&p, 0), p.visibility()
 	for v := range 300 {
 		for u := range 400 {
 			ray, _ := p.Camera.Ray(photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5})
 			to := probe.wall.local(ray).Unit()
-			if el := math.Asin(to.Y); el > 0 && p.wallAt(u, v) < 0 {
+			if el := math.Asin(to.Y); el > 0 && s.wallAt(u, v) < 0 {
 				c := want.Scale(probe.dome.unit * radiance(el, to, probe.towards)).SRGB()
 				copy(p.Image.Pix[p.Image.PixOffset(u, v):], c[:])
 			}

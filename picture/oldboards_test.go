@@ -174,3 +174,30 @@ func TestSlantIsEven(t *testing.T) {
 		t.Errorf("from %d to %d along the rake", low, high)
 	}
 }
+
+// A fascia that hangs an inch under its soffit, half of it in a tree's shadow, under a roof
+// as dark as that shadow: it is found as high as it is, and its paint read in the sun.
+func TestFasciaUnderLeaves(t *testing.T) {
+	p := boarded(false)
+	w := p.Walls[0]
+	box := func(x0, y0, x1, y1 float64) image.Rectangle {
+		a, _ := p.Camera.Project(w.Plane.Off(x0, y1, 12))
+		b, _ := p.Camera.Project(w.Plane.Off(x1, y0, 12))
+		return image.Rect(int(a.U+0.5), int(a.V+0.5), int(b.U+0.5), int(b.V+0.5))
+	}
+	draw.Draw(p.Image, box(0, 99, 200, 100), image.NewUniform(color.RGBA{235, 235, 232, 255}), image.Point{}, draw.Src)
+	for x := 0.0; x < 200; x += 10 {
+		draw.Draw(p.Image, box(x, 99, x+6, 106), image.NewUniform(color.RGBA{94, 94, 94, 255}), image.Point{}, draw.Src)
+	}
+	fascia, _ := p.overhung(w, w.Overhangs[0], decode(p.Image))
+	if !fascia.find(leastFascia) {
+		t.Fatal("no fascia is found")
+	}
+	t.Logf("from %.2f to %.2f in, of %.3f", fascia.low, fascia.high, fascia.typical())
+	if fascia.low < -1.5 || fascia.low > -0.5 || fascia.high < 5.5 || fascia.high > 6.5 {
+		t.Errorf("the fascia reaches from %.2f to %.2f in, want -1 to 6", fascia.low, fascia.high)
+	}
+	if l := fascia.typical().Luminance(); l < 0.75 {
+		t.Errorf("the fascia in the sun is as bright as %.2f, want 0.83", l)
+	}
+}

@@ -120,9 +120,9 @@ func (g grid) cellsOf(d *daylight, s *samples, class, own []float32, c int) (v, 
 
 // settle turns the sun's shares into a map without holes: what is nearly all or
 // nothing is all or nothing; a small dip in a stretch of full sun is a joint or a
-// stain; what the old face's own shade hides is filled from around; what stands on
-// the wall's face beside the field throws its shadow.
-func (d *daylight) settle(s *samples) {
+// stain; what the old face's own shade hides is filled from around, and lies in the shade
+// where overhangs throw it; what stands on the wall's face beside the field throws its shadow.
+func (d *daylight) settle(p *Photo, s *samples) {
 	weight := d.cells.zeros()
 	for i, n := range s.n {
 		if n > 0 {
@@ -151,10 +151,29 @@ func (d *daylight) settle(s *samples) {
 			d.shine[i] += calm * (1 - d.shine[i])
 		}
 	}
+	under := p.underEaves(d)
+	eaves := d.agree(under, weight)
 	d.shine = d.cells.fill(d.shine, weight)
+	for i := range d.shine {
+		if eaves && weight[i] == 0 {
+			d.shine[i] = min(d.shine[i], under[i])
+		}
+	}
 	for i, share := range cover(d.wall.Field, d.cells) {
 		d.shine[i] *= share
 	}
+}
+
+// agree says whether the photo shows shade where overhangs throw it, or nothing of it: else
+// the sun, or the overhangs, are not where they are said to be.
+func (d *daylight) agree(under, weight []float32) bool {
+	var lit, n float64
+	for i, w := range weight {
+		if w > 0 && under[i] == 0 {
+			lit, n = lit+float64(d.shine[i]), n+1
+		}
+	}
+	return lit <= 0.5*n
 }
 
 // cover is the share of each cell that lies inside the rings, by 3 x 3 places.

@@ -55,7 +55,7 @@ func solve(p *Photo) []*daylight {
 			d.share(read[i], classes[i], own[i])
 			d.occlude(p, i, read[i], classes[i], own[i])
 			d.share(read[i], classes[i], own[i])
-			d.settle(read[i])
+			d.settle(p, read[i])
 		}
 	}
 	calibrate(p, pixels, out)
@@ -140,7 +140,8 @@ func (p *Photo) owner(i int) func(x, y int) bool {
 	if len(p.Walls) == 1 {
 		return func(int, int) bool { return true }
 	}
-	return func(x, y int) bool { return p.wallAt(x, y) == i }
+	s := p.visibility()
+	return func(x, y int) bool { return s.wallAt(x, y) == i }
 }
 
 // groundLight is the light that comes up from the ground, from the photo's lower

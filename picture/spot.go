@@ -28,7 +28,7 @@ func (f *Fitted) At(j *job.Job, scheme string, at photo.Pixel) (found Found, ok 
 	if at.U < 0 || at.V < 0 || !pixel.In(p.Image.Rect) {
 		return Found{}, false, nil
 	}
-	w := p.wallAt(pixel.X, pixel.Y)
+	w := p.visibility().wallAt(pixel.X, pixel.Y)
 	if w < 0 {
 		return Found{}, false, nil
 	}

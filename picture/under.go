@@ -34,7 +34,7 @@ func (p *Prepared) Under(towards photo.Vec) *Prepared {
 			d.dim(exposure)
 		}
 		if !p.light[i].sunny() && d.towards.Z > 0 {
-			d.shine = d.underEaves()
+			d.shine = p.photo.underEaves(d)
 			d.painted = d.sunTable()
 			out.strips = resunned(out.strips, i, d)
 		}
@@ -99,17 +99,6 @@ func beam(towards photo.Vec) float64 {
 	sin := min(1, towards.Unit().Z)
 	air := 1 / (sin + 0.50572*math.Pow(degrees(math.Asin(sin))+6.07995, -1.6364))
 	return math.Pow(0.7, math.Pow(air, 0.678))
-}
-
-// underEaves is where the sun reaches a wall that only its overhangs shade.
-func (d *daylight) underEaves() []float32 {
-	out := d.cells.zeros()
-	angle := math.Atan2(d.towards.Y, d.towards.Z)
-	for i := range out {
-		at := d.cells.middle(i)
-		out[i] = float32(min(1, max(0, (d.wall.eave(at.X, at.Y)-angle)/0.01))) // the sun's disc is half a degree wide
-	}
-	return out
 }
 
 // resunned are the strips with the sun on one wall's stretches looked at afresh.

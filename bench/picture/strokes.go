@@ -38,9 +38,9 @@ func overlap(got, want *image.Gray, field []bool) (out Overlap) {
 func fieldOf(p *picture.Photo) []bool {
 	whole := *p
 	whole.Mask = nil
-	out := make([]bool, p.Image.Rect.Dx()*p.Image.Rect.Dy())
+	out, in := make([]bool, p.Image.Rect.Dx()*p.Image.Rect.Dy()), whole.InField()
 	for i := range out {
-		out[i] = whole.InField(i%p.Image.Rect.Dx(), i/p.Image.Rect.Dx())
+		out[i] = in(i%p.Image.Rect.Dx(), i/p.Image.Rect.Dx())
 	}
 	return out
 }
