@@ -105,6 +105,8 @@ func (s *Server) said(err error) error {
 	case nil:
 	case store.ErrFull, store.ErrReadOnly:
 		return refuse(http.StatusInsufficientStorage, sentence(trouble, trouble))
+	case store.ErrTables:
+		return refuse(http.StatusInternalServerError, sentence(trouble, trouble))
 	default: // it passes
 		return refuse(http.StatusServiceUnavailable, sentence(trouble, trouble))
 	}

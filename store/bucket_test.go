@@ -117,3 +117,33 @@ func TestBucketThatIsNotThere(t *testing.T) {
 		t.Errorf("open: %v", err)
 	}
 }
+
+// TestFilesOfAnotherDatabase: a folder or bucket that does not hold what the database names is
+// known when the store is opened.
+func TestFilesOfAnotherDatabase(t *testing.T) {
+	for _, k := range append(kinds[:2:2], inBucket) {
+		t.Run(k.name, func(t *testing.T) {
+			c := k.config(t)
+			s := open(t, c)
+			lacks := func(s *store.Store, want bool) {
+				t.Helper()
+				if got, err := s.LacksFiles(ctx); got != want || err != nil {
+					t.Errorf("lacks %v, %v; want %v", got, err, want)
+				}
+			}
+			lacks(s, false)
+			if err := s.PutFiles(ctx, "home", made(t, s).ID, "", []store.Content{{Name: "front.jpg", Media: "image/jpeg", Bytes: []byte("a photo")}}); err != nil {
+				t.Fatal(err)
+			}
+			lacks(s, false)
+			other, err := store.Open(ctx, store.Config{Database: c.Database, Files: k.config(t).Files})
+			if err != nil {
+				t.Fatal(err)
+			}
+			lacks(other, true)
+			if err := other.Close(); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+}

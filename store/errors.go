@@ -28,6 +28,7 @@ var (
 	ErrAway     = errors.New("the database cannot be reached: nothing of this was saved; try again in a moment")
 	ErrNoFiles  = errors.New("the store of photos and papers does not answer, or has lost one: nothing of this was saved; try again in a moment")
 	ErrDamaged  = errors.New("the database is damaged: what it holds of this job is not what was saved; nothing was changed; put back the last good copy of the data")
+	ErrTables   = errors.New("the database is not this program's, or a copy was put back in part; put the whole copy back, into an empty database")
 	ErrReadOnly = errors.New("the data folder may not be written to: nothing of this was saved; mend its permissions and save again")
 )
 
@@ -52,10 +53,10 @@ func (e *ConflictError) Error() string {
 func (e *ConflictError) Unwrap() error { return ErrConflict }
 
 // Trouble gives the trouble of the store itself that an error tells of, which says all that
-// a person needs: ErrFull, ErrReadOnly, ErrBusy, ErrAway or ErrNoFiles. nil: it tells of none,
+// a person needs: ErrFull, ErrReadOnly, ErrBusy, ErrAway, ErrNoFiles or ErrTables. nil: it tells of none,
 // but of what was asked.
 func Trouble(err error) error {
-	for _, known := range []error{ErrFull, ErrReadOnly, ErrBusy, ErrAway, ErrNoFiles} {
+	for _, known := range []error{ErrFull, ErrReadOnly, ErrBusy, ErrAway, ErrNoFiles, ErrTables} {
 		if errors.Is(err, known) {
 			return known
 		}
@@ -90,7 +91,7 @@ func meaning(err error) error {
 		return ErrNotFound
 	case errors.As(err, &lite):
 		return sqliteMeaning(lite.Code() & 0xff)
-	case errors.As(err, &pg):
+	case errors.As(err, &pg) && postgresMeaning(pg.Code) != nil:
 		return postgresMeaning(pg.Code)
 	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT):
 		return ErrFull
@@ -100,6 +101,8 @@ func meaning(err error) error {
 		return ErrAway
 	case errors.Is(err, context.DeadlineExceeded):
 		return ErrBusy
+	case pgconn.SafeToRetry(err): // the connection was gone before anything was asked
+		return ErrAway
 	}
 	return nil
 }
@@ -114,6 +117,8 @@ func sqliteMeaning(code int) error {
 		return ErrReadOnly
 	case sqlite3.SQLITE_CANTOPEN:
 		return ErrAway
+	case sqlite3.SQLITE_NOTADB:
+		return ErrTables
 	}
 	return nil
 }
@@ -125,8 +130,10 @@ func postgresMeaning(code string) error {
 		return ErrFull
 	case code == "23505":
 		return ErrTaken
-	case code == "25006":
+	case code == "25006", code == "42501":
 		return ErrReadOnly
+	case code == "42P01", code == "42P07", code == "42P10", code == "42703":
+		return ErrTables
 	case code == "55P03", code == "40001", code == "40P01", code == "57014":
 		return ErrBusy
 	case len(code) == 5 && (code[:2] == "08" || code[:2] == "57" || code == "53300"):

@@ -52,3 +52,6 @@ func (s *Store) Wear(job string, revision int64, patch string) error {
 func (s *Store) Panic() error {
 	return s.writer.write(context.Background(), func(context.Context, bun.Tx) error { panic("a mistake") })
 }
+
+// Explain is what a caller is told of an error.
+var Explain = explain

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"io"
@@ -220,6 +221,21 @@ func (s *Store) Files(ctx context.Context, shop, job, prefix string) ([]File, er
 		out[i] = r.file()
 	}
 	return out, explain(err)
+}
+
+// LacksFiles says that the newest file which the database names is not kept here: the
+// folder or bucket is another database's, or an older copy.
+func (s *Store) LacksFiles(ctx context.Context) (bool, error) {
+	var r fileRow
+	err := s.read.NewSelect().Model(&r).OrderExpr("created_at DESC").Limit(1).Scan(ctx)
+	if errors.Is(err, sql.ErrNoRows) {
+		return false, nil
+	}
+	if err != nil {
+		return false, explain(err)
+	}
+	there, err := s.files.Exists(ctx, r.Place)
+	return !there && err == nil, s.files.trouble(err)
 }
 
 // OpenFile gives a file's bytes; the caller closes them.

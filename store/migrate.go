@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"embed"
+	"errors"
 	"fmt"
 	"io/fs"
 
@@ -32,6 +33,8 @@ func migrate(ctx context.Context, db *sql.DB, d goose.Dialect, to int64, options
 	if to < 0 {
 		to = newest
 	}
-	_, err = p.UpTo(ctx, to)
-	return err
+	if _, err = p.UpTo(ctx, to); err == nil || meaning(err) != nil || errors.Is(err, context.Canceled) {
+		return err
+	}
+	return fmt.Errorf("%w (%w)", ErrTables, err)
 }

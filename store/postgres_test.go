@@ -3,16 +3,22 @@ package store_test
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
 	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"coilwright/store"
 )
 
 // cluster is a PostgreSQL server that the tests start for themselves, on a scratch
@@ -121,4 +127,113 @@ func freePort() int {
 	}
 	defer l.Close()
 	return l.Addr().(*net.TCPAddr).Port
+}
+
+// TestPutBackInPart: a copy that was put back up to somewhere in its middle, and another program's
+// database, are told when the store is opened; the whole copy opens.
+func TestPutBackInPart(t *testing.T) {
+	c := kinds[1].config(t)
+	s := open(t, c)
+	j := made(t, s)
+	copied, err := exec.Command("pg_dump", c.Database).Output()
+	if err != nil {
+		t.Skipf("no pg_dump: %v", err)
+	}
+	whole := string(copied)
+	for name, part := range map[string]string{
+		"up to the jobs":    before(t, whole, "COPY public.jobs "),
+		"up to the shops":   before(t, whole, "COPY public.shops "),
+		"up to the keys":    before(t, whole, "ADD CONSTRAINT"),
+		"another program's": "CREATE TABLE jobs (id int)",
+	} {
+		c := kinds[1].config(t)
+		restored(t, c.Database, part)
+		again, err := store.Open(ctx, c)
+		if err == nil {
+			err = errors.Join(again.Begin(ctx, "The shop", nil, ""), again.Close())
+		}
+		if !errors.Is(err, store.ErrTables) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	c = kinds[1].config(t)
+	restored(t, c.Database, whole)
+	if got, err := open(t, c).Job(ctx, "home", j.ID); err != nil || got.Hash != j.Hash {
+		t.Errorf("the whole copy: %+v, %v", got, err)
+	}
+}
+
+// before is a copy's text up to the line that holds what.
+func before(t *testing.T, text, what string) string {
+	t.Helper()
+	part, _, ok := strings.Cut(text, what)
+	if !ok {
+		t.Fatalf("no %q in the copy", what)
+	}
+	return part[:strings.LastIndex(part[:len(part)-1], ";\n")+2]
+}
+
+func restored(t *testing.T, database, text string) {
+	t.Helper()
+	x := exec.Command("psql", "-q", database)
+	x.Stdin = strings.NewReader(text)
+	if out, err := x.CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+}
+
+// TestConnectionsGo: PostgreSQL ends every connection while many save; each save that fails says
+// that the database is away, each that was acknowledged is there.
+func TestConnectionsGo(t *testing.T) {
+	c := kinds[1].config(t)
+	s := open(t, c)
+	ends, err := sql.Open("pgx", c.Database)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer ends.Close()
+	gone, err := pgx.Connect(ctx, c.Database)
+	if err != nil {
+		t.Fatal(err)
+	}
+	gone.Close(ctx) //nolint:errcheck // it is to be gone
+	if _, err := gone.Exec(ctx, "SELECT 1"); !errors.Is(store.Explain(err), store.ErrAway) {
+		t.Errorf("on a connection that is gone: %v", err)
+	}
+	var wg sync.WaitGroup
+	for range 8 {
+		j := made(t, s)
+		wg.Go(func() {
+			at, base := 0, j.Revision
+			for i := range 150 {
+				got, err := s.Change(ctx, anna, j.ID, store.Edit{Base: base, What: "x", Patch: set("/title", fmt.Sprintf(`"%d"`, i))})
+				if err == nil {
+					at, base = i, got.Job.Revision
+				} else if !errors.Is(err, store.ErrAway) {
+					t.Errorf("save %d: %v", i, err)
+				}
+			}
+			for {
+				got, err := s.Job(ctx, "home", j.ID)
+				if errors.Is(err, store.ErrAway) {
+					continue
+				}
+				if title, _ := strconv.Atoi(got.Title); err != nil || title < at {
+					t.Errorf("title %q, acknowledged %d, %v", got.Title, at, err)
+				}
+				return
+			}
+		})
+	}
+	done := make(chan bool)
+	go func() { wg.Wait(); close(done) }()
+	for n := 0; ; n++ {
+		select {
+		case <-done:
+			t.Logf("connections ended %d times", n)
+			return
+		case <-time.After(10 * time.Millisecond):
+			ends.Exec("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()") //nolint:errcheck // again in a moment
+		}
+	}
 }

@@ -37,7 +37,7 @@ func (c serveCmd) Run(w *world) error {
 	if err != nil {
 		return fmt.Errorf("cannot listen on %s: %w; choose another with --listen", c.Listen, err)
 	}
-	st, err := c.open(ctx)
+	st, err := c.open(ctx, w)
 	if err != nil {
 		return errors.Join(err, listener.Close())
 	}
@@ -56,11 +56,12 @@ func (c serveCmd) Run(w *world) error {
 }
 
 // open opens the store and gives a first start its demo job.
-func (c serveCmd) open(ctx context.Context) (*store.Store, error) {
-	rather := "choose another folder with --data"
+func (c serveCmd) open(ctx context.Context, w *world) (*store.Store, error) {
+	where, rather := "the data in "+c.Data, "choose another folder with --data"
 	if c.Database != "" || c.Files != "" {
-		rather = "look at --database and --files"
+		where, rather = "the data", "look at --database and --files"
 	}
+	wrong := func(err error) error { return fmt.Errorf("%s cannot be opened: %w; %s", where, err, rather) }
 	if c.Database == "" {
 		c.Database = filepath.Join(c.Data, "jobs.sqlite")
 	}
@@ -69,7 +70,10 @@ func (c serveCmd) open(ctx context.Context) (*store.Store, error) {
 	}
 	st, err := store.Open(ctx, store.Config{Database: c.Database, Files: c.Files, Read: server.Read, Settled: server.Settled})
 	if err != nil {
-		return nil, fmt.Errorf("the data in %s cannot be opened: %w; %s", c.Data, err, rather)
+		return nil, wrong(err)
+	}
+	if lacks, err := st.LacksFiles(ctx); lacks || err != nil {
+		fmt.Fprintln(w.err, "coilwright: photos and papers are missing: the newest that the database names is not where files are kept; put back the copy of the files that belongs to it, or", rather)
 	}
 	if !c.Empty {
 		err = st.Begin(ctx, "The shop", examples.Demo, "The demo job, an invented house to start from")
@@ -77,7 +81,7 @@ func (c serveCmd) open(ctx context.Context) (*store.Store, error) {
 		err = st.Begin(ctx, "The shop", nil, "")
 	}
 	if err != nil {
-		return nil, errors.Join(err, st.Close())
+		return nil, errors.Join(wrong(err), st.Close())
 	}
 	return st, nil
 }

@@ -52,7 +52,12 @@ func TestServeRefusals(t *testing.T) {
 	if err := os.WriteFile(file, nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
+	strange := t.TempDir()
+	if err := os.WriteFile(filepath.Join(strange, "jobs.sqlite"), bytes.Repeat([]byte("no database. "), 1000), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	for line, want := range map[string]string{
+		"serve --listen 127.0.0.1:0 --data " + strange:                          "not this program's",
 		"serve --listen nonsense --data " + t.TempDir():                         "choose another with --listen",
 		"serve --listen 127.0.0.1:0 --data " + file:                             "cannot be opened",
 		"serve --listen 127.0.0.1:0 --data " + file + "/below":                  "cannot be opened",
