@@ -51,7 +51,7 @@ func (m *maker) steps(s coil.Setup, u PackSetup) []PackStep {
 	}
 	loads := "Coil on the reel, colour and lot read from its tag"
 	if len(u.Reels) > 0 {
-		loads = "Coil " + m.coilText(u.Reels[0].Coil) + " on the reel; read its lot from the tag"
+		loads = "On the reel: " + m.coilText(u.Reels[0].Coil) + "; read its lot from the tag"
 	}
 	return []PackStep{
 		{"power", "Power locked out before anything is changed", ""},

@@ -39,10 +39,9 @@ export async function form(page) {
   for (;;) {
     await page.locator(stages).first().waitFor()
     if (await page.locator('[data-setup]').count()) await setUp(page)
-    else if (await page.locator('[data-first]').count()) {
+    else if (await page.locator('[data-first]').count())
       await page.getByRole('button', { name: /^It measures/ }).click()
-      await page.locator('[data-keep]').click()
-    } else if (await page.locator('[data-all-formed]').count()) return undefined
+    else if (await page.locator('[data-all-formed]').count()) return undefined
     else return pressed(page, '[data-formed]')
   }
 }

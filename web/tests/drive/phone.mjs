@@ -62,8 +62,6 @@ const marked = () =>
     if (measured) {
       measured.click()
       await new Promise(requestAnimationFrame)
-      document.querySelector('[data-keep]').click()
-      await new Promise(requestAnimationFrame)
     }
     const before = document.querySelector('[data-piece]').dataset.piece
     const begun = performance.now()
