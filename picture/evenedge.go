@@ -18,7 +18,9 @@ const (
 
 // evenEdges makes a mask even along the openings' edges: every pixel there becomes the
 // median of those beside it along the edge, as far off it. A casing's side, of nearly the
-// cladding's colour, is all in front then or all cladding, not in dashes. Held pixels stay.
+// cladding's colour, is all in front then or all cladding, not in dashes. Under an overhang,
+// whose soffit begins where the wall ends, what is seen a little further down goes on up to
+// the edge. Held pixels stay.
 func (p *Photo) evenEdges(m *image.Gray, field []int16, held []bool) {
 	was := *m
 	was.Pix = slices.Clone(m.Pix)
@@ -28,6 +30,9 @@ func (p *Photo) evenEdges(m *image.Gray, field []int16, held []bool) {
 			for k, a := range r {
 				e.along(a, r[(k+1)%len(r)])
 			}
+		}
+		for _, o := range p.Walls[i].Overhangs {
+			e.under(o)
 		}
 	})
 }
@@ -64,6 +69,37 @@ func (e *evenEdge) along(a, b XY) {
 				if k := e.index(q); k >= 0 && !done[k] && !e.isHeld(k) {
 					done[k] = true
 					e.out.Pix[k] = e.median(s, t, length, pixel, at)
+				}
+			}
+		}
+	}
+}
+
+// under lets the pixels along an overhang's edge be at least as much wall as those a little
+// further down and to both sides, all but two: what stands in front may go up aslant.
+func (e *evenEdge) under(o Overhang) {
+	w := e.p.Walls[e.wall]
+	pixel := w.pixelSize(e.p.Camera)
+	on := w.overhung(o)
+	at := func(s, t float64) (photo.Pixel, bool) { return e.p.Camera.Project(on.At(s, -t)) }
+	reach := evenAcross * pixel
+	for s := 0.0; s <= o.long(); s += pixel / 2 {
+		var below []uint8
+		for x := -reach - pixel; x <= reach+pixel; x += pixel {
+			if q, ok := at(s+x, reach+pixel); ok {
+				if k := e.index(q); k >= 0 {
+					below = append(below, e.was.Pix[k])
+				}
+			}
+		}
+		if len(below) < 3 {
+			continue
+		}
+		slices.Sort(below)
+		for t := 0.0; t <= reach; t += pixel / 2 {
+			if q, ok := at(s, t); ok {
+				if k := e.index(q); k >= 0 && !e.isHeld(k) {
+					e.out.Pix[k] = max(e.out.Pix[k], below[2])
 				}
 			}
 		}

@@ -66,3 +66,44 @@ func TestMadeMaskKeepsEdges(t *testing.T) {
 		t.Errorf("the mask became %d (%v)", taken.Photo.Mask.Pix[77], err)
 	}
 }
+
+// Under an overhang the wall goes on up to its edge, however ragged a guess left it there; a
+// pipe that goes up aslant stays in front.
+func TestWallUnderOverhang(t *testing.T) {
+	p := &Photo{Image: image.NewRGBA(image.Rect(0, 0, 1000, 640)), Camera: lookingUp(), Walls: []Wall{frontWall()}}
+	w := &p.Walls[0]
+	field := p.fieldMap()
+	m := image.NewGray(p.Image.Rect)
+	index := func(x, y float64) int {
+		q, _ := p.Camera.Project(w.Plane.At(x, y))
+		return int(q.V)*1000 + int(q.U)
+	}
+	for k, i := range field {
+		if i >= 0 {
+			m.Pix[k] = 255
+		}
+	}
+	for x := 2.0; x < 198; x += 0.25 {
+		for y := 95.0; y < 99.9; y += 0.1 { // a quarter inch is a pixel
+			if pipe := 60 + (y - 95); x > pipe && x < pipe+2 || y > 99.3 && int(4*x)%5 < 3 {
+				m.Pix[index(x, y)] = 0
+			}
+		}
+	}
+	p.evenEdges(m, field, nil)
+	ragged, pipe := 0, 0
+	for x := 4.0; x < 196; x += 0.25 {
+		v := m.Pix[index(x, 99.7)]
+		switch {
+		case x < 55 || x > 75:
+			if v < 255 {
+				ragged++
+			}
+		case x > 65.2 && x < 66.2 && v == 0:
+			pipe++
+		}
+	}
+	if ragged > 0 || pipe < 3 {
+		t.Errorf("%d pixels under the overhang are no wall, %d of the pipe are left", ragged, pipe)
+	}
+}
