@@ -14,6 +14,8 @@ import (
 type eaveBoard struct {
 	wall   int
 	pixels []eavePixel
+	over   *Overhang     // whose soffit it is; nil: a fascia
+	span   [2]float64    // along its edge, from where to where
 	was    colour.Linear // its reflectance, as well as it is known
 	light  colour.Linear // on white there, in the middle
 }
@@ -26,10 +28,12 @@ const darkPaint = 0.2
 // (assumed; it serves for dark paint alone).
 const soffitLight = 0.35
 
-// eavePixel is one pixel of it: its place in the photo's bytes and its share of 255.
+// eavePixel is one pixel of it: its place in the photo's bytes, its share of 255, and the
+// number of its place on the board, see underside.places.
 type eavePixel struct {
 	at    int
 	share uint8
+	place uint16
 }
 
 // eaveStrip is where such a board is looked for: places (s, t) of a plane, s along the
@@ -66,10 +70,10 @@ func (p *Prepared) eaves() (out []eaveBoard) {
 				continue
 			}
 			was, light := p.light[i].paint(fascia)
-			out = append(out, eaveBoard{i, fascia.matte(), was, light})
+			out = append(out, eaveBoard{wall: i, pixels: fascia.matte(), was: was, light: light})
 			if soffit.find(0.5 * soffit.wide) { // taken as painted like the fascia (assumed)
 				soffit.high, soffit.from, soffit.to = soffit.wide, fascia.from, fascia.to
-				out = append(out, eaveBoard{i, soffit.matte(), was, light.Scale(soffitLight)})
+				out = append(out, eaveBoard{i, soffit.matte(), &o, [2]float64{soffit.from, soffit.to}, was, light.Scale(soffitLight)})
 			}
 		}
 	}
@@ -260,10 +264,18 @@ func (e *eaveStrip) matte() (out []eavePixel) {
 	g.guided(soft, like, guide, 2, edgeEps)
 	for k := range soft {
 		if s := uint8(255*float64(cover[k])*shareOf(soft[k]) + 0.5); s > 0 {
-			out = append(out, eavePixel{e.p.Image.PixOffset(low[0]+k%g.w, low[1]+k/g.w), s})
+			u, v := low[0]+k%g.w, low[1]+k/g.w
+			out = append(out, eavePixel{e.p.Image.PixOffset(u, v), s, e.place(u, v)})
 		}
 	}
 	return out
+}
+
+// place is the number of a pixel's place on the board.
+func (e *eaveStrip) place(u, v int) uint16 {
+	s, t, _ := e.p.Camera.OnPlane(photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5}, e.plane)
+	part := func(v float64, n int) int { return int(float64(n-1)*min(1, max(0, v)) + 0.5) }
+	return uint16(part((s-e.from)/(e.to-e.from), undersideAlong)*undersideAcross + part(t/e.wide, undersideAcross))
 }
 
 // cover is the share of a pixel that the board's outline takes, by four places.
@@ -296,25 +308,57 @@ func (e *eaveStrip) box(margin int) (low, high [2]int) {
 	return low, [2]int{min(high[0], b.Max.X), min(high[1], b.Max.Y)}
 }
 
-// paintEaves repaints soffits and fascias in the trim of each wall's dressing, or gives
-// them back from the photo where it has none.
-func (p *Prepared) paintEaves(out []uint8, dress []Dressing, e *encoder) {
-	parallel(len(p.boards), func(i int) {
-		b, from := &p.boards[i], p.photo.Image.Pix
-		k := dress[b.wall].trim()
-		for _, x := range b.pixels {
-			if k < 0 {
-				binary.LittleEndian.PutUint32(out[x.at:], binary.LittleEndian.Uint32(from[x.at:]))
-				continue
-			}
-			was := colour.Linear{float64(e.from[from[x.at]]), float64(e.from[from[x.at+1]]), float64(e.from[from[x.at+2]])}
-			now := b.repaint(was, dress[b.wall][k].Finish.Colour)
-			s := float64(x.share) / 255
-			for c := range 3 {
-				out[x.at+c] = e.one(float32(was[c] + s*(now[c]-was[c])))
-			}
+// paintEaves repaints soffits and fascias in the trim of each wall's dressing, or leaves
+// them in their own paint where it has none. A soffit's light changes with the wall below.
+func (p *Prepared) paintEaves(out []uint8, clothes []*clothes, e *encoder) {
+	type lot struct {
+		board  *eaveBoard
+		under  *[undersidePlaces]colour.Linear
+		pixels []eavePixel
+	}
+	var lots []lot
+	for i := range p.boards {
+		b := &p.boards[i]
+		var under *[undersidePlaces]colour.Linear
+		if c := clothes[b.wall]; b.over != nil {
+			under = p.light[b.wall].undersideOf(*b.over, b.span, b.was, p.photo.Old.Colour, c.dress, c.labels).places()
 		}
+		for pixels := range slices.Chunk(b.pixels, eaveLot) {
+			lots = append(lots, lot{b, under, pixels})
+		}
+	}
+	parallel(len(lots), func(i int) {
+		l := &lots[i]
+		l.board.paint(out, p.photo.Image.Pix, l.pixels, clothes[l.board.wall].dress, l.under, e)
 	})
+}
+
+// eaveLot is how many pixels of a board are painted at a time.
+const eaveLot = 8192
+
+// paint paints some of the board's pixels.
+func (b *eaveBoard) paint(out, from []uint8, pixels []eavePixel, dress Dressing, under *[undersidePlaces]colour.Linear, e *encoder) {
+	k := dress.trim()
+	if k < 0 && under == nil {
+		for _, x := range pixels {
+			binary.LittleEndian.PutUint32(out[x.at:], binary.LittleEndian.Uint32(from[x.at:]))
+		}
+		return
+	}
+	for _, x := range pixels {
+		was := colour.Linear{float64(e.from[from[x.at]]), float64(e.from[from[x.at+1]]), float64(e.from[from[x.at+2]])}
+		now := was
+		if k >= 0 {
+			now = b.repaint(was, dress[k].Finish.Colour)
+		}
+		if under != nil {
+			now = now.Times(under[x.place])
+		}
+		s := float64(x.share) / 255
+		for c := range 3 {
+			out[x.at+c] = e.one(float32(was[c] + s*(now[c]-was[c])))
+		}
+	}
 }
 
 // repaint is a pixel of the board in another paint.

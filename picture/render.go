@@ -29,13 +29,13 @@ func (p *Prepared) RenderOver(out *image.RGBA, dress []Dressing) error {
 	if out.Rect != p.photo.Image.Rect || out.Stride != p.photo.Image.Stride {
 		return fmt.Errorf("a picture of %v cannot be painted over for a photo of %v", out.Rect, p.photo.Image.Rect)
 	}
-	p.paintEaves(out.Pix, dress, p.encode) // first: cladding's edge lies over a soffit's
 	shelf := p.shelves.Get().(*shelf)
 	defer func() {
 		shelf.clear()
 		p.shelves.Put(shelf)
 	}()
 	w := p.wardrobe(dress, shelf)
+	p.paintEaves(out.Pix, w, p.encode) // first: cladding's edge lies over a soffit's
 	inTurn(len(p.strips), func(i int) {
 		s := &p.strips[i]
 		b := brush{p: p, strip: s, clothes: w[s.wall], out: out}
