@@ -376,7 +376,7 @@ func (d *daylight) behindFace(at XY) XY {
 func (d *daylight) wasOn(p *Photo, at, lit XY) colour.Linear {
 	low, _ := d.wall.box()
 	at.Y, lit.Y = max(at.Y, low.Y+underBase), max(lit.Y, low.Y+underBase)
-	o := d.old.at(at.Y)
+	o := d.old.on(at.X, at.Y)
 	across, up := d.drawn(lit.X, lit.Y, d.old.reference, o.z)
 	sun, shine := d.cells.sample(d.shine, lit.X+across, lit.Y+up), 0.0
 	if !o.shaded {

@@ -86,8 +86,9 @@ func darkLines(p *Photo, pixels *decoded) (line []float64, low float64) {
 	for j := range n {
 		y := from.Y + (float64(j)+0.5)*lapStep
 		for x := from.X + 1; x < to.X; x += (to.X - from.X) / 300 {
-			at, ok := p.Camera.Project(w.Plane.At(x, y))
-			if !ok || !inside(w.Field, x, y) || !p.pure(at) || !own(int(at.U), int(at.V)) {
+			rises := y + w.Lean.at(x, y)
+			at, ok := p.Camera.Project(w.Plane.At(x, rises))
+			if !ok || !inside(w.Field, x, rises) || !p.pure(at) || !own(int(at.U), int(at.V)) {
 				continue
 			}
 			sum[j] += math.Log(max(1e-3, pixels.between(at).Luminance()))

@@ -123,9 +123,9 @@ func (d *daylight) behind(q XY, old *oldTable) (x, y float64, o oldView) {
 	run, rise := d.shift()
 	y = q.Y
 	for range 3 {
-		y = q.Y - (d.wall.Standoff-old.at(y).z)*rise
+		y = q.Y - (d.wall.Standoff-old.on(q.X, y).z)*rise
 	}
-	o = old.at(y)
+	o = old.on(q.X, y)
 	return q.X - (d.wall.Standoff-o.z)*run, y, o
 }
 
@@ -186,7 +186,11 @@ func (g grid) zeros() []float32 { return make([]float32, g.w*g.h) }
 type oldTable struct {
 	low, step, reference float64
 	rows                 []oldView
+	lean                 Lean
 }
+
+// on is the old face at a place of the wall.
+func (t *oldTable) on(x, y float64) oldView { return t.at(y - t.lean.at(x, y)) }
 
 func (t *oldTable) at(y float64) oldView {
 	return t.rows[min(len(t.rows)-1, max(0, int((y-t.low)/t.step)))]
@@ -197,7 +201,7 @@ func (t *oldTable) at(y float64) oldView {
 func (d *daylight) oldTable(o Old, eye photo.Vec, footprint float64) *oldTable {
 	low, high := d.wall.box()
 	r := newRelief(o.Face, d.dome, d.towards, false)
-	t := &oldTable{low: low.Y - 1, step: 1.0 / 16, reference: o.Face.front() * 0.7}
+	t := &oldTable{lean: d.wall.Lean, low: low.Y - 1, step: 1.0 / 16, reference: o.Face.front() * 0.7}
 	for y := t.low; y < high.Y+1; y += t.step {
 		at, z := r.sight(y-o.Datum, slope(y-eye.Y, eye.Z), t.reference)
 		s := r.spots[at]

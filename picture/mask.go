@@ -160,7 +160,7 @@ func (p *Photo) acrossLap(i, u, v int) (above, below photo.Pixel, ok bool) {
 	}
 	w := p.Walls[i].Plane
 	x, y, _ := p.Camera.OnPlane(photo.Pixel{U: float64(u) + 0.5, V: float64(v) + 0.5}, w)
-	from := y - p.Old.Datum
+	from := y - p.Old.Datum - p.Walls[i].Lean.at(x, y)
 	from -= math.Round(from/p.Old.Face.Period) * p.Old.Face.Period
 	if from > over || from < -under {
 		return above, below, false

@@ -118,7 +118,7 @@ func (d *daylight) farFromFront(p *Photo, g grid, owner func(u, v int) bool) []f
 		for k := j * g.w; k < (j+1)*g.w; k++ {
 			far[k] = closeReach
 			at := g.middle(k)
-			q, ok := p.Camera.Project(d.wall.Plane.Off(at.X, at.Y, d.old.at(at.Y).z-d.wall.Standoff))
+			q, ok := p.Camera.Project(d.wall.Plane.Off(at.X, at.Y, d.old.on(at.X, at.Y).z-d.wall.Standoff))
 			if i := pixelOf(q); ok && (!p.alone(i) || !owner(i.X, i.Y) || !inside(d.wall.Field, at.X, at.Y)) {
 				far[k] = 0
 			}

@@ -214,7 +214,7 @@ func (l *sideLook) pixel(e *sideEdge, u, v int) {
 // oldDepth is the old face's depth where a sight through a place of the face plane meets it.
 func (l *sideLook) oldDepth(at XY) float64 {
 	_, up := l.d.slant(at.X, at.Y)
-	return l.d.old.at(at.Y + (l.d.wall.Standoff-l.d.old.reference)*up).z
+	return l.d.old.on(at.X, at.Y+(l.d.wall.Standoff-l.d.old.reference)*up).z
 }
 
 // tell reads off the photo how its mask has the edge and what colour the board is. False

@@ -251,7 +251,7 @@ func (t *Taken) old(f Facts) {
 	pixels := decode(p.Image)
 	exposure, datum, found := f.Exposure, 0.0, true
 	if exposure == 0 || f.Datum == nil {
-		e, d, ok := findLaps(p, pixels, f.Exposure)
+		e, d, ok := p.levelLaps(pixels, f.Exposure)
 		exposure, datum, found = e, d, ok || f.Exposure > 0
 	}
 	if f.Datum != nil {

@@ -26,7 +26,15 @@ type Wall struct {
 	Field   []Ring
 	// Overhangs shade the wall from above.
 	Overhangs []Overhang
+	// Lean is how the lines of old courses rise where the marks have the wall aslant.
+	Lean Lean
 }
+
+// Lean is a rise along a wall: by Tilt + Skew y for an inch to the right.
+type Lean struct{ Tilt, Skew float64 }
+
+// at is how far a line has risen at a place.
+func (l Lean) at(x, y float64) float64 { return x * (l.Tilt + l.Skew*y) }
 
 // Overhang is a soffit along an edge of the outline, Depth inches deep.
 type Overhang struct {
