@@ -46,6 +46,7 @@ type eaveStrip struct {
 	from, to     float64 // along the edge: what the photo shows of it, the wall's ends passed
 	model        colourModel
 	low, high    float64 // across
+	rim          float64 // by which more is looked at: a step, or a pixel where that is more
 }
 
 // Bounds of fascias in inches (assumed: boards of 4 to 12 in nominal), and how far one
@@ -107,7 +108,7 @@ func parcelOut(boards []eaveBoard) {
 func (p *Photo) overhung(w Wall, o Overhang, pixels *decoded) (fascia, soffit *eaveStrip) {
 	on := w.overhung(o)
 	strip := func(at, across photo.Vec, wide float64) *eaveStrip {
-		return &eaveStrip{p: p, pixels: pixels, plane: photo.Plane{Origin: at, X: on.X, Y: across}, length: o.long(), wide: wide, to: o.long()}
+		return &eaveStrip{p: p, pixels: pixels, plane: photo.Plane{Origin: at, X: on.X, Y: across}, length: o.long(), wide: wide, to: o.long(), rim: max(boardStep, w.pixelSize(p.Camera))}
 	}
 	return strip(w.Plane.Off(o.To.X, o.To.Y, o.Depth), on.Y, mostFascia), strip(on.Origin, w.Plane.Normal(), o.Depth)
 }
@@ -282,7 +283,7 @@ func (e *eaveStrip) place(u, v int) uint16 {
 func (e *eaveStrip) cover(u, v int) (share float32) {
 	for _, at := range fourths {
 		s, t, ok := e.p.Camera.OnPlane(photo.Pixel{U: float64(u) + at[0], V: float64(v) + at[1]}, e.plane)
-		if ok && s >= e.from && s <= e.to && t >= e.low-boardStep && t <= e.high {
+		if ok && s >= e.from && s <= e.to && t >= e.low-e.rim && t <= e.high+e.rim-boardStep {
 			share += 0.25
 		}
 	}
