@@ -16,6 +16,7 @@ type eaveBoard struct {
 	pixels []eavePixel
 	over   *Overhang     // whose soffit it is; nil: a fascia
 	span   [2]float64    // along its edge, from where to where
+	under  *underside    // what a soffit sees
 	was    colour.Linear // its reflectance, as well as it is known
 	light  colour.Linear // on white there, in the middle
 }
@@ -29,7 +30,7 @@ const darkPaint = 0.2
 const soffitLight = 0.35
 
 // eavePixel is one pixel of it: its place in the photo's bytes, its share of 255, and the
-// number of its place on the board, see underside.places.
+// number of its place on the board, see underside.changes.
 type eavePixel struct {
 	at    int
 	share uint8
@@ -74,12 +75,22 @@ func (p *Prepared) eaves() (out []eaveBoard) {
 			out = append(out, eaveBoard{wall: i, pixels: fascia.matte(), was: was, light: light})
 			if soffit.find(0.5 * soffit.wide) { // taken as painted like the fascia (assumed)
 				soffit.high, soffit.from, soffit.to = soffit.wide, fascia.from, fascia.to
-				out = append(out, eaveBoard{i, soffit.matte(), &o, [2]float64{soffit.from, soffit.to}, was, light.Scale(soffitLight)})
+				out = append(out, eaveBoard{i, soffit.matte(), &o, [2]float64{soffit.from, soffit.to}, nil, was, light.Scale(soffitLight)})
 			}
 		}
 	}
 	parcelOut(out)
+	p.lightUnder(out)
 	return out
+}
+
+// lightUnder finds what the soffits among boards see in the walls' light.
+func (p *Prepared) lightUnder(boards []eaveBoard) {
+	parallel(len(boards), func(i int) {
+		if b := &boards[i]; b.over != nil {
+			b.under = p.light[b.wall].undersideOf(*b.over, b.span)
+		}
+	})
 }
 
 // parcelOut leaves every pixel to one board, the first of those that take most of it: so
@@ -313,24 +324,25 @@ func (e *eaveStrip) box(margin int) (low, high [2]int) {
 // them in their own paint where it has none. A soffit's light changes with the wall below.
 func (p *Prepared) paintEaves(out []uint8, clothes []*clothes, e *encoder) {
 	type lot struct {
-		board  *eaveBoard
-		under  *[undersidePlaces]colour.Linear
+		board  int
 		pixels []eavePixel
 	}
 	var lots []lot
 	for i := range p.boards {
-		b := &p.boards[i]
-		var under *[undersidePlaces]colour.Linear
-		if c := clothes[b.wall]; b.over != nil {
-			under = p.light[b.wall].undersideOf(*b.over, b.span, b.was, p.photo.Old.Colour, c.dress, c.labels).places()
-		}
-		for pixels := range slices.Chunk(b.pixels, eaveLot) {
-			lots = append(lots, lot{b, under, pixels})
+		for pixels := range slices.Chunk(p.boards[i].pixels, eaveLot) {
+			lots = append(lots, lot{i, pixels})
 		}
 	}
+	under := make([]*[undersidePlaces]colour.Linear, len(p.boards))
+	parallel(len(under), func(i int) {
+		if b := &p.boards[i]; b.under != nil {
+			c := clothes[b.wall]
+			under[i] = b.under.changes(b.was, p.photo.Old.Colour, c.dress, c.labels)
+		}
+	})
 	parallel(len(lots), func(i int) {
-		l := &lots[i]
-		l.board.paint(out, p.photo.Image.Pix, l.pixels, clothes[l.board.wall].dress, l.under, e)
+		b := &p.boards[lots[i].board]
+		b.paint(out, p.photo.Image.Pix, lots[i].pixels, clothes[b.wall].dress, under[lots[i].board], e)
 	})
 }
 
@@ -346,12 +358,35 @@ func (b *eaveBoard) paint(out, from []uint8, pixels []eavePixel, dress Dressing,
 		}
 		return
 	}
+	if k >= 0 && b.was.Luminance() < darkPaint {
+		b.coat(out, from, pixels, dress[k].Finish.Colour, under, e)
+		return
+	}
+	gain := [3]float32{1, 1, 1}
+	for c := range gain {
+		if k >= 0 {
+			gain[c] = float32(dress[k].Finish.Colour[c] / b.was[c])
+		}
+	}
+	for _, x := range pixels {
+		by := gain
+		if under != nil {
+			for c, v := range &under[x.place] {
+				by[c] *= float32(v)
+			}
+		}
+		s := float32(x.share) / 255
+		for c := range by {
+			out[x.at+c] = e.one(e.from[from[x.at+c]] * (1 + s*(by[c]-1)))
+		}
+	}
+}
+
+// coat paints pixels of a board that was dark.
+func (b *eaveBoard) coat(out, from []uint8, pixels []eavePixel, paint colour.Linear, under *[undersidePlaces]colour.Linear, e *encoder) {
 	for _, x := range pixels {
 		was := colour.Linear{float64(e.from[from[x.at]]), float64(e.from[from[x.at+1]]), float64(e.from[from[x.at+2]])}
-		now := was
-		if k >= 0 {
-			now = b.repaint(was, dress[k].Finish.Colour)
-		}
+		now := b.relit(was, paint)
 		if under != nil {
 			now = now.Times(under[x.place])
 		}
@@ -362,12 +397,8 @@ func (b *eaveBoard) paint(out, from []uint8, pixels []eavePixel, dress Dressing,
 	}
 }
 
-// repaint is a pixel of the board in another paint.
-func (b *eaveBoard) repaint(seen, paint colour.Linear) colour.Linear {
-	old := b.was.Luminance()
-	if old >= darkPaint {
-		return seen.Times(paint).Over(b.was)
-	}
-	shade := seen.Luminance() / max(1e-6, old*b.light.Luminance())
+// relit is a pixel of such a board in another paint: its own light tells too little.
+func (b *eaveBoard) relit(seen, paint colour.Linear) colour.Linear {
+	shade := seen.Luminance() / max(1e-6, b.was.Luminance()*b.light.Luminance())
 	return paint.Times(b.light).Scale(math.Sqrt(min(2, shade)))
 }

@@ -44,6 +44,8 @@ func (p *Prepared) Under(towards photo.Vec) *Prepared {
 		out.strips[i].sides = slices.Clone(out.strips[i].sides)
 	}
 	out.lightSides()
+	out.boards = slices.Clone(out.boards)
+	out.lightUnder(out.boards)
 	return &out
 }
 

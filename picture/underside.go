@@ -6,12 +6,23 @@ import (
 	"coilwright/colour"
 )
 
-// underside is the light that a wall sends up to the soffit over it, before and now, by
-// nodes: along the soffit first, then from the wall out. New siding takes that part of the
-// soffit's light along; what the ground sends stays.
+// underside is what a soffit sees of the wall below and of the ground, by nodes: along the
+// soffit first, then from the wall out.
 type underside struct {
 	along, out int
-	change     []colour.Linear // the soffit's light now, beside what the photo shows
+	views      []wallView
+}
+
+// wallView is one node's: places of the wall, and the light that the rest sends up.
+type wallView struct {
+	looks []wallLook
+	rest  colour.Linear
+}
+
+// wallLook is a place of the wall and what a node would get from it if it were white.
+type wallLook struct {
+	at    XY
+	light colour.Linear
 }
 
 // Nodes of an underside, and how the wall below is looked at from each: in strips of
@@ -29,89 +40,95 @@ const (
 // are met best with it).
 const undersideDims = 0.3
 
-// undersideOf works out the light under an overhang of wall d, its trim once of the given
-// colour, for what the wall wears.
-func (d *daylight) undersideOf(o Overhang, span [2]float64, trim, old colour.Linear, dress Dressing, l *labels) *underside {
-	from, to := span[0], span[1]
-	u := &underside{along: 2 + int((to-from)/undersideStep), out: undersideOut}
+// undersideOf looks from the soffit of an overhang at wall d, over a span of its edge.
+func (d *daylight) undersideOf(o Overhang, span [2]float64) *underside {
+	u := &underside{along: 2 + int((span[1]-span[0])/undersideStep), out: undersideOut}
 	e := unit(o.To, o.From)
 	for i := range u.along {
-		s := from + (to-from)*float64(i)/float64(u.along-1)
+		s := span[0] + (span[1]-span[0])*float64(i)/float64(u.along-1)
 		edge := XY{o.To.X + s*e.X, o.To.Y + s*e.Y}
 		for k := range u.out {
-			away := o.Depth * (float64(k) + 0.5) / undersideOut
-			was, now, ground := d.fromWall(edge, XY{e.Y, -e.X}, away, trim, old, dress, l)
-			u.change = append(u.change, undersideChange(d.light.ground.Scale(ground), was, now))
+			u.views = append(u.views, d.fromUnder(edge, XY{e.Y, -e.X}, o.Depth*(float64(k)+0.5)/undersideOut))
 		}
 	}
 	return u
 }
 
-// undersideChange is the change of light where the wall sends now instead of was, beside
-// the rest.
-func undersideChange(rest, was, now colour.Linear) (c colour.Linear) {
-	for k := range c {
-		c[k] = min(undersideMost, max(1/undersideMost, (rest[k]+now[k])/max(1e-9, rest[k]+was[k])))
-	}
-	return c.Scale(math.Pow(c.Luminance(), undersideDims-1))
-}
-
-// fromWall is what a place under an overhang, so far out from the wall's edge, gets from
-// the old wall and the new one, and the share of the half space below that is neither:
-// each strip of a wall square to the soffit counts for the difference of the sines of its
-// angles from straight down, halved (textbook view factor of a long strip).
-func (d *daylight) fromWall(edge, down XY, away float64, trim, old colour.Linear, dress Dressing, l *labels) (was, now colour.Linear, rest float64) {
-	const share = 0.5 / undersideStrips / 3
-	rest = 0.5
-	for k := range undersideStrips {
-		sine := (float64(k) + 0.5) / undersideStrips
-		far := away / sine
-		deep := math.Sqrt(far*far - away*away)
-		for aside := -undersideAside; aside <= undersideAside; aside += undersideAside {
-			at := XY{edge.X + deep*down.X - aside*far*down.Y, edge.Y + deep*down.Y + aside*far*down.X}
-			if !inside([]Ring{d.wall.Outline}, at.X, at.Y) {
-				rest += share
+// changes is how the soffit's light changes with what the wall wears, beside what the photo
+// shows, by place: new siding takes the wall's part along, the ground's stays. trim and old
+// are the colours of the old trim and of the old cladding.
+func (u *underside) changes(trim, old colour.Linear, dress Dressing, l *labels) *[undersidePlaces]colour.Linear {
+	nodes := make([]colour.Linear, len(u.views))
+	for n := range u.views {
+		v := &u.views[n]
+		was, now := v.rest, v.rest
+		for _, look := range v.looks {
+			zone := l.at(look.at.X, look.at.Y)
+			if zone < 0 {
 				continue
 			}
-			zone := l.at(at.X, at.Y)
-			if zone < 0 || !inside(d.wall.Field, at.X, at.Y) {
-				continue // glass and doors stay, and are dark
-			}
-			light := d.plain(at.X, at.Y).Plus(d.sun.Scale(d.cells.sample(d.shine, at.X, at.Y))).Scale(share)
 			before := old
 			if dress[zone].Trim {
 				before = trim
 			}
-			was, now = was.Plus(light.Times(before)), now.Plus(light.Times(dress[zone].Finish.Colour))
+			was, now = was.Plus(look.light.Times(before)), now.Plus(look.light.Times(dress[zone].Finish.Colour))
 		}
+		nodes[n] = undersideChange(was, now)
 	}
-	return was, now, rest
+	var out [undersidePlaces]colour.Linear
+	for n := range out {
+		out[n] = u.between(nodes, float64(n/undersideAcross)/(undersideAlong-1), float64(n%undersideAcross)/(undersideAcross-1))
+	}
+	return &out
 }
 
-// Places of a soffit that are told apart, along it and out from the wall: neighbours differ
-// by less than the eye sees.
+// undersideChange is the change of light from what a node got to what it gets.
+func undersideChange(was, now colour.Linear) (c colour.Linear) {
+	for k := range c {
+		c[k] = min(undersideMost, max(1/undersideMost, now[k]/max(1e-9, was[k])))
+	}
+	return c.Scale(math.Pow(c.Luminance(), undersideDims-1))
+}
+
+// fromUnder is what a place under an overhang, so far out from the wall's edge, sees: each
+// strip of a wall square to the soffit counts for the difference of the sines of its angles
+// from straight down, halved (textbook view factor of a long strip). Glass and doors stay,
+// and are dark.
+func (d *daylight) fromUnder(edge, down XY, away float64) (v wallView) {
+	const share = 0.5 / undersideStrips / 3
+	ground := 0.5
+	for k := range undersideStrips {
+		far := away / (float64(k) + 0.5) * undersideStrips
+		deep := math.Sqrt(far*far - away*away)
+		for _, aside := range [3]float64{-undersideAside * far, 0, undersideAside * far} {
+			at := XY{edge.X + deep*down.X - aside*down.Y, edge.Y + deep*down.Y + aside*down.X}
+			if !inside([]Ring{d.wall.Outline}, at.X, at.Y) {
+				ground += share
+			} else if inside(d.wall.Field, at.X, at.Y) {
+				light := d.plain(at.X, at.Y).Plus(d.sun.Scale(d.cells.sample(d.shine, at.X, at.Y)))
+				v.looks = append(v.looks, wallLook{at, light.Scale(share)})
+			}
+		}
+	}
+	v.rest = d.light.ground.Scale(ground)
+	return v
+}
+
+// Places of a soffit that are told apart, along it and out from the wall, those one behind
+// the other first: neighbours differ by less than the eye sees.
 const (
 	undersideAlong  = 64
 	undersideAcross = 32
 	undersidePlaces = undersideAlong * undersideAcross
 )
 
-// places is the change at all of them, those one behind the other out from the wall first.
-func (u *underside) places() *[undersidePlaces]colour.Linear {
-	var out [undersidePlaces]colour.Linear
-	for n := range out {
-		out[n] = u.at(float64(n/undersideAcross)/(undersideAlong-1), float64(n%undersideAcross)/(undersideAcross-1))
-	}
-	return &out
-}
-
-// at is the change at a place: along and out as shares of the soffit.
-func (u *underside) at(along, out float64) (c colour.Linear) {
+// between is the value between nodes: along and out as shares of the soffit.
+func (u *underside) between(nodes []colour.Linear, along, out float64) (c colour.Linear) {
 	x := along * float64(u.along-1)
 	y := min(float64(u.out-1), max(0, out*float64(u.out)-0.5))
 	i, k := min(u.along-2, int(x)), min(u.out-2, int(y))
 	a, b := x-float64(i), y-float64(k)
-	row, next := u.change[i*u.out+k:], u.change[(i+1)*u.out+k:]
+	row, next := nodes[i*u.out+k:], nodes[(i+1)*u.out+k:]
 	for n := range c {
 		c[n] = (1-a)*((1-b)*row[0][n]+b*row[1][n]) + a*((1-b)*next[0][n]+b*next[1][n])
 	}

@@ -22,7 +22,7 @@ func TestUnderside(t *testing.T) {
 	}
 	at := func(c colour.Linear) colour.Linear {
 		dress, l := wearing(c)
-		return d.undersideOf(w.Overhangs[0], [2]float64{0, 200}, chalk, p.Old.Colour, dress, l).at(0.5, 0.5)
+		return d.undersideOf(w.Overhangs[0], [2]float64{0, 200}).changes(chalk, p.Old.Colour, dress, l)[undersidePlaces/2+undersideAcross/2]
 	}
 	if c := at(p.Old.Colour); math.Abs(c[0]-1)+math.Abs(c[1]-1)+math.Abs(c[2]-1) > 1e-6 {
 		t.Errorf("over a wall of the old colour the soffit's light changes by %v", c)
@@ -33,12 +33,11 @@ func TestUnderside(t *testing.T) {
 	if c := at(colour.Linear{0.5, 0.05, 0.05}); c[0] < 1.1*c[1] || c[0] < 1.1*c[2] {
 		t.Errorf("over a red wall by %v", c)
 	}
-	dress, l := wearing(colour.Linear{})
 	for _, away := range []float64{4, 10, 16} {
-		_, _, rest := d.fromWall(XY{100, 100}, XY{0, -1}, away, chalk, p.Old.Colour, dress, l)
+		ground := d.fromUnder(XY{100, 100}, XY{0, -1}, away).rest.Luminance() / d.light.ground.Luminance()
 		want := 0.5 + 0.5*away/math.Hypot(away, 100)
-		if math.Abs(rest-want) > 0.5/undersideStrips {
-			t.Errorf("%.0f in out, %.3f of what is below is no wall, want %.3f", away, rest, want)
+		if math.Abs(ground-want) > 0.5/undersideStrips {
+			t.Errorf("%.0f in out, %.3f of what is below is no wall, want %.3f", away, ground, want)
 		}
 	}
 }
