@@ -300,7 +300,8 @@ export class Crew {
     } else if (e instanceof Refusal && e.status === 401) this.line = 'signed-out'
     else {
       this.line = 'refused'
-      this.refusal = wordsOf(e)
+      const [fault] = (e instanceof Refusal ? e.problems : []) as { what: string }[]
+      this.refusal = fault ? `The office has a fault of this house to mend first: ${fault.what}.` : wordsOf(e)
     }
     if (!this.pack && this.line === 'refused') this.failed = this.refusal
   }

@@ -34,6 +34,27 @@ for (const [size, screen] of [
   })
 }
 
+for (const [size, screen] of [
+  ['desk', desk],
+  ['phone', phone],
+])
+  test(`every screen with the browser’s text twice as large, ${size}`, { skip }, async () => {
+    const context = await chrome.newContext({ ...screen, deviceScaleFactor: 1 })
+    const page = await open(context, 'about:blank', [])
+    const browser = await context.newCDPSession(page)
+    await browser.send('Page.setFontSizes', { fontSizes: { standard: 32 } })
+    await page.goto(server.url)
+    const sizes = new Set()
+    const found = []
+    await everyScreen(page, server.url, id, async (name) => {
+      found.push(...(await sideways(page, name)))
+      sizes.add(await page.evaluate(() => getComputedStyle(document.documentElement).fontSize))
+    })
+    await context.close()
+    assert.deepEqual(found, [])
+    assert.deepEqual([...sizes], [size === 'desk' ? '32px' : '19.5px'])
+  })
+
 async function sideways(page, name) {
   const over = await tooWide(page)
   return over > 0 ? [`${name}: ${over} px too wide`] : []
