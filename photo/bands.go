@@ -33,11 +33,7 @@ func decodeJPEG(data []byte) (*image.RGBA, error) {
 			}
 		}
 	}
-	img, err := jpeg.Decode(bytes.NewReader(data))
-	if err != nil {
-		return nil, err
-	}
-	return flat(img), nil
+	return decodeWhole(data, jpeg.Decode)
 }
 
 // scan is the only scan of a JPEG, in sequence.
@@ -69,7 +65,10 @@ const mostHead = 1 << 14
 
 // newScan finds the scan of a JPEG, nil where the file is of another kind.
 func newScan(data []byte) *scan {
-	s := &scan{head: []byte{0xff, 0xd8}}
+	s := &scan{head: []byte{0xff, 0xd8}} // start of image
+	if !bytes.HasPrefix(data, s.head) {
+		return nil
+	}
 	var books [2][4]*codebook // of means (DC) and of the rest (AC)
 	for at := 2; at+4 <= len(data) && data[at] == 0xff; {
 		marker, end := data[at+1], at+2+int(binary.BigEndian.Uint16(data[at+2:]))
@@ -99,7 +98,7 @@ func newScan(data []byte) *scan {
 			}
 			return s
 		case marker == 0xdb, marker == 0xe0, marker == 0xee: // quantisation, what tells the colours' kind
-		case marker > 0xe0: // what else applications and people wrote
+		case marker > 0xe0 && marker <= 0xef, marker == 0xfe: // what else applications and people wrote
 			segment = nil
 		default: // other kinds of coding
 			return nil
@@ -260,15 +259,11 @@ func (s *scan) cut(band func(from entry, row, to int)) bool {
 func (s *scan) pass(b *codebook, at int) int {
 	for k := 1; k < 64; {
 		w := s.next(at)
-		if m := b.steps[w>>(64-quick)]; m != 0 && k+m.places()+m.end() <= 64 {
-			at += m.bits()
-			k += m.places() + 64*m.end()
-			continue
-		}
-		symbol, long := b.find(w)
-		m := stepOf(symbol, long)
-		if m == 0 || k+m.places() > 64 {
-			return -1
+		m := b.steps[w>>(64-quick)]
+		if m == 0 || k+m.places()+m.end() > 64 { // one symbol alone
+			if m = stepOf(b.find(w)); m == 0 || k+m.places() > 64 {
+				return -1
+			}
 		}
 		at += m.bits()
 		k += m.places() + 64*m.end()

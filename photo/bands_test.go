@@ -167,7 +167,10 @@ func FuzzDecodeJPEG(f *testing.F) {
 	for _, size := range []image.Point{{24, 150}, {1, 140}} {
 		f.Add(coded(f, shaded(image.Rectangle{Max: size}, 7), 60))
 	}
-	f.Add(coded(f, image.NewGray(image.Rect(0, 0, 9, 99)), 90))
+	grey := coded(f, image.NewGray(image.Rect(0, 0, 9, 99)), 90)
+	f.Add(grey)
+	f.Add(append([]byte{0xff, 0xae}, grey[2:]...))             // begins as no picture does
+	f.Add(append([]byte{0xff, 0xd8, 0xff, 0xf8}, grey[4:]...)) // has a segment that nobody knows
 	f.Fuzz(func(t *testing.T, file []byte) {
 		if c, err := jpeg.DecodeConfig(bytes.NewReader(file)); err == nil && c.Width*c.Height > 1<<20 {
 			t.Skip("too large to try often")

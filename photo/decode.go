@@ -120,8 +120,11 @@ func kindOf(data []byte) (kind, error) {
 	return kind{}, &PictureError{"this is not a picture", "give a photo as JPEG or PNG"}
 }
 
-func decodePNG(data []byte) (*image.RGBA, error) {
-	img, err := png.Decode(bytes.NewReader(data))
+func decodePNG(data []byte) (*image.RGBA, error) { return decodeWhole(data, png.Decode) }
+
+// decodeWhole reads a picture in one go, by the library.
+func decodeWhole(data []byte, decode func(io.Reader) (image.Image, error)) (*image.RGBA, error) {
+	img, err := decode(bytes.NewReader(data))
 	if err != nil {
 		return nil, err
 	}
