@@ -328,7 +328,7 @@ func (s *Server) paperPictures(ctx context.Context, shop string, o store.Offer) 
 		if err != nil {
 			return nil, err
 		}
-		p, err := proposal.PictureOf(text, proposal.Caption(f.Name[len(offerFolder(o.ID)):]))
+		p, err := proposal.PictureOf(text, plainCaption(f.Name[len(offerFolder(o.ID)):]))
 		if err != nil {
 			return nil, err
 		}

@@ -205,7 +205,7 @@ func (s *Server) ownerParts(ctx context.Context, shop string, o store.Offer, w *
 	}
 	files, err := s.store.Files(ctx, shop, o.Job, offerFolder(o.ID)+"picture-")
 	for _, f := range files {
-		v.Pictures = append(v.Pictures, proposal.Caption(f.Name[len(offerFolder(o.ID)):]))
+		v.Pictures = append(v.Pictures, plainCaption(f.Name[len(offerFolder(o.ID)):]))
 	}
 	if err == nil {
 		v.Rendered, _, err = s.renderedOf(ctx, shop, o)

@@ -79,7 +79,7 @@ func (s *Server) addPhoto(ctx context.Context, in *addPhotoIn) (*addPhotoOut, er
 	if in.RawBody[0] == 0x89 { // PNG's first byte
 		media, ending = "image/png", ".png"
 	}
-	shown.File = "photo-" + hash[:16] + ending
+	shown.File = photoFile + hash[:16] + ending
 	c := store.Content{Name: added + shown.File, Media: media, Bytes: in.RawBody}
 	if err := s.store.PutFiles(ctx, w.Shop, in.Job, "", []store.Content{c}); err != nil {
 		return nil, err

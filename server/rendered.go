@@ -96,6 +96,19 @@ func digests(all []rendered, scheme string) []string {
 	return out
 }
 
+// photoFile begins the names of photos that the page adds: the rest tells of their
+// content, which says nothing to a person.
+const photoFile = "photo-"
+
+// plainCaption stands under an offer's picture of the house as it is.
+func plainCaption(name string) string {
+	number, file, _ := strings.Cut(strings.TrimPrefix(name, "picture-"), " ")
+	if strings.HasPrefix(file, photoFile) {
+		return "As it is, photo " + number
+	}
+	return proposal.Caption(name)
+}
+
 // renderedOf lists an offer's dressed pictures.
 func (s *Server) renderedOf(ctx context.Context, shop string, o store.Offer) ([]RenderedView, []store.File, error) {
 	files, err := s.store.Files(ctx, shop, o.Job, offerFolder(o.ID)+"worn-")

@@ -1,0 +1,110 @@
+// The owner's offer on paper, Letter and A4: what matters is there and legible, and nothing
+// that only a screen can do. poppler reads the PDF that the browser prints.
+
+import assert from 'node:assert/strict'
+import { execFileSync } from 'node:child_process'
+import { mkdirSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { test } from 'node:test'
+import { ask, chrome, desk, faults, id, open, phone, pictures, server, skip, stage } from './lib.mjs'
+import { addScene, noScene } from './scene.mjs'
+
+let link
+stage(async () => {
+  if (!noScene) {
+    await addScene(server.url, id)
+    await addAnother()
+  }
+  const { revision } = await ask(server.url, 'GET', `/api/jobs/${id}`)
+  const sent = await ask(server.url, 'POST', `/api/jobs/${id}/offers`, { revision, schemes: ['A', 'B'] })
+  link = new URL(sent.link, server.url).href
+})
+
+/** A second photo, of nothing in particular: on a screen it lies beside the first. */
+async function addAnother() {
+  const page = await open(await chrome.newContext(desk), server.url, faults)
+  const sent = await page.context().request.fetch(`${server.url}api/jobs/${id}/photos`, {
+    method: 'POST',
+    headers: { 'X-Coilwright': 'page', 'Content-Type': 'image/jpeg' },
+    data: await page.screenshot({ type: 'jpeg' }),
+  })
+  assert.ok(sent.ok(), await sent.text())
+  const value = { id: 'P2', file: (await sent.json()).file }
+  const { revision } = await ask(server.url, 'GET', `/api/jobs/${id}`)
+  const patch = [{ op: 'add', path: '/house/photos/-', value }]
+  await ask(server.url, 'POST', `/api/jobs/${id}/changes`, { what: 'Photo added', patch }, revision)
+  await page.context().close()
+}
+
+/** What poppler reads of a PDF. */
+const read = (program, pdf, ...how) =>
+  execFileSync(program, [...how, '-', ...(program === 'pdfimages' ? [] : ['-'])], {
+    input: pdf,
+    maxBuffer: 1 << 26,
+  }).toString()
+
+/** Words of a PDF that lie over one another: what a page's end has run together. */
+function overlaid(pdf) {
+  const out = []
+  for (const sheet of read('pdftotext', pdf, '-bbox').split('<page ').slice(1)) {
+    const box = /xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">([^<]*)</g
+    const words = [...sheet.matchAll(box)].map(([, ...v]) => ({ at: v.slice(0, 4).map(Number), word: v[4] }))
+    for (const [i, a] of words.entries())
+      for (const b of words.slice(i + 1)) {
+        const wide = Math.min(a.at[2], b.at[2]) - Math.max(a.at[0], b.at[0])
+        const high = Math.min(a.at[3], b.at[3]) - Math.max(a.at[1], b.at[1])
+        // Boxes hold the face's whole height, so that neighbouring lines touch.
+        if (wide > 0.5 && high > 0.6 * Math.min(a.at[3] - a.at[1], b.at[3] - b.at[1]))
+          out.push(`${a.word} over ${b.word}`)
+      }
+  }
+  return out
+}
+
+for (const [size, screen] of [
+  ['desk', desk],
+  ['phone', phone],
+])
+  for (const format of ['Letter', 'A4'])
+    test(`the owner’s offer printed from a ${size} on ${format}`, { skip }, async () => {
+      const context = await chrome.newContext({ ...screen, colorScheme: 'dark' })
+      const page = await open(context, link, faults)
+      await page.locator('[data-owner=open]').waitFor()
+      const total = await page.locator('.sum dd').innerText()
+      const seen = await ask(server.url, 'GET', `/api/owner/${link.split('/').at(-1)}`)
+      const pdf = await page.pdf({ format })
+      if (pictures) {
+        mkdirSync(pictures, { recursive: true })
+        writeFileSync(join(pictures, `owner-${size}-${format}.pdf`), pdf)
+      }
+      const text = read('pdftotext', pdf, '-layout').replace(/\s+/g, ' ')
+      const must = [
+        total,
+        seen.shop.name,
+        seen.title,
+        ...seen.options.map((o) => o.title),
+        ...[...seen.scope, ...seen.not_included, ...seen.practice, ...seen.cautions],
+        ...seen.terms.split('\n').filter(Boolean),
+        ...seen.rendered.filter((r) => r.option === 1).map((r) => r.caption),
+      ]
+      assert.deepEqual(
+        must.filter((m) => !text.includes(m.replace(/\s+/g, ' '))),
+        [],
+      )
+      for (const only of ['Choose and sign', 'Ask the shop', 'Questions', 'as PDF'])
+        assert.ok(!text.includes(only), `“${only}” stands on the paper`)
+      assert.deepEqual(overlaid(pdf), [])
+      if (!noScene) {
+        assert.match(text, /an illustration/)
+        assert.match(text, /As it is, photo 2/)
+        const images = read('pdfimages', pdf, '-list').split('\n')
+        assert.equal(images.filter((l) => / image /.test(l)).length, seen.pictures.length)
+      }
+      const ink = await page.evaluate(() => getComputedStyle(document.body).color)
+      await page.emulateMedia({ media: 'print', colorScheme: 'dark' })
+      assert.notEqual(await page.evaluate(() => getComputedStyle(document.body).color), ink)
+      assert.equal(await page.locator(':is(button, textarea, input:not([type=radio])):visible').count(), 0)
+      await context.close()
+    })
+
+test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))
