@@ -20,8 +20,13 @@ import (
 // scan into bands of rows, each a file of its own, which the others leave to the
 // standard library.
 
-// bandRows is how many rows of minimum coded units a band has.
+// bandRows is how many rows of minimum coded units a band has, the last one aside.
 const bandRows = 8
+
+// uncut is the share of a picture that stays one band, the last, so that nobody need go
+// over its codes before: as much as one of so many processors reads while the others read
+// the rest, less the sixth of the time of reading all that going over the codes takes.
+func uncut(processors int) float64 { return max(0, 1/float64(processors)-1./6) }
 
 // decodeJPEG reads a JPEG's pixels, on all processors where it has one scan in sequence,
 // as cameras write them. What is odd in any way is the library's to read or to refuse.
@@ -204,11 +209,12 @@ func (s *scan) pixels() *image.RGBA {
 	return out
 }
 
-// cut goes over all codes and hands on each band: where it starts, the row and the bit at
-// which it ends. It is false where the codes are not as they should be.
+// cut goes over the codes and hands on each band: where it starts, the row and the bit at
+// which it ends. It is false where the codes are not as they should be; those of the last
+// band are the library's to judge.
 func (s *scan) cut(band func(from entry, row, to int)) bool {
 	at, means := 0, [3]int{}
-	begin := entry{row: -1}
+	begin, rest := entry{row: -1}, uncut(runtime.GOMAXPROCS(0))*float64(s.down)
 	for row := range s.down {
 		start := at
 		e := entry{row: row}
@@ -244,7 +250,10 @@ func (s *scan) cut(band func(from entry, row, to int)) bool {
 			if begin.row >= 0 {
 				band(begin, row, start)
 			}
-			begin = e
+			if begin = e; row > 0 && float64(s.down-row) <= rest {
+				at = s.size
+				break
+			}
 		}
 	}
 	if begin.row < 0 || s.size-at >= 8 {
@@ -364,7 +373,7 @@ type codebook struct {
 }
 
 // quick is how many bits a codebook looks up in one go.
-const quick = 11
+const quick = 13
 
 // step is how a block's codes go on: by how many bits, their values counted; by how many
 // of its places; and whether the block ends with it. 0 where that is not known.

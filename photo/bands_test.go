@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"testing"
 
 	"coilwright/opendata"
@@ -82,6 +83,25 @@ func TestDecodedInBands(t *testing.T) {
 		}
 		inBands(t, coded(t, im, rapid.IntRange(1, 100).Draw(t, "quality")))
 	})
+}
+
+// The last band is left uncut for as much of the picture as one of few processors reads
+// while the others read the rest.
+func TestLastBandUncut(t *testing.T) {
+	s := newScan(coded(t, shaded(image.Rect(0, 0, 40, 16*240), 3), 90))
+	for processors, want := range map[int]int{2: 160, 4: 224, 6: 232, 64: 232} {
+		before := runtime.GOMAXPROCS(processors)
+		last := -1
+		s.cut(func(from entry, _, to int) {
+			if last = from.row; to > s.size {
+				t.Errorf("a band ends behind the codes")
+			}
+		})
+		runtime.GOMAXPROCS(before)
+		if last != want {
+			t.Errorf("%d processors: the last band starts in row %d of 240, want %d", processors, last, want)
+		}
+	}
 }
 
 // Files by libjpeg-turbo, through OpenCV: with restarts, which go on where rows begin

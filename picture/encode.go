@@ -1,7 +1,6 @@
 package picture
 
 import (
-	"bytes"
 	"encoding/binary"
 	"errors"
 	"image"
@@ -26,15 +25,30 @@ func JPEG(im *image.RGBA, quality int) ([]byte, error) {
 	bands := intervals(im.Rect)
 	coded, wrong := make([][]byte, len(bands)), make([]error, len(bands))
 	parallel(len(bands), func(i int) {
-		var b bytes.Buffer
-		wrong[i] = jpeg.Encode(&b, im.SubImage(bands[i]), &jpeg.Options{Quality: quality})
-		coded[i] = b.Bytes()
+		var s sink
+		wrong[i] = jpeg.Encode(&s, im.SubImage(bands[i]), &jpeg.Options{Quality: quality})
+		coded[i] = s.file
 	})
 	if err := errors.Join(wrong...); err != nil || len(bands) == 1 {
 		return coded[0], err
 	}
 	return joined(coded, im.Rect.Dy(), intervalRows*((im.Rect.Dx()+block-1)/block)), nil
 }
+
+// sink takes a file byte by byte, as the library writes it, with no buffer between.
+type sink struct{ file []byte }
+
+func (s *sink) Write(b []byte) (int, error) {
+	s.file = append(s.file, b...)
+	return len(b), nil
+}
+
+func (s *sink) WriteByte(b byte) error {
+	s.file = append(s.file, b)
+	return nil
+}
+
+func (s *sink) Flush() error { return nil }
 
 // intervals cuts a picture into bands of whole blocks, the last as high as is left. What
 // is too high for a JPEG stays whole, for the library to refuse.
