@@ -23,6 +23,7 @@ func TestSaid(t *testing.T) {
 		{fmt.Errorf("%w (%w)", store.ErrFull, errors.New("SQLITE_FULL (13)")), 507, "make room and save again"},
 		{fmt.Errorf("%w (%w)", store.ErrReadOnly, errors.New("SQLITE_READONLY")), 507, "mend its permissions"},
 		{fmt.Errorf("%w (%w)", store.ErrBusy, errors.New("SQLITE_BUSY")), 503, "try again in a moment"},
+		{fmt.Errorf("%w (%w)", store.ErrUnsure, errors.New("unexpected EOF")), 503, "may be saved or not"},
 		{fmt.Errorf("%w (%w)", store.ErrAway, errors.New("dial tcp 10.0.0.7:5432")), 503, "cannot be reached"},
 		{fmt.Errorf("job x: %w", store.ErrNotFound), 404, "nothing of that name"},
 		{fmt.Errorf("%w (%w)", store.ErrNoFiles, errors.New("api error AccessDenied")), 503, "photos and papers does not answer"},

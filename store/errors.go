@@ -26,6 +26,7 @@ var (
 	ErrFull     = errors.New("the disk is full: nothing of this was saved, all that was saved before is safe; make room and save again")
 	ErrBusy     = errors.New("the database is held by another program: nothing of this was saved, all that was saved before is safe; try again in a moment")
 	ErrAway     = errors.New("the database cannot be reached: nothing of this was saved; try again in a moment")
+	ErrUnsure   = errors.New("the connection to the database was lost while this was being saved: it may be saved or not; the page sends its edits again, and none is done twice; look before you do anything else again")
 	ErrNoFiles  = errors.New("the store of photos and papers does not answer, or has lost one: nothing of this was saved; try again in a moment")
 	ErrDamaged  = errors.New("the database is damaged: what it holds of this job is not what was saved; nothing was changed; put back the last good copy of the data")
 	ErrTables   = errors.New("the database is not this program's, or a copy was put back in part; put the whole copy back, into an empty database")
@@ -53,10 +54,10 @@ func (e *ConflictError) Error() string {
 func (e *ConflictError) Unwrap() error { return ErrConflict }
 
 // Trouble gives the trouble of the store itself that an error tells of, which says all that
-// a person needs: ErrFull, ErrReadOnly, ErrBusy, ErrAway, ErrNoFiles or ErrTables. nil: it tells of none,
+// a person needs: ErrFull, ErrReadOnly, ErrBusy, ErrAway, ErrUnsure, ErrNoFiles or ErrTables. nil: it tells of none,
 // but of what was asked.
 func Trouble(err error) error {
-	for _, known := range []error{ErrFull, ErrReadOnly, ErrBusy, ErrAway, ErrNoFiles, ErrTables} {
+	for _, known := range []error{ErrUnsure, ErrFull, ErrReadOnly, ErrBusy, ErrAway, ErrNoFiles, ErrTables} {
 		if errors.Is(err, known) {
 			return known
 		}

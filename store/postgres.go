@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"fmt"
+	"strings"
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
@@ -50,7 +52,15 @@ func (d direct) write(ctx context.Context, do func(context.Context, bun.Tx) erro
 	ctx = context.WithoutCancel(ctx)
 	var err error
 	for range tries {
-		err = d.db.RunInTx(ctx, &sql.TxOptions{}, do)
+		var written bool
+		err = d.db.RunInTx(ctx, &sql.TxOptions{}, func(ctx context.Context, tx bun.Tx) error {
+			err := do(ctx, tx)
+			written = err == nil
+			return err
+		})
+		if written && unsure(err) {
+			return fmt.Errorf("%w (%w)", ErrUnsure, err)
+		}
 		var (
 			pg   *pgconn.PgError
 			back *turnedBack
@@ -63,6 +73,21 @@ func (d direct) write(ctx context.Context, do func(context.Context, bun.Tx) erro
 		}
 	}
 	return explain(err)
+}
+
+// unsure says of a COMMIT's error that the database may have carried it out: the answer never
+// came, or the server ended the connection (SQLSTATE classes 08 and 57), which it may do
+// when the transaction has reached its disk. Any other answer of the server is a refusal. The
+// driver's own word that nothing was sent does not hold here: it gives it of a lost answer too.
+func unsure(err error) bool {
+	var pg *pgconn.PgError
+	switch {
+	case err == nil, errors.Is(err, pgx.ErrTxCommitRollback):
+		return false
+	case errors.As(err, &pg):
+		return strings.HasPrefix(pg.Code, "08") || strings.HasPrefix(pg.Code, "57")
+	}
+	return true
 }
 
 func (direct) expect() func() { return func() {} }

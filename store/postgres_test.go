@@ -1,6 +1,7 @@
 package store_test
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
 	"errors"
@@ -183,7 +184,7 @@ func restored(t *testing.T, database, text string) {
 }
 
 // TestConnectionsGo: PostgreSQL ends every connection while many save; each save that fails says
-// that the database is away, each that was acknowledged is there.
+// that the database is away, or that it may be saved, each that was acknowledged is there.
 func TestConnectionsGo(t *testing.T) {
 	c := kinds[1].config(t)
 	s := open(t, c)
@@ -209,7 +210,7 @@ func TestConnectionsGo(t *testing.T) {
 				got, err := s.Change(ctx, anna, j.ID, store.Edit{Base: base, What: "x", Patch: set("/title", fmt.Sprintf(`"%d"`, i))})
 				if err == nil {
 					at, base = i, got.Job.Revision
-				} else if !errors.Is(err, store.ErrAway) {
+				} else if !errors.Is(err, store.ErrAway) && !errors.Is(err, store.ErrUnsure) {
 					t.Errorf("save %d: %v", i, err)
 				}
 			}
@@ -234,6 +235,106 @@ func TestConnectionsGo(t *testing.T) {
 			return
 		case <-time.After(10 * time.Millisecond):
 			ends.Exec("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()") //nolint:errcheck // again in a moment
+		}
+	}
+}
+
+// TestCommitUnanswered: the connection is lost on the way of a COMMIT or of its answer. Whoever
+// saves is told that it may be saved or not, never that it is not; what comes again is done once.
+func TestCommitUnanswered(t *testing.T) {
+	for _, reached := range []bool{true, false} {
+		c := kinds[1].config(t)
+		line := &commitCutter{t: t, port: postgres.port, reached: reached}
+		c.Database = strings.Replace(c.Database, fmt.Sprintf(":%d/", postgres.port), fmt.Sprintf(":%d/", line.listen()), 1)
+		s := open(t, c)
+		j := made(t, s)
+		for n, do := range []func(base int64) (store.Saved, error){
+			func(base int64) (store.Saved, error) {
+				return s.Change(ctx, anna, j.ID, store.Edit{Base: base, What: "x", Patch: set("/title", `"once"`)})
+			},
+			func(base int64) (store.Saved, error) { return s.Undo(ctx, anna, j.ID, base) },
+		} {
+			base := j.Revision + int64(n)
+			line.cut.Store(true)
+			if _, err := do(base); !errors.Is(err, store.ErrUnsure) || strings.Contains(store.Trouble(err).Error(), "nothing") {
+				t.Errorf("reached the server: %v, step %d: %v", reached, n, err)
+			}
+			if line.cut.Load() {
+				t.Fatal("no COMMIT was cut off")
+			}
+			now, err := s.Job(ctx, "home", j.ID)
+			if err != nil || reached != (now.Revision == base+1) {
+				t.Errorf("reached the server: %v, step %d: revision %d from %d, %v", reached, n, now.Revision, base, err)
+			}
+			got, err := do(base)
+			if err != nil || got.Job.Revision != base+1 {
+				t.Errorf("reached the server: %v, step %d again: revision %d from %d, %v", reached, n, got.Job.Revision, base, err)
+			}
+		}
+	}
+}
+
+// commitCutter stands between the store and PostgreSQL and ends a connection at its next
+// COMMIT: before the server has it, or once the server has carried it out.
+type commitCutter struct {
+	t       *testing.T
+	port    int
+	reached bool
+	cut     atomic.Bool
+}
+
+func (c *commitCutter) listen() int {
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	c.t.Cleanup(func() { l.Close() })
+	go func() {
+		for {
+			near, err := l.Accept()
+			if err != nil {
+				return
+			}
+			go c.pass(near)
+		}
+	}()
+	return l.Addr().(*net.TCPAddr).Port
+}
+
+func (c *commitCutter) pass(near net.Conn) {
+	defer near.Close()
+	far, err := net.Dial("tcp", fmt.Sprintf("127.0.0.1:%d", c.port))
+	if err != nil {
+		return
+	}
+	defer far.Close()
+	var deaf atomic.Bool
+	answers := make(chan bool)
+	go func() {
+		defer close(answers)
+		text := make([]byte, 1<<16)
+		for {
+			n, err := far.Read(text)
+			if deaf.Load() || err != nil {
+				return // the server has answered the COMMIT
+			}
+			near.Write(text[:n]) //nolint:errcheck // whoever asked has gone
+		}
+	}()
+	for text := make([]byte, 1<<16); ; {
+		n, err := near.Read(text)
+		if err != nil {
+			return
+		}
+		commit := bytes.Contains(bytes.ToLower(text[:n]), []byte("commit\x00")) && c.cut.CompareAndSwap(true, false)
+		if commit && !c.reached {
+			return
+		}
+		deaf.Store(commit)
+		far.Write(text[:n]) //nolint:errcheck // the next read says so
+		if commit {
+			<-answers
+			return
 		}
 	}
 }
