@@ -12,6 +12,8 @@ import (
 
 	"github.com/danielgtaylor/huma/v2"
 	"github.com/danielgtaylor/huma/v2/adapters/humago"
+
+	"coilwright/store"
 )
 
 // Limits of requests.
@@ -165,18 +167,24 @@ type SchemePath struct {
 }
 
 // etag is a revision as an entity tag.
-func etag(revision int64) string { return `"` + strconv.FormatInt(revision, 10) + `"` }
+func etag(j store.Job) string { return `"` + tagOf(j) + `"` }
 
-// ifMatch reads the revision that a change was made for.
-func ifMatch(header string) (int64, error) {
+// tagOf names a revision of a job by its number and its document, which another revision of
+// that number has not: older data may have been put back.
+func tagOf(j store.Job) string { return strconv.FormatInt(j.Revision, 10) + "-" + j.Hash }
+
+// ifMatch reads the revision that a change was made for, and the hash of its document where it
+// is said.
+func ifMatch(header string) (revision int64, of string, err error) {
 	if header == "" {
-		return 0, refuse(http.StatusPreconditionRequired, `Say which revision the change was made for: If-Match: "12".`)
+		return 0, "", refuse(http.StatusPreconditionRequired, `Say which revision the change was made for: If-Match: "12".`)
 	}
-	n, err := strconv.ParseInt(strings.Trim(strings.TrimPrefix(strings.TrimSpace(header), "W/"), `"`), 10, 64)
+	number, of, _ := strings.Cut(strings.Trim(strings.TrimPrefix(strings.TrimSpace(header), "W/"), `"`), "-")
+	n, err := strconv.ParseInt(number, 10, 64)
 	if err != nil || n < 1 {
-		return 0, refuse(http.StatusPreconditionFailed, fmt.Sprintf("%.40q is no revision of a job.", header))
+		return 0, "", refuse(http.StatusPreconditionFailed, fmt.Sprintf("%.40q is no revision of a job.", header))
 	}
-	return n, nil
+	return n, of, nil
 }
 
 // same says whether an If-None-Match header holds a tag.

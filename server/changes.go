@@ -41,7 +41,7 @@ type ChangeParams struct {
 	JobPath
 	Scheme  string `query:"scheme" maxLength:"200" doc:"Lay this scheme out in the answer"`
 	Holds   int64  `query:"holds" minimum:"0" doc:"The revision whose view and layout of the scheme the sender has: walls that stay as they were are left out of the answer, and named in it"`
-	IfMatch string `header:"If-Match" doc:"The revision that the change was made for"`
+	IfMatch string `header:"If-Match" doc:"The tag of the job that the change was made for; its revision alone where that can be no other's"`
 }
 
 type changeIn struct {
@@ -81,11 +81,11 @@ func (s *Server) change(ctx context.Context, in *changeIn) (*kept, error) {
 	if err != nil {
 		return nil, err
 	}
-	base, err := ifMatch(in.IfMatch)
+	base, of, err := ifMatch(in.IfMatch)
 	if err != nil {
 		return nil, err
 	}
-	edit := store.Edit{Base: base, What: in.Body.What}
+	edit := store.Edit{Base: base, Of: of, What: in.Body.What}
 	for _, op := range in.Body.Patch {
 		edit.Patch = append(edit.Patch, change.Op{Op: op.Op, Path: op.Path, From: op.From, Value: op.Value})
 	}
@@ -97,20 +97,20 @@ func (s *Server) change(ctx context.Context, in *changeIn) (*kept, error) {
 	return s.changed(ctx, w.Shop, saved, in.ChangeParams, saved.Merged)
 }
 
-func (s *Server) reverse(do func(*store.Store, context.Context, store.Who, string, int64) (store.Saved, error)) func(context.Context, *undoIn) (*kept, error) {
+func (s *Server) reverse(do func(*store.Store, context.Context, store.Who, string, int64, string) (store.Saved, error)) func(context.Context, *undoIn) (*kept, error) {
 	return func(ctx context.Context, in *undoIn) (*kept, error) {
 		w, err := who(ctx)
 		if err != nil {
 			return nil, err
 		}
-		base, err := ifMatch(in.IfMatch)
+		base, of, err := ifMatch(in.IfMatch)
 		if err != nil {
 			return nil, err
 		}
 		if in.Body != nil {
 			w.Device = in.Body.Device
 		}
-		saved, err := do(s.store, ctx, w, in.Job, base)
+		saved, err := do(s.store, ctx, w, in.Job, base, of)
 		if err != nil {
 			return nil, err
 		}
@@ -146,7 +146,7 @@ func (s *Server) changed(ctx context.Context, shop string, saved store.Saved, in
 	s.desk.moved(was, deskKey(shop, saved.Job.Hash))
 	text, err := encoded(a)
 	out := keptJSON(text)
-	out.ETag = etag(saved.Job.Revision)
+	out.ETag = etag(saved.Job)
 	return out, err
 }
 

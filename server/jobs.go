@@ -25,6 +25,7 @@ type JobLine struct {
 	Title     string    `json:"title"`
 	Stage     string    `json:"stage"`
 	Revision  int64     `json:"revision"`
+	Tag       string    `json:"tag" doc:"Names the revision with its document: give it as If-Match"`
 	Changed   time.Time `json:"changed"`
 	ChangedBy string    `json:"changed_by"`
 	Walls     int       `json:"walls"`
@@ -32,7 +33,7 @@ type JobLine struct {
 }
 
 func lineOf(j store.Job) JobLine {
-	return JobLine{j.ID, j.Title, j.Stage, j.Revision, j.Changed, j.ChangedBy, j.Walls, j.Aside}
+	return JobLine{j.ID, j.Title, j.Stage, j.Revision, tagOf(j), j.Changed, j.ChangedBy, j.Walls, j.Aside}
 }
 
 // JobAnswer is a job with its document and what is drawn of it.
@@ -127,7 +128,7 @@ func (s *Server) makeJob(ctx context.Context, in *newJobIn) (*lineOut, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &lineOut{Status: http.StatusCreated, ETag: etag(j.Revision), Body: lineOf(j)}, nil
+	return &lineOut{Status: http.StatusCreated, ETag: etag(j), Body: lineOf(j)}, nil
 }
 
 func (s *Server) getJob(ctx context.Context, in *struct {
@@ -143,7 +144,7 @@ func (s *Server) getJob(ctx context.Context, in *struct {
 	if err != nil {
 		return nil, err
 	}
-	tag := etag(head.Revision)
+	tag := etag(head)
 	if same(in.IfNoneMatch, tag) {
 		return &kept{Status: http.StatusNotModified, ETag: tag}, nil
 	}
@@ -259,7 +260,7 @@ func (s *Server) setStage(ctx context.Context, in *stageIn) (*lineOut, error) {
 		return nil, err
 	}
 	s.news.look()
-	return &lineOut{Status: http.StatusOK, ETag: etag(j.Revision), Body: lineOf(j)}, nil
+	return &lineOut{Status: http.StatusOK, ETag: etag(j), Body: lineOf(j)}, nil
 }
 
 func (s *Server) setAside(aside bool) func(context.Context, *JobPath) (*lineOut, error) {
@@ -273,7 +274,7 @@ func (s *Server) setAside(aside bool) func(context.Context, *JobPath) (*lineOut,
 			return nil, err
 		}
 		s.news.look()
-		return &lineOut{Status: http.StatusOK, ETag: etag(j.Revision), Body: lineOf(j)}, nil
+		return &lineOut{Status: http.StatusOK, ETag: etag(j), Body: lineOf(j)}, nil
 	}
 }
 

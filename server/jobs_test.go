@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"coilwright/store"
 )
 
 // TestADay is the main way through: a template house, a window moved, a conflict,
@@ -113,10 +115,13 @@ func TestMergeAndConflict(t *testing.T) {
 	if at(conflict, "conflicts", 0, "yours") != "B" || at(conflict, "conflicts", 0, "theirs") != "A" || at(conflict, "conflicts", 0, "by") != "this machine" || conflict["revision"] != 3.0 {
 		t.Errorf("conflict: %v", conflict)
 	}
-	if got := s.do("GET", job, nil, "If-None-Match", `"3"`); got.Status != 304 || len(got.Body) != 0 {
+	tag := merged["tag"].(string)
+	s.want(412, "POST", job+"/changes", edit("/title", `"B"`), "If-Match", `"3-`+store.Hash([]byte("another"))+`"`)
+	s.want(412, "POST", job+"/undo", nil, "If-Match", `"2-`+store.Hash([]byte("another"))+`"`)
+	if got := s.do("GET", job, nil, "If-None-Match", `"`+tag+`"`); got.Status != 304 || len(got.Body) != 0 {
 		t.Errorf("not modified: %d", got.Status)
 	}
-	if got := s.do("GET", job, nil, "If-None-Match", `"2"`); got.Status != 200 || got.Header.Get("ETag") != `"3"` {
+	if got := s.do("GET", job, nil, "If-None-Match", `"2"`); got.Status != 200 || got.Header.Get("ETag") != `"`+tag+`"` {
 		t.Errorf("modified: %d %s", got.Status, got.Header.Get("ETag"))
 	}
 }

@@ -162,6 +162,7 @@ func (h *hub) leave(at *seat) {
 // NewsView is one event on the wire.
 type NewsView struct {
 	Revision int64  `json:"revision"`
+	Tag      string `json:"tag,omitempty"` // with hello
 	By       string `json:"by"`
 	What     string `json:"what"`
 	Kind     string `json:"kind"`
@@ -220,7 +221,7 @@ func (s *Server) stream(ctx context.Context, w http.ResponseWriter, at *seat, he
 	w.Header().Set("X-Accel-Buffering", "no")
 	http.NewResponseController(w).SetReadDeadline(time.Time{}) //nolint:errcheck // else the line ends with the server's patience, and the page comes again
 	send := sender(w)
-	if send("hello", head.Revision, NewsView{Revision: head.Revision, By: head.ChangedBy, Marks: at.marked}) != nil {
+	if send("hello", head.Revision, NewsView{Revision: head.Revision, Tag: tagOf(head), By: head.ChangedBy, Marks: at.marked}) != nil {
 		return
 	}
 	beat := time.NewTicker(beatEvery)

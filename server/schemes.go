@@ -52,8 +52,8 @@ func (s *Server) ofScheme(ctx context.Context, in *SchemeIn, key string, do func
 	if err != nil {
 		return nil, err
 	}
-	if same(in.IfNoneMatch, etag(j.Revision)) {
-		return &kept{Status: 304, ETag: etag(j.Revision)}, nil
+	if same(in.IfNoneMatch, etag(j)) {
+		return &kept{Status: 304, ETag: etag(j)}, nil
 	}
 	if err := done.sound(); err != nil {
 		return nil, err
@@ -66,7 +66,7 @@ func (s *Server) ofScheme(ctx context.Context, in *SchemeIn, key string, do func
 		return encoded(v)
 	})
 	out := keptJSON(text)
-	out.ETag = etag(j.Revision)
+	out.ETag = etag(j)
 	return out, err
 }
 

@@ -20,8 +20,8 @@ func (s *Server) getBody(ctx context.Context, in *SchemeIn) (*kept, error) {
 	if err != nil {
 		return nil, err
 	}
-	if same(in.IfNoneMatch, etag(j.Revision)) {
-		return &kept{Status: 304, ETag: etag(j.Revision)}, nil
+	if same(in.IfNoneMatch, etag(j)) {
+		return &kept{Status: 304, ETag: etag(j)}, nil
 	}
 	if err := done.sound(); err != nil {
 		return nil, err
@@ -39,5 +39,5 @@ func (s *Server) getBody(ctx context.Context, in *SchemeIn) (*kept, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &kept{Status: 200, ETag: etag(j.Revision), Type: "model/gltf-binary", Body: file}, nil
+	return &kept{Status: 200, ETag: etag(j), Type: "model/gltf-binary", Body: file}, nil
 }

@@ -15,7 +15,8 @@ import (
 
 // Edit is a change that somebody wants to make.
 type Edit struct {
-	Base  int64 // the revision that it was made for
+	Base  int64  // the revision that it was made for
+	Of    string // the hash of its document, where the sender says it
 	What  string
 	Patch change.Patch
 }
@@ -41,6 +42,9 @@ var errMoved = errors.New("the job moved on meanwhile")
 // lost is not done again.
 func (s *Store) Change(ctx context.Context, who Who, id string, e Edit) (Saved, error) {
 	return s.save(ctx, who, id, e.Base, func(db bun.IDB, at jobRow) (step, error) {
+		if err := s.stands(ctx, db, at, e.Base, e.Of); err != nil {
+			return step{}, err
+		}
 		patch, err := s.brought(ctx, db, at, who, e)
 		return step{kind: Changed, what: e.What, patch: patch}, err
 	})
@@ -158,7 +162,7 @@ func (s *Store) take(who Who, at jobRow, st step) (jobRow, *eventRow, error) {
 // writeStep turns back before it has written anything where the job has moved on.
 func (s *Store) writeStep(ctx context.Context, tx bun.Tx, at, next jobRow, ev eventRow) error {
 	result, err := s.put(ctx, tx, setJob, next.Title, next.Search, next.Stage, next.Revision, next.Hash, next.Walls,
-		next.ChangedAt, next.ChangedBy, next.AsideAt, at.ID, at.Revision)
+		next.ChangedAt, next.ChangedBy, next.AsideAt, at.ID, at.Revision, at.Hash)
 	if err != nil {
 		return err
 	}
@@ -176,6 +180,27 @@ func (s *Store) writeStep(ctx context.Context, tx bun.Tx, at, next jobRow, ev ev
 	}
 	_, err = s.put(ctx, tx, addEvent, ev.Job, ev.Revision, ev.At, ev.Account, ev.ByName, ev.Device, string(ev.Kind), ev.What, ev.About, ev.Patch, ev.Inverse)
 	return err
+}
+
+// stands says with ErrStale where a revision has not the document of that hash, which what is
+// done was made for: older data were put back and others saved on, so that its number is
+// another's. Without a hash nothing is said.
+func (s *Store) stands(ctx context.Context, db bun.IDB, at jobRow, base int64, of string) error {
+	if of == "" {
+		return nil
+	}
+	hash := at.Hash
+	if base < at.Revision {
+		document, err := s.assembled(ctx, db, at.ID, base)
+		if err != nil {
+			return explain(err)
+		}
+		hash = Hash(document)
+	}
+	if hash != of {
+		return fmt.Errorf("%w: revision %d is another than this was made for, since older data were put back", ErrStale, base)
+	}
+	return nil
 }
 
 // brought lays an edit over what was done since its base.

@@ -48,6 +48,18 @@ func (s *Store) Wear(job string, revision int64, patch string) error {
 	})
 }
 
+// PutBack makes a job what it was, as older data have it that are put back beneath the store.
+func (s *Store) PutBack(j Job) error {
+	return s.writer.write(context.Background(), func(ctx context.Context, tx bun.Tx) error {
+		_, err := tx.NewDelete().Model((*eventRow)(nil)).Where("job = ?", j.ID).Where("revision > ?", j.Revision).Exec(ctx)
+		if err == nil {
+			_, err = tx.NewUpdate().Model((*jobRow)(nil)).Set("title = ?, revision = ?, hash = ?", j.Title, j.Revision, j.Hash).
+				Where("id = ?", j.ID).Exec(ctx)
+		}
+		return err
+	})
+}
+
 // Panic writes by a program's mistake.
 func (s *Store) Panic() error {
 	return s.writer.write(context.Background(), func(context.Context, bun.Tx) error { panic("a mistake") })

@@ -20,7 +20,7 @@ const (
 	lookJob = `SELECT id, shop, title, search, stage, revision, hash, walls, created_at, changed_at, changed_by, aside_at
 		FROM jobs WHERE id = ? AND shop = ?`
 	setJob = `UPDATE jobs SET title = ?, search = ?, stage = ?, revision = ?, hash = ?, walls = ?, changed_at = ?, changed_by = ?, aside_at = ?
-		WHERE id = ? AND revision = ?`
+		WHERE id = ? AND revision = ? AND hash = ?`
 	addEvent = `INSERT INTO events (job, revision, at, account, by_name, device, kind, what, about, patch, inverse)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
 	addSnapshot = `INSERT INTO snapshots (job, revision, document) VALUES (?, ?, ?)`

@@ -252,7 +252,7 @@ func TestCommitUnanswered(t *testing.T) {
 			func(base int64) (store.Saved, error) {
 				return s.Change(ctx, anna, j.ID, store.Edit{Base: base, What: "x", Patch: set("/title", `"once"`)})
 			},
-			func(base int64) (store.Saved, error) { return s.Undo(ctx, anna, j.ID, base) },
+			func(base int64) (store.Saved, error) { return s.Undo(ctx, anna, j.ID, base, "") },
 		} {
 			base := j.Revision + int64(n)
 			line.cut.Store(true)

@@ -179,7 +179,7 @@ func TestShops(t *testing.T) {
 				_, err := s.Change(ctx, zoe, j.ID, store.Edit{Base: 1, Patch: set("/title", `"Z"`)})
 				return err
 			},
-			"undo":       func() error { _, err := s.Undo(ctx, zoe, j.ID, 1); return err },
+			"undo":       func() error { _, err := s.Undo(ctx, zoe, j.ID, 1, ""); return err },
 			"stage":      func() error { _, err := s.SetStage(ctx, zoe, j.ID, "done"); return err },
 			"aside":      func() error { _, err := s.SetAside(ctx, zoe, j.ID, true); return err },
 			"history":    func() error { _, err := s.History(ctx, "other", j.ID, 0, 0); return err },
@@ -386,4 +386,54 @@ func TestFirstStarts(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestPutBackAndChanged: older data are put back, and others save on past the revision that an
+// edit or an undo was made for. What says its document is refused, and takes nothing of theirs.
+func TestPutBackAndChanged(t *testing.T) {
+	each(t, func(t *testing.T, s *store.Store) {
+		for _, forget := range []bool{true, false} {
+			j := made(t, s)
+			old := save(t, s, anna, j, 1, "/m/x", `"2"`).Job
+			mine := save(t, s, anna, j, 2, "/n/0", `"mine"`).Job // which is lost
+			if err := s.PutBack(old); err != nil {
+				t.Fatal(err)
+			}
+			if forget {
+				s.Forget()
+			}
+			theirs := save(t, s, bert, j, 2, "/n/0", `"theirs"`).Job
+			for _, more := range []int64{0, 1} {
+				if more == 1 {
+					theirs = save(t, s, bert, j, 3, "/title", `"B"`).Job
+				}
+				for what, do := range map[string]func() (store.Saved, error){
+					"an edit": func() (store.Saved, error) {
+						return s.Change(ctx, anna, j.ID, store.Edit{Base: mine.Revision, Of: mine.Hash, What: "x", Patch: change.Patch{{Op: change.Remove, Path: "/n/0"}}})
+					},
+					"an undo": func() (store.Saved, error) { return s.Undo(ctx, anna, j.ID, mine.Revision, mine.Hash) },
+				} {
+					if got, err := do(); !errors.Is(err, store.ErrStale) {
+						t.Errorf("%s, %d on: %s, %v", what, more, got.Job.Document, err)
+					}
+				}
+				if now, err := s.Job(ctx, "home", j.ID); err != nil || now.Hash != theirs.Hash || now.Revision != theirs.Revision {
+					t.Errorf("%d on: %s, %v", more, now.Document, err)
+				}
+			}
+			if got, err := s.Change(ctx, anna, j.ID, store.Edit{Base: 2, Of: old.Hash, What: "x", Patch: set("/m/x", `"3"`)}); err != nil || !got.Merged {
+				t.Errorf("made for what was put back: %v", err)
+			}
+			now, err := s.Head(ctx, "home", j.ID)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := s.PutBack(store.Job{ID: j.ID, Revision: now.Revision, Hash: old.Hash}); err != nil { // beneath a store that wrote it last
+				t.Fatal(err)
+			}
+			if got, err := s.Change(ctx, anna, j.ID, store.Edit{Base: now.Revision, What: "x", Patch: set("/m/x", `"4"`)}); !errors.Is(err, store.ErrDamaged) {
+				t.Errorf("on another document than was read: %s, %v", got.Job.Document, err)
+			}
+		}
+	})
 }

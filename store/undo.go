@@ -16,18 +16,21 @@ import (
 // made for a revision after which the same person already took something back is that
 // one come twice, because its answer was lost or because two pages of the person showed
 // the same change: nothing is done, since nobody asked for what lay beneath it. The same
-// holds for Redo.
-func (s *Store) Undo(ctx context.Context, who Who, id string, base int64) (Saved, error) {
-	return s.reverse(ctx, who, id, base, Undone, "Taken back: ")
+// holds for Redo. of is as Edit.Of.
+func (s *Store) Undo(ctx context.Context, who Who, id string, base int64, of string) (Saved, error) {
+	return s.reverse(ctx, who, id, base, of, Undone, "Taken back: ")
 }
 
 // Redo does again what the person took back last, unless they changed something since.
-func (s *Store) Redo(ctx context.Context, who Who, id string, base int64) (Saved, error) {
-	return s.reverse(ctx, who, id, base, Redone, "Done again: ")
+func (s *Store) Redo(ctx context.Context, who Who, id string, base int64, of string) (Saved, error) {
+	return s.reverse(ctx, who, id, base, of, Redone, "Done again: ")
 }
 
-func (s *Store) reverse(ctx context.Context, who Who, id string, base int64, k Kind, prefix string) (Saved, error) {
+func (s *Store) reverse(ctx context.Context, who Who, id string, base int64, of string, k Kind, prefix string) (Saved, error) {
 	return s.save(ctx, who, id, base, func(db bun.IDB, at jobRow) (step, error) {
+		if err := s.stands(ctx, db, at, base, of); err != nil {
+			return step{}, err
+		}
 		if twice, err := s.cameTwice(ctx, db, at, who, base, k); twice || err != nil {
 			return step{}, err
 		}

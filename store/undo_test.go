@@ -18,13 +18,13 @@ func TestUndo(t *testing.T) {
 		save(t, s, bert, j, 2, "/n/2", `"b"`)   // 3
 		save(t, s, anna, j, 3, "/title", `"A"`) // 4
 		save(t, s, bert, j, 4, "/m/y", `true`)  // 5
-		step := func(name string, do func(context.Context, store.Who, string, int64) (store.Saved, error), w store.Who, want string) {
+		step := func(name string, do func(context.Context, store.Who, string, int64, string) (store.Saved, error), w store.Who, want string) {
 			t.Helper()
 			now, err := s.Head(ctx, "home", j.ID)
 			if err != nil {
 				t.Fatal(err)
 			}
-			got, err := do(ctx, w, j.ID, now.Revision)
+			got, err := do(ctx, w, j.ID, now.Revision, now.Hash)
 			if want == "" {
 				if !errors.Is(err, store.ErrNothing) {
 					t.Errorf("%s: %s, %v; want nothing left", name, got.Job.Document, err)
@@ -47,7 +47,7 @@ func TestUndo(t *testing.T) {
 		save(t, s, anna, j, now.Revision, "/title", `"C"`)
 		step("a change ends redo", s.Redo, anna, "")
 		save(t, s, bert, j, now.Revision+1, "/title", `"D"`)
-		if _, err := s.Undo(ctx, anna, j.ID, now.Revision+2); !errors.Is(err, store.ErrConflict) {
+		if _, err := s.Undo(ctx, anna, j.ID, now.Revision+2, ""); !errors.Is(err, store.ErrConflict) {
 			t.Errorf("undo of what another changed since: %v", err)
 		}
 	})
@@ -63,7 +63,7 @@ func TestUndoComesTwice(t *testing.T) {
 		save(t, s, anna, j, 2, "/title", `"AA"`) // 3
 		for _, c := range []struct {
 			name     string
-			do       func(context.Context, store.Who, string, int64) (store.Saved, error)
+			do       func(context.Context, store.Who, string, int64, string) (store.Saved, error)
 			base     int64
 			revision int64
 			title    string
@@ -71,12 +71,12 @@ func TestUndoComesTwice(t *testing.T) {
 			{"undo", s.Undo, 3, 4, "A"}, {"undo again", s.Undo, 3, 4, "A"}, {"the next undo", s.Undo, 4, 5, "T"},
 			{"redo", s.Redo, 5, 6, "A"}, {"redo again", s.Redo, 5, 6, "A"}, {"the next redo", s.Redo, 6, 7, "AA"},
 		} {
-			if got, err := c.do(ctx, anna, j.ID, c.base); err != nil || got.Job.Revision != c.revision || got.Job.Title != c.title {
+			if got, err := c.do(ctx, anna, j.ID, c.base, ""); err != nil || got.Job.Revision != c.revision || got.Job.Title != c.title {
 				t.Errorf("%s: revision %d, title %q, %v; want %d, %q", c.name, got.Job.Revision, got.Job.Title, err, c.revision, c.title)
 			}
 		}
 		save(t, s, bert, j, 7, "/title", `"B"`)
-		if _, err := s.Undo(ctx, bert, j.ID, 8); err != nil {
+		if _, err := s.Undo(ctx, bert, j.ID, 8, ""); err != nil {
 			t.Fatal(err)
 		}
 		if got := save(t, s, anna, j, 7, "/title", `"C"`); got.Job.Title != "C" || !got.Merged {
@@ -96,7 +96,7 @@ func TestUndoOnTwoPages(t *testing.T) {
 		save(t, s, anna, j, 3, "/n/0", `7`)     // 4, on one page
 		undo := func(base, revision int64, document string) {
 			t.Helper()
-			got, err := s.Undo(ctx, anna, j.ID, base)
+			got, err := s.Undo(ctx, anna, j.ID, base, "")
 			if err != nil || got.Job.Revision != revision || string(got.Job.Document) != document {
 				t.Errorf("undo from %d: revision %d, %s, %v; want %d, %s", base, got.Job.Revision, got.Job.Document, err, revision, document)
 			}

@@ -47,9 +47,9 @@ func anyEdit(t *rapid.T, s *store.Store, j store.Job) (store.Saved, error) {
 	p.Value, p.From = []byte(rapid.SampledFrom(values).Draw(t, "value")), rapid.SampledFrom(places).Draw(t, "from")
 	switch rapid.IntRange(0, 9).Draw(t, "what") {
 	case 0:
-		return s.Undo(ctx, anna, j.ID, j.Revision)
+		return s.Undo(ctx, anna, j.ID, j.Revision, "")
 	case 1:
-		return s.Redo(ctx, anna, j.ID, j.Revision)
+		return s.Redo(ctx, anna, j.ID, j.Revision, "")
 	}
 	looked := change.Op{Op: "copy", From: "/m", Path: "/q"} // it looks into what it does not change
 	return s.Change(ctx, anna, j.ID, store.Edit{Base: j.Revision, What: "x", Patch: change.Patch{looked, p}})

@@ -35,12 +35,14 @@ export interface JobAnswer {
   title: string
   stage: string
   revision: number
+  tag: string
   document: JobDoc
   view: HouseView
   problems?: Problem[]
 }
 export interface ChangeAnswer {
   revision: number
+  tag: string
   merged?: boolean
   view?: HouseView
   problems?: Problem[]
@@ -59,7 +61,6 @@ export interface Asked {
 
 const to = (job: string) => ({ params: { path: { job } } })
 const toScheme = (job: string, scheme: string) => ({ params: { path: { job, scheme } } })
-const tag = (revision: number) => `"${revision}"`
 
 export const session = async () => (await got(client.GET('/api/session'))) as Session
 export const signIn = async (name: string, password: string) =>
@@ -93,20 +94,21 @@ const by = (who: string) => ({
 export const setStage = async (job: string, who: string, stage: Stage) =>
   got(client.PUT('/api/jobs/{job}/stage', { params: { header: by(who), path: { job } }, body: { stage } }))
 
-const asking = (job: string, revision: number, a: Asked) => ({
-  header: { ...by(a.who), 'If-Match': tag(revision) },
+/** tag names the job that a change was made for. */
+const asking = (job: string, tag: string, a: Asked) => ({
+  header: { ...by(a.who), 'If-Match': `"${tag}"` },
   path: { job },
   query: { ...(a.scheme ? { scheme: a.scheme } : {}), ...(a.holds ? { holds: a.holds } : {}) },
 })
 
-export async function change(job: string, revision: number, asked: Asked, what: string, patch: Op[]) {
-  const params = asking(job, revision, asked)
+export async function change(job: string, tag: string, asked: Asked, what: string, patch: Op[]) {
+  const params = asking(job, tag, asked)
   return (await got(
     client.POST('/api/jobs/{job}/changes', { params, body: { what, patch } }),
   )) as ChangeAnswer
 }
-export async function step(job: string, revision: number, asked: Asked, which: 'undo' | 'redo') {
-  const params = asking(job, revision, asked)
+export async function step(job: string, tag: string, asked: Asked, which: 'undo' | 'redo') {
+  const params = asking(job, tag, asked)
   return (await got(client.POST(`/api/jobs/{job}/${which}`, { params }))) as ChangeAnswer
 }
 
@@ -146,6 +148,8 @@ export async function lengths(units: Units, asked: Term[][]): Promise<{ text: st
 /** A change of the job, by any page, as the line of news has it. */
 export interface News {
   revision: number
+  /** With hello. */
+  tag?: string
   by?: string
   what?: string
 }

@@ -27,6 +27,8 @@ export class OpenJob {
   title = $state('')
   stage = $state('visit')
   revision = $state(0)
+  /** Names that revision with its document. */
+  private tag = ''
   document = $state.raw<JobDoc | undefined>()
   view = $state.raw<HouseView | undefined>()
   problems = $state.raw<Problem[]>([])
@@ -110,6 +112,7 @@ export class OpenJob {
     this.title = job.title
     this.stage = job.stage
     this.revision = job.revision
+    this.tag = job.tag
     this.document = job.document
     this.view = job.view
     this.problems = job.problems ?? []
@@ -185,11 +188,11 @@ export class OpenJob {
 
   /** Nothing that was typed is lost: what the server cannot take is kept as it was made. */
   private setAside(edits: Edit[], refusal: Refusal): void {
-    const { document: doc, view, revision } = this
+    const { document: doc, view, tag } = this
     const why = lostGround[refusal.status] ?? refusal.said
     const at = Date.now()
-    const list = doc && view ? putDown(edits, doc, view, revision) : Promise.reject(new Error('no job yet'))
-    const words = () => [{ what: edits.map((e) => e.what), base: 0, frame: '', patch: [], sums: [] }]
+    const list = doc && view ? putDown(edits, doc, view, tag) : Promise.reject(new Error('no job yet'))
+    const words = () => [{ what: edits.map((e) => e.what), base: '', frame: '', patch: [], sums: [] }]
     this.puttingAside = Promise.all([list.catch(words), this.puttingAside]).then(([all]) => {
       this.asideShelf.add(all.filter(outlasts).map((kept) => ({ kept, why, at })))
       this.aside = this.asideShelf.list()
@@ -208,7 +211,7 @@ export class OpenJob {
   /** Puts an edit that was put aside on its way again, onto the job as it is now. */
   doAgain(one: Aside): void {
     this.letGo(one)
-    this.putKept({ ...one.kept, base: this.revision })
+    this.putKept({ ...one.kept, base: this.tag })
     void this.shelve()
   }
 
@@ -217,7 +220,7 @@ export class OpenJob {
     this.aside = this.asideShelf.list()
   }
 
-  private putKept(kept: Unsent, base?: number): void {
+  private putKept(kept: Unsent, base?: string): void {
     const send = () => (kept.act ? this.carryOut(kept.act, base) : this.sendKept(kept))
     this.outbox.put({ what: kept.what.join('; '), kept, send }).catch(() => {}) // it was told
   }
@@ -226,7 +229,7 @@ export class OpenJob {
     const { document: doc } = this
     if (!doc) return
     const patch = await resolved(kept, (sums) => api.sums(doc.units ?? 'imperial', sums))
-    const next = kept.base === this.revision ? applied(doc, patch) : undefined
+    const next = kept.base === this.tag ? applied(doc, patch) : undefined
     const what = kept.what.join('; ').slice(0, 300)
     const { asked } = this
     const answer = await api.change(this.id, kept.base, asked, what, patch)
@@ -240,9 +243,9 @@ export class OpenJob {
     this.shelving = undefined
     const turn = ++this.shelved
     try {
-      const { document: doc, view, revision } = this
+      const { document: doc, view, tag } = this
       if (!doc || !view) return
-      const list = await putDown([...this.outbox.edits], doc, view, revision)
+      const list = await putDown([...this.outbox.edits], doc, view, tag)
       await this.puttingAside // before it leaves its place here
       if (turn !== this.shelved) return
       this.shelf.put(list)
@@ -265,7 +268,7 @@ export class OpenJob {
   }
 
   private async send(what: string, build: Build): Promise<void> {
-    const { document: doc, view, revision } = this
+    const { document: doc, view, revision, tag } = this
     if (!doc || !view) return
     const units = doc.units ?? 'imperial'
     const patch = await build(doc, view, (sums) => api.sums(units, sums))
@@ -273,7 +276,7 @@ export class OpenJob {
     const before = this.tally
     const next = applied(doc, patch)
     const { asked } = this
-    const answer = await api.change(this.id, revision, asked, what, patch)
+    const answer = await api.change(this.id, tag, asked, what, patch)
     this.took(answer, answer.document ?? next, before, asked)
     // The next revision is this edit's own, which may have come before without an answer.
     if (answer.merged && answer.revision > revision + 1)
@@ -287,6 +290,7 @@ export class OpenJob {
     asked: api.Asked,
   ): void {
     this.revision = answer.revision
+    this.tag = answer.tag
     this.document = document
     this.title = document.title ?? this.title
     this.problems = answer.problems ?? []
@@ -314,17 +318,19 @@ export class OpenJob {
     this.outbox.put({ what, act, send: () => this.carryOut(act) }).catch(() => {}) // it was told
   }
 
-  private async carryOut(act: Act, base?: number): Promise<void> {
+  private async carryOut(act: Act, base?: string): Promise<void> {
     if (typeof act === 'object') {
       const moved = await api.setStage(this.id, this.who, act.stage as Stage)
       this.stage = act.stage
-      if (moved.revision === this.revision + 1) this.revision = moved.revision
-      else this.missed = { revision: moved.revision } // what lies between is not shown yet
+      if (moved.revision === this.revision + 1) {
+        this.revision = moved.revision
+        this.tag = moved.tag
+      } else this.missed = { revision: moved.revision } // what lies between is not shown yet
       return
     }
     const before = this.tally
     const { asked } = this
-    const answer = await api.step(this.id, base ?? this.revision, asked, act)
+    const answer = await api.step(this.id, base ?? this.tag, asked, act)
     this.took(answer, answer.document ?? (await api.job(this.id)).document, before, asked)
   }
 
@@ -337,7 +343,7 @@ export class OpenJob {
     await this.fetch().catch(() => {}) // without an answer the edit meets the same again, or silence
     const kept = keep === 'mine' && edit?.kept
     if (kept && !kept.act && this.document) {
-      if (frameOf(this.document) === kept.frame) kept.base = this.revision
+      if (frameOf(this.document) === kept.frame) kept.base = this.tag
       else this.outbox.setAside(1, new Refusal(409, 'Walls or zones came or went meanwhile.', ''))
     }
     await this.outbox.run()
@@ -350,7 +356,10 @@ export class OpenJob {
     if (!count) this.catchUp()
     if (trouble?.kind === 'refused' && !trouble.refusal.conflicts.length) this.tell(trouble.refusal.said)
     if (trouble?.kind === 'refused' && trouble.refusal.status === 422) void this.fetch().catch(() => {})
-    if (trouble?.kind === 'refused' && trouble.refusal.status === 412) void this.lookBack()
+    if (trouble?.kind === 'refused' && trouble.refusal.status === 412) {
+      const { kept } = trouble.edit // one of an earlier page may be no fault of what is shown
+      void this.lookBack(!kept || kept.base === this.tag)
+    }
   }
 
   tell(news: string): void {
@@ -364,17 +373,23 @@ export class OpenJob {
   private listen(): void {
     this.deaf = live(this.id, ['revision'], (data, name) => {
       const event = data as api.News
-      if (name === 'hello' && event.revision < this.revision) return void this.lookBack()
+      const same = event.revision === this.revision && event.tag === this.tag
+      if (name === 'hello' && event.revision <= this.revision && !same) return void this.lookBack()
       this.missed = event
       if (!this.waiting) this.catchUp()
     })
   }
 
-  /** Where the server's data were put back to an older copy, shows what there is now. */
-  private async lookBack(): Promise<void> {
-    const { revision } = this
+  /**
+   * Where the server's data were put back to an older copy, shows what there is now: a smaller
+   * revision, another one of the same number, or any, where what is shown was refused as a base.
+   */
+  private async lookBack(refused = false): Promise<void> {
+    const { revision, tag } = this
     const job = await api.job(this.id).catch(() => undefined)
-    if (this.closed || !job || job.revision >= revision) return // what came late was older, nothing else
+    if (this.closed || !job) return
+    const other = job.revision < revision || (job.revision === revision && job.tag !== tag)
+    if (!other && !refused) return // what came late was older, nothing else
     if (this.waiting) this.outbox.setAside(this.waiting, new Refusal(412, 'Older data', ''))
     this.revision = 0
     await this.show(job)
@@ -412,7 +427,7 @@ export class OpenJob {
 /** Why nothing that was made for a job can be saved any more. */
 const lostGround: Record<number, string> = {
   404: 'The job was put aside, or is not on the server any more.',
-  412: 'The server’s data were put back to an older copy, from before this edit.',
+  412: 'The server does not have what this edit was made for: its data were put back to an older copy, or the job was changed 2,000 times since.',
 }
 
 /** An undo that has nothing left to take back is nothing that anybody could do again. */

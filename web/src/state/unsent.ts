@@ -17,7 +17,8 @@ export type Act = 'undo' | 'redo' | { stage: string }
 
 export interface Unsent {
   what: string[]
-  base: number
+  /** The tag of the job that it was made for; of an earlier program its revision alone. */
+  base: string
   /** The ids of walls, openings, schemes and zones, which the patch's places rest on. */
   frame: string
   patch: Op[]
@@ -53,7 +54,7 @@ export async function putDown(
   waiting: readonly Waiting[],
   doc: JobDoc,
   view: HouseView,
-  base: number,
+  base: string,
 ): Promise<Unsent[]> {
   const [out, last]: [Unsent[], Unsent[]] = [[], []]
   let [run, gone]: [Built[], Built[]] = [[], []]
@@ -81,7 +82,7 @@ export async function putDown(
 }
 
 /** Builds edits without the server, one upon the other. */
-export async function written(edits: Built[], doc: JobDoc, view: HouseView, base: number): Promise<Unsent> {
+export async function written(edits: Built[], doc: JobDoc, view: HouseView, base: string): Promise<Unsent> {
   const out: Unsent = { what: [], base, frame: frameOf(doc), patch: [], sums: [] }
   const later: Sums = async (asked) =>
     asked.map((terms) => {
@@ -178,7 +179,8 @@ export class UnsentShelf {
 function read(text: string | null): Shelf {
   try {
     const shelf = JSON.parse(text ?? '') as Shelf
-    if (Array.isArray(shelf.list)) return shelf
+    if (Array.isArray(shelf.list))
+      return { ...shelf, list: shelf.list.map((u) => ({ ...u, base: `${u.base}` })) }
   } catch {
     // no shelf of ours
   }

@@ -16,8 +16,9 @@ let page
 let at
 
 const ours = { 'X-Coilwright': 'page' }
-const call = async (context, method, path, data) => {
-  const answer = await context.request.fetch(`${server.url}api/${path}`, { method, headers: ours, data })
+const call = async (context, method, path, data, more) => {
+  const headers = { ...ours, ...more }
+  const answer = await context.request.fetch(`${server.url}api/${path}`, { method, headers, data })
   assert.ok(answer.ok(), `${method} ${path}: ${answer.status()} ${await answer.text()}`)
   return answer.status() === 204 ? undefined : answer.json()
 }
@@ -210,22 +211,29 @@ test('what another did while an edit waited is shown once it has its answer', { 
   await shows(two, 'S3', 'Width', `3' 4 1/4"`)
 })
 
-test('edits from before older data were put back are told, kept, done again or let go', {
-  skip,
-}, async () => {
+/** Puts the data back to a copy that was made before some acts. */
+async function putBack(acts) {
   await server.kill()
   const copy = mkdtempSync(join(tmpdir(), 'coilwright-copy-'))
   cpSync(server.folder, copy, { recursive: true })
   await restart()
   await page.reload()
-  await type(page, 'S1', 'Width', '47 1/4')
-  await shows(page, 'S1', 'Width', `3' 11 1/4"`)
-  await leftWith('1 edit', () => type(page, 'S1', 'Height', '62 1/4'))
+  await acts()
   await server.kill()
   rmSync(server.folder, { recursive: true })
   cpSync(copy, server.folder, { recursive: true })
   rmSync(copy, { recursive: true })
   await restart()
+}
+
+test('edits from before older data were put back are told, kept, done again or let go', {
+  skip,
+}, async () => {
+  await putBack(async () => {
+    await type(page, 'S1', 'Width', '47 1/4')
+    await shows(page, 'S1', 'Width', `3' 11 1/4"`)
+    await leftWith('1 edit', () => type(page, 'S1', 'Height', '62 1/4'))
+  })
   await page.goto(at)
   const said = page.locator('[data-aside]')
   await said.waitFor()
@@ -248,6 +256,28 @@ test('edits from before older data were put back are told, kept, done again or l
   await shows(page, 'S1', 'Height', `5' 2 1/4"`)
   await said.waitFor({ state: 'detached' })
   assert.equal((await size('S1'))[1], `5' 2 1/4"`)
+})
+
+test('an edit for data that others have replaced is not laid over theirs', { skip }, async () => {
+  const old = await size('S1')
+  await putBack(async () => {
+    await type(page, 'S1', 'Width', '48 1/4')
+    await shows(page, 'S1', 'Width', `4' 1/4"`)
+    await leftWith('1 edit', () => type(page, 'S1', 'Height', '63 1/4'))
+  })
+  for (const title of ['theirs', 'theirs, too']) {
+    const change = { what: 'The title', patch: [{ op: 'replace', path: '/title', value: title }] }
+    await call(ann, 'POST', `jobs/${id}/changes`, change, { 'If-Match': `"${(await job()).revision}"` })
+  }
+  const theirs = await job()
+  await page.goto(at)
+  const said = page.locator('[data-aside]')
+  await said.waitFor()
+  assert.match(await said.innerText(), /1 edit could not be saved/)
+  assert.deepEqual([(await job()).tag, await size('S1')], [theirs.tag, old])
+  await said.getByRole('button', { name: 'Look at it' }).click()
+  await page.getByRole('dialog').getByRole('button', { name: 'Let it go' }).click()
+  await said.waitFor({ state: 'detached' })
 })
 
 test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))

@@ -6,7 +6,7 @@ import { AsideShelf, asideText, linesOfEdit } from '../../src/state/aside'
 const frame = JSON.stringify([[['south', 4, ['S1', 'S2']]], [['A', ['field']]]])
 const kept = {
   what: ['S2 pushed', 'Field in bone'],
-  base: 7,
+  base: '7',
   frame,
   patch: [
     set([`\u{e000}0\u{e000}`, "3'"], 'house', 'walls', 0, 'openings', 1, 'at'),

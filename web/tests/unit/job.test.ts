@@ -18,8 +18,8 @@ const document = (title = '') => ({
   house: { walls: [] },
   schemes: ['A', 'B', 'C'].map((id) => ({ id, zones: [] })),
 })
-const answer = (revision: number, title = '') =>
-  ({ id: 'j', title, stage: 'visit', revision, document: document(title), view: { walls: [] } }) as never
+const answer = (revision: number, title = '', tag = `${revision}`) =>
+  ({ id: 'j', title, stage: 'visit', revision, tag, document: document(title), view: { walls: [] } }) as never
 const layout = (scheme: string) =>
   ({ scheme, pieces: [], totals: { pieces: 0, panel_ft: 0, region_ft2: 0, slivers: 0 } }) as never
 
@@ -87,7 +87,7 @@ describe('an open job on a slow net', () => {
       await turn()
       void job.choose('C')
       const [change, fresh] = [one('change A'), one('layout C')]
-      const saved = () => change.give({ revision: 2, layout: layout('A'), same: [] } as never)
+      const saved = () => change.give({ revision: 2, tag: '2', layout: layout('A'), same: [] } as never)
       const laid = () => fresh.give(layout('C'))
       for (const come of late === 'edit' ? [laid, saved] : [saved, laid]) {
         come()
@@ -103,7 +103,7 @@ describe('an open job on a slow net', () => {
       const job = await opened()
       const first = edit(job, 'gone')
       await turn()
-      one('change A').give({ revision: 5, layout: layout('A'), same: [] } as never)
+      one('change A').give({ revision: 5, tag: '5', layout: layout('A'), same: [] } as never)
       await first
       if (how === 'a refused edit') {
         void edit(job, 'more').catch(() => {})
@@ -120,11 +120,42 @@ describe('an open job on a slow net', () => {
     }
   })
 
+  it('shows what there is where others went on from older data that were put back', async () => {
+    for (const at of [5, 6]) {
+      const job = await opened()
+      const first = edit(job, 'gone')
+      await turn()
+      one('change A').give({ revision: 5, tag: '5', layout: layout('A'), same: [] } as never)
+      await first
+      if (at === 6) {
+        void edit(job, 'more').catch(() => {})
+        await turn()
+        expect(calls.change.mock.lastCall?.[1]).toBe('5')
+        one('change A').fail(new Refusal(412, 'The job has moved on', ''))
+      } else heard({ revision: 5, tag: '5 of theirs' }, 'hello')
+      await turn()
+      one('job').give(answer(at, 'theirs', `${at} of theirs`))
+      await turn()
+      one('layout A').give(layout('A'))
+      await turn()
+      expect([at, job.title, job.revision, job.aside.length]).toEqual([at, 'theirs', at, at - 5])
+      expect(job.news).toMatch(/put back to an older copy/)
+      for (const one of job.aside) job.letGo(one)
+    }
+  })
+
+  it('says nothing of older data where its line of news comes again', async () => {
+    const job = await opened()
+    heard({ revision: 1, tag: '1' }, 'hello')
+    await turn()
+    expect([asked, job.news]).toEqual([[], ''])
+  })
+
   it('does not take a line that says late what was for data put back', async () => {
     const job = await opened()
     const edited = edit(job, 'newer')
     await turn()
-    one('change A').give({ revision: 2, layout: layout('A'), same: [] } as never)
+    one('change A').give({ revision: 2, tag: '2', layout: layout('A'), same: [] } as never)
     await edited
     heard({ revision: 1 }, 'hello')
     await turn()
@@ -156,7 +187,7 @@ describe('an open job on a slow net', () => {
     one('change A').fail(new Refusal(422, 'no', 'no length'))
     await expect(bad).rejects.toThrow()
     await turn()
-    one('change A').give({ revision: 2, layout: layout('A'), same: [] } as never)
+    one('change A').give({ revision: 2, tag: '2', layout: layout('A'), same: [] } as never)
     await turn()
     one('job').give(answer(1, 'old')) // what the refused edit had the page ask
     await turn()
@@ -211,7 +242,7 @@ describe('an open job on a slow net', () => {
       const job = await opened()
       const first = edit(job, 'before')
       await turn()
-      one('change A').give({ revision: 5, layout: layout('A'), same: [] } as never)
+      one('change A').give({ revision: 5, tag: '5', layout: layout('A'), same: [] } as never)
       await first
       const waiting = [edit(job, 'one'), edit(job, 'two')]
       await turn()
@@ -227,7 +258,7 @@ describe('an open job on a slow net', () => {
       if (how !== 'a refusal') sent.fail(new Refusal(412, 'The job has moved on', '')) // late, after the next edit
       await turn()
       one('layout A').give(layout('A'))
-      one('change A').give({ revision: 4, layout: layout('A'), same: [] } as never)
+      one('change A').give({ revision: 4, tag: '4', layout: layout('A'), same: [] } as never)
       await later
       expect([job.title, job.waiting, asked]).toEqual(['later', 0, []])
       expect(job.aside.map((a) => [a.kept.what, a.kept.patch.map((o) => o.value)])).toEqual([
@@ -243,7 +274,7 @@ describe('an open job on a slow net', () => {
 
   it('an edit that was kept aside is done again on the job as it is, or let go', async () => {
     const frame = frameOf(document() as never)
-    const kept = (what: string) => ({ what: [what], base: 9, frame, patch: [set(what, 'title')], sums: [] })
+    const kept = (what: string) => ({ what: [what], base: '9', frame, patch: [set(what, 'title')], sums: [] })
     new UnsentShelf('j', localStorage, '', 'another').put([kept('one'), { ...kept('two'), frame: '' }])
     vi.spyOn(Date, 'now').mockReturnValue(Date.now() + 60_000) // that tab is silent
     const job = await opened()
@@ -257,8 +288,8 @@ describe('an open job on a slow net', () => {
     ])
     job.doAgain(job.aside[0]!)
     await turn()
-    expect(calls.change.mock.lastCall?.[1]).toBe(1) // its own revision never was
-    one('change A').give({ revision: 2, layout: layout('A'), same: [] } as never)
+    expect(calls.change.mock.lastCall?.[1]).toBe('1') // its own revision never was
+    one('change A').give({ revision: 2, tag: '2', layout: layout('A'), same: [] } as never)
     await turn()
     expect([job.title, job.aside.length]).toEqual(['one', 1])
     job.letGo(job.aside[0]!)
@@ -290,7 +321,7 @@ describe('an open job on a slow net', () => {
     const settled = job.settle('mine')
     one('job').fail(new Silence())
     await turn()
-    one('change A').give({ revision: 3, layout: layout('A'), same: [] } as never)
+    one('change A').give({ revision: 3, tag: '3', layout: layout('A'), same: [] } as never)
     await settled
     expect([job.title, job.waiting]).toEqual(['mine', 0])
   })

@@ -43,10 +43,10 @@ describe('edits that were not sent', () => {
       ],
       doc,
       view,
-      7,
+      '7',
     )
     expect(kept.what).toEqual(['x', 'x again'])
-    expect(kept.base).toBe(7)
+    expect(kept.base).toBe('7')
     const patch = await resolved(JSON.parse(JSON.stringify(kept)), async (asked) =>
       asked.map((terms) => terms.map((t) => t.text).join('+')),
     )
@@ -57,7 +57,7 @@ describe('edits that were not sent', () => {
     const store = storage()
     let now = 1000
     const shelf = (tab: string) => new UnsentShelf('j', store, 'Ann', tab, () => now)
-    const kept = { what: ['x'], base: 1, frame: '', patch: [], sums: [] }
+    const kept = { what: ['x'], base: '1', frame: '', patch: [], sums: [] }
     shelf('one').put([kept])
     expect(new UnsentShelf('k', store, 'Ann', 'one', () => now).take()).toEqual([])
     expect(shelf('two').take()).toEqual([])
@@ -72,7 +72,7 @@ describe('edits that were not sent', () => {
 
   it('are taken up for the person who made them, and for nobody else in the same browser', () => {
     const store = storage()
-    const kept = { what: ['x'], base: 1, frame: '', patch: [], sums: [] }
+    const kept = { what: ['x'], base: '1', frame: '', patch: [], sums: [] }
     const of = (who: string) => new UnsentShelf('j', store, who, 'one', () => 100_000)
     of('Ann B').put([kept])
     expect(of('Carl').take()).toEqual([])
@@ -85,7 +85,7 @@ describe('edits that were not sent', () => {
 
   it('are not touched by a page that left once its next page has put its own there', () => {
     const store = storage()
-    const kept = (what: string) => ({ what: [what], base: 1, frame: '', patch: [], sums: [] })
+    const kept = (what: string) => ({ what: [what], base: '1', frame: '', patch: [], sums: [] })
     let now = 1000
     const shelf = () => new UnsentShelf('j', store, 'Ann', 'one', () => now++)
     const [old, next] = [shelf(), shelf()]
@@ -119,7 +119,9 @@ describe('what waits is written down', () => {
   })
   const act = (a: Act) => ({ what: JSON.stringify(a), act: a })
   const down = async (...waiting: Parameters<typeof putDown>[0]) =>
-    (await putDown(waiting, { ...doc, title: '-' }, view, 4)).map((u) => u.act ?? u.patch.map((o) => o.value))
+    (await putDown(waiting, { ...doc, title: '-' }, view, '4')).map(
+      (u) => u.act ?? u.patch.map((o) => o.value),
+    )
 
   it('an undo of an edit that was never sent leaves both out', async () => {
     expect(await down(edit('a'), edit('b'), act('undo'), edit('c'))).toEqual([['-a', '-ac']])
