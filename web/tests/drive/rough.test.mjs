@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
 import { form, screen, sent, small, take } from './crew.mjs'
-import { axe, chrome, cut, faults, id, open, server, skip, stage, until } from './lib.mjs'
+import { ask, axe, chrome, cut, faults, id, open, picture, server, skip, stage, until } from './lib.mjs'
 
 stage()
 const progress = async () => (await fetch(`${server.url}api/jobs/${id}/schemes/A/site/progress`)).json()
@@ -210,6 +210,37 @@ test('the browser sends what waits though no page of ours is open', { skip }, as
   const gone = await until(formed, (all) => all.length >= 2)
   assert.deepEqual(gone.sort(), keys.sort()) // in whatever order they went
   await context.close()
+})
+
+test('a fault of the house is told in words, with the plan that the phone has', { skip }, async () => {
+  const page = await phone('Fault')
+  const office = async (what, value) => {
+    const { revision } = await ask(server.url, 'GET', `/api/jobs/${id}`)
+    const patch = [{ op: 'replace', path: '/house/walls/0/openings/0/size/0', value }]
+    await ask(server.url, 'POST', `/api/jobs/${id}/changes`, { what, patch }, revision)
+  }
+  const { document } = await ask(server.url, 'GET', `/api/jobs/${id}`)
+  await office('As wide as a street', "200'")
+  const { problems } = await ask(server.url, 'GET', `/api/jobs/${id}`)
+  const [fault] = problems.filter((p) => p.severity === 'error')
+  const words = `The office has a fault of this house to mend first: ${fault.what}.`
+  await page.reload()
+  const said = page.getByRole('alert').filter({ hasText: words })
+  await said.filter({ hasText: 'Marks are kept; this is the plan of' }).waitFor()
+  await picture(page, 'phone-fault')
+  assert.deepEqual(await axe(page, 'a fault of the house'), [])
+  await screen(page, id, 'machine', '[data-machine]')
+
+  const context = await chrome.newContext({ ...small, deviceScaleFactor: 1 })
+  const fresh = await open(context, `${server.url}#/site/${id}?scheme=A`, faults)
+  await fresh.getByRole('alert').filter({ hasText: words }).waitFor()
+  await picture(fresh, 'phone-fault-no-plan')
+  await context.close()
+
+  await office('As it is', document.house.walls[0].openings[0].size[0])
+  await page.reload()
+  await said.waitFor({ state: 'detached' })
+  await page.context().close()
 })
 
 test('nothing of the pages failed on the way', { skip }, () => assert.deepEqual(faults, []))
