@@ -7,12 +7,16 @@ import { type Op, remove, set } from './patch'
 /** The wall of an edge, which a corner names as south.right or south.edge[2]. */
 export const wallOfEdge = (edge: string): string => edge.slice(0, edge.lastIndexOf('.'))
 
-const compassIds = ['south', 'east', 'north', 'west']
+/** The sides of a house and the way each faces, in degrees from north: the second lies right of the first. */
+const sides = { south: 180, east: 90, north: 0, west: 270 }
 
-/** A free id for a wall: the next side of the house, else wall-5 and so on. */
-export function freeWallId(doc: JobDoc): string {
+/** A free id for a wall: the side that it faces or the next of the house, else wall-5 and so on. */
+export function freeWallId(doc: JobDoc, faces_deg?: number): string {
   const taken = new Set(doc.house.walls.map((w) => w.id))
-  for (const id of compassIds) if (!taken.has(id)) return id
+  const side = faces_deg === undefined ? undefined : (Math.round(faces_deg / 90) * 90) % 360
+  const own = Object.entries(sides).find(([id, faces]) => faces === side && !taken.has(id))
+  if (own) return own[0]
+  for (const id of Object.keys(sides)) if (!taken.has(id)) return id
   for (let n = doc.house.walls.length + 1; ; n++) if (!taken.has(`wall-${n}`)) return `wall-${n}`
 }
 
@@ -23,7 +27,7 @@ export function newWall(doc: JobDoc, shape: WallShape): WallDoc {
   const id = freeWallId(doc)
   const metric = doc.units === 'metric'
   const [w, half, eave, ridge] = metric ? ['8 m', '4 m', '2.7 m', '4.7 m'] : ["24'", "12'", "9'", "15'"]
-  const faces_deg = { south: 180, east: 90, north: 0, west: 270 }[id]
+  const faces_deg = sides[id as keyof typeof sides] as number | undefined
   const side = 'outside-corner'
   const common = { id, ...(faces_deg === undefined ? {} : { faces_deg }), openings: [] }
   if (shape === 'eave') {
@@ -39,11 +43,11 @@ const points = (...list: [string, string][]): PtText[] => list
 /** The same wall again under a free id, as the opposite side of the house. */
 export function copyWall(doc: JobDoc, from: WallDoc): WallDoc {
   const copy = structuredClone(from)
-  copy.id = freeWallId(doc)
+  if (copy.faces_deg !== undefined) copy.faces_deg = (copy.faces_deg + 180) % 360
+  copy.id = freeWallId(doc, copy.faces_deg)
   copy.openings?.forEach((o, i) => {
     o.id = `${copy.id[0]!.toUpperCase()}${i + 1}`
   })
-  if (copy.faces_deg !== undefined) copy.faces_deg = (copy.faces_deg + 180) % 360
   copy.measured = { by: 'assumed' }
   stripMeasured(copy)
   return copy
@@ -96,15 +100,27 @@ function withLength(n: PtText[0], length: string): PtText[0] {
   return typeof n === 'object' ? { ...n, length } : length
 }
 
-/** Joins the walls in their order, each right end to the next one's left, around the house. */
+/**
+ * Joins each wall's right end to the next one's left, around the house: by the ways they face
+ * where no two face the same, else in their order.
+ */
 export function ringOf(doc: JobDoc): CornerDoc[] {
-  const walls = doc.house.walls
+  const walls = around(doc.house.walls)
   if (walls.length < 2) return []
   return walls.flatMap((w, i): CornerDoc[] => {
     const next = walls[(i + 1) % walls.length]!
     if (walls.length === 2 && i === 1) return []
     return [{ between: [`${w.id}.right`, `${next.id}.left`], kind: turn(w, next) }]
   })
+}
+
+/** Walls in the order that one meets them who goes to the right along each. */
+function around(walls: WallDoc[]): WallDoc[] {
+  const [first] = walls
+  if (!first || new Set(walls.map((w) => w.faces_deg)).size < walls.length) return walls
+  if (walls.some((w) => w.faces_deg === undefined)) return walls
+  const turned = (w: WallDoc) => (first.faces_deg! - w.faces_deg! + 360) % 360
+  return walls.toSorted((a, b) => turned(a) - turned(b))
 }
 
 /** By the way the two walls face: turning left around the house is an outside corner. */

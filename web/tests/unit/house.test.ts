@@ -183,6 +183,21 @@ describe('walls copied, mirrored and joined', () => {
     expect(ringOf(alder)).toEqual(alder.house.corners)
   })
 
+  it('the far side is called after the way it faces, and the ring goes by it', () => {
+    const doc: JobDoc = { ...alder, house: { walls: [] } }
+    for (const shape of ['gable', 'eave'] as const) {
+      doc.house.walls.push(newWall(doc, shape))
+      doc.house.walls.push(copyWall(doc, doc.house.walls.at(-1)!))
+    }
+    expect(doc.house.walls.map((w) => w.id)).toEqual(['south', 'north', 'east', 'west'])
+    expect(ringOf(doc).map((c) => [...c.between, c.kind])).toEqual([
+      ['south.right', 'east.left', 'outside'],
+      ['east.right', 'north.left', 'outside'],
+      ['north.right', 'west.left', 'outside'],
+      ['west.right', 'south.left', 'outside'],
+    ])
+  })
+
   it('new walls go around the house and names stay free', () => {
     const doc: JobDoc = { ...alder, house: { walls: [] } }
     const ids: string[] = []
