@@ -99,9 +99,22 @@ func (p *paper) telling() []int {
 	return out
 }
 
+// leftOpen says how far the measurements of so many walls carry into a price, as far as they
+// state it.
+func leftOpen(e price.Estimate, walls int) string {
+	about := money(e.Currency, e.Doubt.PlusMinus.String()) + " for what the measurements leave open"
+	switch len(e.Doubt.Unknown) {
+	case 0:
+		return "give or take " + about
+	case walls:
+		return "the measurements do not say yet how far they may be off"
+	}
+	return "give or take " + about + ", and more from walls that are not measured yet"
+}
+
 func (p *paper) describe(o Option) error {
 	p.para(money(o.Estimate.Currency, o.Estimate.Total.String()), 15, true, black)
-	p.para("give or take "+money(o.Estimate.Currency, o.Estimate.Doubt.PlusMinus.String())+" for what the measurements leave open; your price stays as written", tiny, false, soft)
+	p.para(leftOpen(o.Estimate, len(p.job.House.Walls))+"; your price stays as written", tiny, false, soft)
 	for _, z := range p.job.Schemes[o.Scheme].Zones {
 		p.swatch(z.Colour, p.material(z.Panel, z.Texture, z.Colour))
 	}

@@ -361,3 +361,23 @@ func TestOffersOfAllExamples(t *testing.T) {
 		t.Run(name, func(t *testing.T) { tool(t, "qpdf", "--check", written(t, pdf)) })
 	}
 }
+
+// TestLeftOpen: what nobody measured is never told as exact.
+func TestLeftOpen(t *testing.T) {
+	for known, want := range map[int]string{0: "do not say yet", 1: "and more from walls that are not measured yet", 4: "what the measurements leave open"} {
+		j := example(t, "alder")
+		for i := range j.House.Walls {
+			j.House.Walls[i].Measured.PlusMinus = -1
+			if i < known {
+				j.House.Walls[i].Measured.PlusMinus = measure.Inch
+			}
+		}
+		o, err := OptionOf(j, "A", job.Frozen{Complete: []byte("{}"), Kind: offer.First, Until: day})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := leftOpen(o.Estimate, len(j.House.Walls)); !strings.Contains(got, want) || strings.Contains(got, " 0.00") {
+			t.Errorf("%d walls measured: %s", known, got)
+		}
+	}
+}
