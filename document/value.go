@@ -114,7 +114,8 @@ func (v Value) Line() string {
 	return fmt.Sprintf("%s:%d:%d", v.node.file.Name, line, column)
 }
 
-// Errorf finds an error at this value; it names file and line beside the path.
+// Errorf finds an error at this value; it names file and line beside the path, where the
+// document is a file that a person reads and so has a name.
 func (v Value) Errorf(mend, format string, args ...any) {
 	v.add(problem.Error, mend, fmt.Sprintf(format, args...))
 }
@@ -133,7 +134,10 @@ func (v Value) add(s problem.Severity, mend, what string) {
 	if name := v.node.file.Name; name != v.found.Main {
 		where = name + ": " + where
 	}
-	v.found.Add(problem.Problem{Severity: s, Where: where, What: what + " (" + v.Line() + ")", Mend: mend})
+	if v.node.file.Name != "" {
+		what += " (" + v.Line() + ")"
+	}
+	v.found.Add(problem.Problem{Severity: s, Where: where, What: what, Mend: mend})
 }
 
 // is checks the type; false for absent values too.

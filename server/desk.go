@@ -77,7 +77,7 @@ func (d *desk) at(ctx context.Context, shop string, j store.Job, open job.Open) 
 	}
 	defer release()
 	w := &worked{desk: d, size: len(j.Document), done: map[string]*once{}}
-	w.job, w.found = job.Parse("job", j.Document, open)
+	w.job, w.found = job.Parse("", j.Document, open)
 	if !w.found.Fatal() {
 		w.found = append(w.found, w.job.House.Check()...)
 	}

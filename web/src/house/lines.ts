@@ -44,6 +44,10 @@ export function tapeOrder(wall: WallView): WallLine[] {
   return [...(width ? [width] : []), ...up.reverse(), ...along.slice(0, -1)].sort(byRank)
 }
 
+/** Typed as nothing, the line would fall together with the wall's left end or its base. */
+export const isSize = (wall: WallView, line: WallLine): boolean =>
+  line.axis === 0 || (line.at_in > 0 && !line.name.startsWith('Base') && boundsOf(wall.outline_in).low >= 0)
+
 const order = ['Width', 'Eave height', 'Top', 'Ridge height']
 const rank = (l: WallLine) => {
   const r = order.indexOf(l.name)

@@ -30,6 +30,9 @@ export const spelt = (t: string): string =>
 export const plainLength =
   /^-?(0|[0-9]{1,3}'( (1[01]|[0-9])( (1\/2|[13]\/4|[1357]\/8|[13579]\/16|1[135]\/16))?")?|[0-9]{1,4}( (1\/2|[13]\/4|[1357]\/8|[13579]\/16|1[135]\/16))?"|[0-9]{1,5} mm)$/
 
+/** A length of 0 or less, as it is written. */
+export const nothing = /^-|^([^1-9]|\/\d+)*$/
+
 function tidy(typed: string): string {
   return typed
     .trim()

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
 import { chrome, desk, faults, id, open, server, skip, soundness, stage, until } from './lib.mjs'
-import { number } from './sizes.mjs'
+import { number, shows, type } from './sizes.mjs'
 
 stage()
 const job = async () => (await fetch(`${server.url}api/jobs/${id}`)).json()
@@ -27,6 +27,33 @@ test('a number left undecided covers nothing', { skip }, async () => {
   assert.equal(await choices.evaluate((e) => getComputedStyle(e).position), 'static')
   await number(page, 'S1', 'From the left end').press('Escape')
   await choices.waitFor({ state: 'detached' })
+  await page.context().close()
+})
+
+test('a wall or a window of nothing is refused where it is typed', { skip }, async () => {
+  const page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/walls/south`, faults)
+  const before = (await job()).tag
+  const first = page.locator('[data-numbers]').first()
+  for (const [field, label] of [
+    [number(page, 'S1', 'Width'), 'Width'],
+    [number(page, 'S1', 'Height'), 'Height'],
+    [first.getByLabel('Width', { exact: true }), 'Width'],
+    [first.getByLabel('Eave height', { exact: true }), 'Eave height'],
+  ])
+    for (const text of ['0', '-3', '0 0 0/8', '0 in']) {
+      const was = await field.inputValue()
+      await field.fill(text)
+      await field.press('Enter')
+      await page
+        .getByRole('alert')
+        .filter({ hasText: `${label} is more than nothing; it was ${was}` })
+        .waitFor()
+      await field.press('Escape')
+      assert.equal(await field.inputValue(), was)
+    }
+  assert.equal((await job()).tag, before)
+  await type(page, 'S2', 'Sill', '0') // a place may be nothing
+  await shows(page, 'S2', 'Sill', '0"')
   await page.context().close()
 })
 
