@@ -1,5 +1,7 @@
 // The field that the big keys write into, if any.
 
+import { calm } from './calm'
+
 export interface Field {
   label: string
   read: () => string
@@ -19,7 +21,8 @@ class Keys {
   /** An input that has the focus is written by the big keys, above which it is moved. */
   take(field: Field, input: HTMLElement | undefined): void {
     this.field = field
-    if (this.touch) setTimeout(() => input?.scrollIntoView({ block: 'start', behavior: 'smooth' }), 30)
+    if (this.touch)
+      setTimeout(() => input?.scrollIntoView({ block: 'start', behavior: calm() ? 'instant' : 'smooth' }), 30)
   }
   /** Hears when something is pressed and when it is let go. */
   press = (now: boolean) => () => {

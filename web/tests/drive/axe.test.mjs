@@ -55,6 +55,48 @@ for (const [size, screen] of [
     assert.deepEqual([...sizes], [size === 'desk' ? '32px' : '19.5px'])
   })
 
+test('what is chosen and what steel looks like, in the colours of who needs their own', {
+  skip,
+}, async () => {
+  const context = await chrome.newContext({ ...desk, forcedColors: 'active' })
+  const page = await open(context, `${server.url}#/job/${id}/walls`, [])
+  /** The grounds of what a selector finds. */
+  const grounds = (what) =>
+    page.locator(what).evaluateAll((all) => all.map((e) => getComputedStyle(e).backgroundColor))
+  const differ = async (chosen, rest) => {
+    await page.locator(chosen).first().waitFor()
+    const [[one, ...more], others] = [await grounds(chosen), await grounds(rest)]
+    assert.deepEqual([more, others.includes(one), others.length > 0], [[], false, true], chosen)
+  }
+  await differ('header nav a[aria-current]', 'header nav a:not([aria-current])')
+  await differ('.sources label:has(:checked)', '.sources label:not(:has(:checked))')
+  await page.goto(`${server.url}#/job/${id}/siding`)
+  await page.locator('.strips').first().waitFor()
+  const steel = await grounds('fieldset:first-of-type .strips span')
+  assert.equal(new Set(steel.slice(0, 8)).size, 8)
+  await page.goto(`${server.url}#/job/${id}/papers`)
+  await differ('button[aria-pressed=true]', 'button[aria-pressed=false]')
+  await context.close()
+})
+
+test('nothing moves where little movement is asked for', { skip }, async () => {
+  const context = await chrome.newContext({ ...phone, reducedMotion: 'reduce' })
+  const page = await open(context, `${server.url}#/job/${id}/walls/south`, [])
+  await page.addInitScript(() => {
+    const scroll = Element.prototype.scrollIntoView
+    Element.prototype.scrollIntoView = function (how) {
+      window.moved = how?.behavior
+      return scroll.call(this, how)
+    }
+  })
+  await page.reload()
+  await page.locator('[data-opening=S1] input').first().tap()
+  await page.waitForFunction(() => window.moved !== undefined)
+  assert.equal(await page.evaluate(() => window.moved), 'instant')
+  assert.deepEqual(await page.evaluate(() => document.getAnimations().map((a) => a.playState)), [])
+  await context.close()
+})
+
 async function sideways(page, name) {
   const over = await tooWide(page)
   return over > 0 ? [`${name}: ${over} px too wide`] : []
