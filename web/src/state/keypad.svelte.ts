@@ -7,6 +7,8 @@ export interface Field {
   read: () => string
   write: (draft: string) => void
   enter: () => void
+  /** What is amiss with what was typed, or how it is taken: the keys may cover the field's own word. */
+  said?: () => string
 }
 
 /** How a press ends. */

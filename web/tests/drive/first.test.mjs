@@ -3,7 +3,21 @@
 
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
-import { ask, chrome, desk, faults, id, open, phone, quiet, server, skip, stage, until } from './lib.mjs'
+import {
+  ask,
+  chrome,
+  desk,
+  faults,
+  id,
+  open,
+  phone,
+  picture,
+  quiet,
+  server,
+  skip,
+  stage,
+  until,
+} from './lib.mjs'
 import { number, shows } from './sizes.mjs'
 
 const kB300 = 300_000
@@ -66,6 +80,29 @@ test('on a phone 3 ft 8 1/4 is tapped with the big keys', { skip }, async () => 
     await page.evaluate(() => document.activeElement.closest('.number').innerText.split('\n')[0]),
     'Height',
   )
+})
+
+test('on a small phone the keys say what is amiss, and how a bare number is taken', { skip }, async () => {
+  const context = await chrome.newContext({ ...phone, viewport: { width: 360, height: 640 } })
+  const page = await open(context, `${server.url}#/job/${id}/walls/south`, faults)
+  const field = number(page, 'S3', 'Width')
+  await field.tap()
+  const keypad = page.locator('.keypad')
+  const key = (name) => keypad.getByRole('button', { name, exact: true }).tap()
+  const said = keypad.locator('[data-said]')
+  await key('9')
+  await said.filter({ hasText: /^taken as 9 feet$/ }).waitFor()
+  await key('in')
+  await said.waitFor({ state: 'detached' })
+  await key('take back one figure')
+  await key('take back one figure')
+  await key('0')
+  await key('Enter')
+  await said.filter({ hasText: 'Width is more than nothing' }).waitFor()
+  await picture(page, 'keys-say')
+  const [word, top] = [await said.boundingBox(), await keypad.boundingBox()]
+  assert.ok(word.y >= top.y && word.y + word.height <= 640)
+  await context.close()
 })
 
 test('what is typed but not entered stands there again after a reload', { skip }, async () => {
