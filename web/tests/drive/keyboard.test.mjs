@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
-import { ask, axe, chrome, desk, faults, open, picture, server, skip, stage, until } from './lib.mjs'
+import { ask, axe, chrome, desk, faults, open, phone, picture, server, skip, stage, until } from './lib.mjs'
 
 stage()
 
@@ -137,6 +137,63 @@ test('from an empty sheet to the release without a mouse', { skip }, async () =>
   await press(page, 'Release to the machine')
   await page.locator('[data-release=released]').waitFor()
   await page.context().close()
+})
+
+test('a piece is formed and hung on a phone with a keyboard', { skip }, async () => {
+  const { jobs } = await ask(server.url, 'GET', '/api/jobs')
+  const { id } = jobs.find((j) => j.title.startsWith('Alder'))
+  const context = await chrome.newContext({ ...phone, deviceScaleFactor: 1 })
+  const page = await open(context, `${server.url}#/site/${id}?scheme=A`, faults)
+  await page.locator('[data-who] input').waitFor()
+  await to(page, 'Whose marks are these?')
+  await page.keyboard.type('KB')
+  await page.keyboard.press('Enter')
+  await press(page, 'Machine')
+  await page.locator('[data-setup]').waitFor()
+  for (const step of await page.locator('[data-step]').all()) {
+    await to(page, (await step.innerText()).replace(/\s+/g, ' ').trim())
+    await page.keyboard.press('Space')
+  }
+  await page.locator('.lot input').waitFor()
+  await to(page, await page.locator('.lot label').innerText())
+  await page.keyboard.type('B-2201')
+  await page.keyboard.press('Enter')
+  const threaded = page.locator('[data-threaded]')
+  await threaded.waitFor()
+  await to(page, (await threaded.innerText()).trim())
+  await page.keyboard.press('Enter')
+  const stages = page.locator('[data-first], [data-piece]')
+  await stages.first().waitFor()
+  await picture(page, 'keyboard-machine')
+  const here = () => stages.first().evaluate((e) => e.dataset.piece ?? 'the first to measure')
+  for (let done = 0; done < 2; ) {
+    const now = await here()
+    const measuring = now === 'the first to measure'
+    await press(page, measuring ? 'It measures' : 'Formed')
+    if (!measuring) done++
+    await until(here, (next) => next !== now)
+  }
+  await press(page, 'Wall')
+  await page.locator('[data-wall]').waitFor()
+  await press(page, 'First 4 checks')
+  const unseen = page.locator('[data-item]:not(.seen)')
+  for (let left = await unseen.count(); left; ) {
+    if (await unseen.first().locator('form').count()) {
+      await to(page, 'Take the photo')
+      await to(page, 'No photo? Say why')
+      await page.keyboard.type('No camera at hand')
+      await press(page, 'Without photo')
+    } else await press(page, 'Seen')
+    left = await until(
+      () => unseen.count(),
+      (now) => now < left,
+    )
+  }
+  const hung = () => page.locator('[data-wall] [data-piece]').getAttribute('data-piece')
+  const before = await hung()
+  await press(page, 'Hung')
+  await until(hung, (now) => now !== before)
+  await context.close()
 })
 
 test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))
