@@ -142,7 +142,7 @@ func (e *elevation) jobCell(g *draw.Group, r draw.Rect) {
 		put(10.4, e.part, small, true)
 	}
 	put(14.6, e.Title, normal, true)
-	put(18.8, fmt.Sprintf("scheme %s %s", e.Scheme.ID, e.Scheme.Title), 8, false)
+	put(18.8, schemeName(e.Scheme), 8, false)
 	put(23.4, "CHECK AGAINST THE HOUSE BEFORE CUTTING", small, true)
 }
 

@@ -2,9 +2,11 @@ package sheet
 
 import (
 	"fmt"
+	"strings"
 
 	"coilwright/draw"
 	"coilwright/measure"
+	"coilwright/scheme"
 )
 
 const margin = 12.0 // mm of clear paper all round, what office printers leave
@@ -72,7 +74,7 @@ func (p *paper) turn() {
 	left := draw.Width(p.name, 15, true) + 8
 	job := draw.Fit(p.s.Title, normal, true, p.width()-left)
 	head.Add(draw.Text{At: draw.Point{X: p.right(), Y: y - 3}, Text: job, Size: normal, Bold: true, Anchor: draw.End})
-	what := fmt.Sprintf("scheme %s %s", p.s.Scheme.ID, p.s.Scheme.Title)
+	what := schemeName(p.s.Scheme)
 	head.Add(draw.Text{At: draw.Point{X: p.right(), Y: y + 1.2}, Text: draw.Fit(what, small, false, p.width()-left), Size: small, Anchor: draw.End})
 	head.Add(draw.Polyline(heavy, draw.Point{X: p.left(), Y: y + 3}, draw.Point{X: p.right(), Y: y + 3}))
 	p.y = y + 7
@@ -266,4 +268,13 @@ func (p *paper) row(cols []column, cells []string, n int) {
 	}
 	p.y += h
 	p.page.Layer("rules").Add(draw.Polyline(hair, draw.Point{X: p.left(), Y: p.y}, draw.Point{X: p.right(), Y: p.y}))
+}
+
+// schemeName is a scheme's letter with its title, where that says more.
+func schemeName(s *scheme.Scheme) string {
+	name := "scheme " + s.ID
+	if s.Title == "" || strings.EqualFold(s.Title, name) {
+		return name
+	}
+	return name + " " + s.Title
 }
