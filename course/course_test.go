@@ -320,3 +320,24 @@ func TestPlannedJoints(t *testing.T) {
 		}
 	}
 }
+
+// TestJointsEnd: where an opening asks for a joint nearer than a lap that is longer
+// than the stagger, the joints come to an end all the same.
+func TestJointsEnd(t *testing.T) {
+	j := job(wall(900, 60, rect(38, 10, 165, 30)))
+	j.Book.LongestPiece, j.Book.Joint.Lap = 20*measure.Foot, 30*in
+	if l := lay(t, j, false); l.Totals.Joints == 0 || l.Totals.Joints > 40 {
+		t.Errorf("%d joints", l.Totals.Joints)
+	}
+}
+
+// TestNoStub: a course a little longer than two pieces ends in no stub.
+func TestNoStub(t *testing.T) {
+	j := job(wall(479, 60))
+	j.Book.LongestPiece = 20 * measure.Foot
+	for _, p := range lay(t, j, false).Pieces {
+		if p.Length > j.Book.LongestPiece || p.Length < 20*in {
+			t.Errorf("%s is %s", p.ID, p.Length.Text(measure.Imperial))
+		}
+	}
+}

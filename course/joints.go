@@ -28,15 +28,17 @@ func (l *layer) joinLong(blanks []blank, sh share) []blank {
 	return out
 }
 
-// jointsOf chooses the joints of one part, each as far along as the rules let it.
+// jointsOf chooses the joints of one part, each as far along as the rules let it and
+// no nearer to the part's end than a stagger, so that the last piece is no stub.
 func (l *layer) jointsOf(p plane.Part, sh share, below []measure.Length) (at []measure.Length, clean bool) {
 	box := p.Outer.Points.Box()
 	longest, lap := l.in.Book.LongestPiece, l.in.Book.Joint.Lap
+	stagger := l.in.Book.Joint.Stagger
 	clean = true
-	from := box.Min.X
+	from, last := box.Min.X, box.Max.X-min(stagger, longest/4)
 	for box.Max.X-from > longest {
-		limit := (from + longest - lap).FloorTo(l.step)
-		x, ok := l.placeJoint(p, sh, below, from, limit, l.in.Book.Joint.Stagger)
+		limit := min(from+longest-lap, last).FloorTo(l.step)
+		x, ok := l.placeJoint(p, sh, below, from, limit, stagger)
 		if !ok {
 			x, clean = limit, false
 		}
@@ -46,12 +48,12 @@ func (l *layer) jointsOf(p plane.Part, sh share, below []measure.Length) (at []m
 	return at, clean
 }
 
-// placeJoint finds the farthest place in (from, limit] that is clear of openings
-// and staggered from the joints below.
+// placeJoint finds the farthest place in (from, limit] that is clear of openings,
+// staggered from the joints below, and leaves a piece that is longer than its laps.
 func (l *layer) placeJoint(p plane.Part, sh share, below []measure.Length, from, limit, stagger measure.Length) (measure.Length, bool) {
 	blocked := l.blockedBy(sh, p, below, stagger)
 	x := limit
-	for x > from+stagger {
+	for x > from+max(stagger, 2*l.in.Book.Joint.Lap) { // else the next piece would not begin past this one
 		moved := false
 		for _, b := range blocked {
 			if x > b[0] && x < b[1] {

@@ -33,6 +33,7 @@ func (r *reader) book(v document.Value) {
 	b.Machine = machineOf(o.Get("machine"))
 	b.FitToCut = fitToCut(o.Get("fit_to_cut"))
 	b.Joint = joint(o.Get("joint"))
+	joinable(b, o.Get("longest_piece"))
 	b.Trim = trimOf(o.Get("trim"))
 	b.Fasteners, b.Carrying = fastenersOf(o.Get("fasteners")), carryingOf(o.Get("carrying"))
 	r.out.Prices, r.out.Offer = prices(o), offers(o.Get("offer"))
@@ -189,6 +190,19 @@ func joint(v document.Value) steel.Joint {
 	o := v.Object(jointFields)
 	return steel.Joint{Lap: o.Get("lap").Length(document.Depth), Stagger: o.Get("stagger").Length(document.Depth),
 		ClearOfOpening: o.Get("clear_of_opening").Length(document.Depth)}
+}
+
+// shortestLongest is the least that a shop's longest piece may be (assumed: a slip
+// below).
+const shortestLongest = measure.Foot
+
+// joinable refuses a longest piece that planned joints could not fill a course with:
+// each takes its laps and is rounded down to the step.
+func joinable(b *steel.Book, v document.Value) {
+	if least := max(shortestLongest, 4*b.Joint.Lap, 4*b.Step); b.LongestPiece > 0 && b.LongestPiece < least {
+		v.Errorf("write a length of at least "+least.Text(measure.Imperial)+", or a shorter lap of the joint",
+			"a longest piece of %s is too short for planned joints: it has to be 1' or more, four laps of the joint and four steps", b.LongestPiece.Text(measure.Imperial))
+	}
 }
 
 func trimOf(v document.Value) steel.Trim {

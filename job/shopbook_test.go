@@ -33,6 +33,9 @@ func TestBadBooks(t *testing.T) {
 		"currency":   {`"currency": "USD"`, `"currency": "Thaler"`, "$.currency"},
 		"days":       {`"days_valid": 30`, `"days_valid": 0`, "$.offer.days_valid"},
 		"field":      {`"currency":`, `"colourful": 1, "currency":`, "$.colourful"},
+		"all lap":    {`"sliver":`, `"longest_piece": "2 in", "sliver":`, "$.longest_piece"},
+		"long lap":   {`"joint": {"lap": "1 in",`, `"longest_piece": "10'", "joint": {"lap": "31 in",`, "$.longest_piece"},
+		"all step":   {`"sliver":`, `"longest_piece": "10'", "step": "31 in", "sliver":`, "$.longest_piece"},
 		"coil":       {`"price": "525.00"`, `"price": "-525.00"`, "$.mill["},
 	} {
 		text := strings.Replace(string(steel.DemoBook), c[0], c[1], 1)
