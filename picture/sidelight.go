@@ -193,11 +193,32 @@ func (s *sidePixel) bounce(d *daylight, z float64, share float32, paint colour.L
 // mirrored is the share of what a dull mirror shows of a side so high, so far off: the lobe
 // around the mirrored sight, by its angle over the wall, is that of dome.mirrored.
 func (s *sidePixel) mirrored(far, high float64) float64 {
-	const lobe = 0.35 // radians: cos^8
-	below := func(angle float64) float64 { return 0.5 * math.Erfc(-angle/lobe/math.Sqrt2) }
 	ray := math.Atan2(1, float64(s.slant))
-	floor := below(-ray)
-	return (below(math.Atan2(high, far)-ray) - floor) / (1 - floor)
+	floor := dull.below(-ray)
+	return (dull.below(math.Atan2(high, far)-ray) - floor) / (1 - floor)
+}
+
+// dull is how much of a dull mirror's lobe lies below an angle, over the half circle around
+// its middle.
+var dull = newDullness()
+
+type dullness [257]float64
+
+func newDullness() *dullness {
+	const wide = 0.35 // radians: cos^8
+	var t dullness
+	for i := range t {
+		angle := math.Pi * (float64(i)/float64(len(t)-1) - 0.5)
+		t[i] = 0.5 * math.Erfc(-angle/wide/math.Sqrt2)
+	}
+	return &t
+}
+
+// below is right to 1e-4.
+func (t *dullness) below(angle float64) float64 {
+	x := (angle/math.Pi + 0.5) * float64(len(t)-1)
+	i := min(len(t)-2, max(0, int(x)))
+	return t[i] + (x-float64(i))*(t[i+1]-t[i])
 }
 
 // clear is how far off an edge, in inches, the cells that it cuts say nothing.

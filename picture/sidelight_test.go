@@ -92,3 +92,13 @@ func TestSamePaintAgain(t *testing.T) {
 		t.Errorf("%d pixels beside the window are off by %.1f levels in the mean", n, sum/float64(n))
 	}
 }
+
+// A dull mirror's lobe is the normal distribution's, by the standard library.
+func TestDullness(t *testing.T) {
+	for angle := -math.Pi / 2; angle <= math.Pi/2; angle += 0.001 {
+		want := 0.5 * math.Erfc(-angle/0.35/math.Sqrt2)
+		if got := dull.below(angle); math.Abs(got-want) > 1e-4 {
+			t.Fatalf("%g below %g, want %g", got, angle, want)
+		}
+	}
+}
