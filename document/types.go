@@ -10,23 +10,35 @@ import (
 	"coilwright/measure"
 )
 
-// Text reads a text of up to 1,000 characters without control characters.
+// turns are the characters that turn the direction of writing against that of the letters
+// (Unicode Standard Annex 9, 2.1 to 2.4): on paper they would put a number's digits in another
+// order.
+func turns(r rune) bool { return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 }
+
+// Text reads a text of up to 1,000 characters without control characters and such as turn the
+// direction of writing.
 func (v Value) Text() string {
 	if !v.is(text) {
 		return ""
 	}
 	t := v.node.text
-	if len(t) > 4000 || strings.ContainsFunc(t, unicode.IsControl) {
-		v.Errorf("write it in one plain line", "the text is too long or holds a control character")
-		return ""
+	switch {
+	case len(t) > 4000:
+		v.Errorf("write it shorter", "the text is too long")
+	case strings.ContainsFunc(t, unicode.IsControl):
+		v.Errorf("write it in one plain line", "the text holds a control character")
+	case strings.ContainsFunc(t, turns):
+		v.Errorf("type it anew", "the text holds a hidden character that turns the direction of writing")
+	default:
+		return t
 	}
-	return t
+	return ""
 }
 
 // ID reads a text that names something: not empty.
 func (v Value) ID() string {
 	t := v.Text()
-	if v.IsText() && strings.TrimSpace(t) == "" {
+	if v.IsText() && strings.TrimSpace(v.node.text) == "" {
 		v.Errorf("give it a short name", "the id is empty")
 	}
 	return t

@@ -120,6 +120,9 @@ func TestBadInput(t *testing.T) {
 		// schemes
 		{`{ "id": "B", "zones"`, `{ "id": "A", "zones"`, "$.schemes[1].id", "also that of"},
 		{`{ "id": "B", "zones"`, `{ "id": "", "zones"`, "$.schemes[1].id", "empty"},
+		{`{ "id": "B", "zones"`, `{ "id": "B\u202e1", "zones"`, "$.schemes[1].id", "turns the direction"},
+		{`{ "id": "B", "zones"`, `{ "id": "B\t1", "zones"`, "$.schemes[1].id", "control character"},
+		{`{ "id": "B", "zones"`, `{ "id": "` + strings.Repeat("B", 4001) + `", "zones"`, "$.schemes[1].id", "too long"},
 		{`"panel": "lap-double-4"`, `"panel": "lap-duoble-4"`, "$.schemes[1].zones[0].panel", "no panel of the shop's book"},
 		{`"panel": "lap-double-4"`, `"start": "zone"`, "$.schemes[1].zones[0]", `"panel" is missing`},
 		{`"texture": "smooth"`, `"texture": "rough"`, "$.schemes[0].zones[0].texture", "no texture"},

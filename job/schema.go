@@ -130,6 +130,9 @@ func reach(s any, all, out map[string]any) {
 // described is the schema of an answer's type. Fields may be added in later
 // versions, so other names are not forbidden.
 func described(t reflect.Type) map[string]any {
+	if t == reflect.TypeFor[json.Number]() {
+		return map[string]any{"type": "number"}
+	}
 	switch t.Kind() {
 	case reflect.Pointer:
 		return map[string]any{"anyOf": []any{described(t.Elem()), map[string]any{"type": "null"}}}

@@ -17,6 +17,7 @@ import (
 	"coilwright/examples"
 	"coilwright/measure"
 	"coilwright/opendata"
+	"coilwright/price"
 	"coilwright/problem"
 	"coilwright/steel"
 )
@@ -210,6 +211,20 @@ func TestAnswersFitTheSchema(t *testing.T) {
 	}
 	add("layout", j.LayoutAnswer(r.Layout))
 	add("run", j.RunAnswer(r, slitting(t, &j, r)))
+	e, err := j.Price("A")
+	if err != nil {
+		t.Fatal(err)
+	}
+	prices, err := j.PriceAnswer([]price.Estimate{e})
+	if err != nil {
+		t.Fatal(err)
+	}
+	add("price", prices)
+	list, err := j.Tape()
+	if err != nil {
+		t.Fatal(err)
+	}
+	add("tape", list)
 	if out := validate(t, files...); out != "" {
 		t.Errorf("not what the schema says:\n%s", out)
 	}

@@ -87,7 +87,10 @@ func head(data []byte) (kind, image.Point, Meta, error) {
 		return k, image.Point{}, Meta{}, broken(err)
 	}
 	w, h := config.Width, config.Height
-	if w < 1 || h < 1 || w > MaxSide || h > MaxSide || w*h > MaxPixels {
+	if w < 1 || h < 1 {
+		return k, image.Point{}, Meta{}, &PictureError{fmt.Sprintf("the picture says it is %d x %d pixels", w, h), "copy it again from the camera"}
+	}
+	if w > MaxSide || h > MaxSide || w*h > MaxPixels {
 		return k, image.Point{}, Meta{}, &PictureError{fmt.Sprintf("the picture says it is %d x %d pixels, more than %d million", w, h, MaxPixels/1_000_000), "save it smaller"}
 	}
 	return k, image.Pt(w, h), readMeta(data, k.meta, w, h), nil

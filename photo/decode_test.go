@@ -272,6 +272,14 @@ func crc(data []byte) uint32 { // PNG's, ISO 3309
 	return ^c
 }
 
+// unsized is a JPEG whose head gives no size.
+func unsized(whole []byte) []byte {
+	out := bytes.Clone(whole)
+	frame := bytes.Index(out, []byte{0xff, 0xc0})
+	copy(out[frame+5:], []byte{0, 0, 0, 0})
+	return out
+}
+
 func TestBadPictures(t *testing.T) {
 	whole := jpegOf(t, quarters())
 	for name, c := range map[string]struct {
@@ -283,6 +291,7 @@ func TestBadPictures(t *testing.T) {
 		"bomb":           {bomb(50_000, 50_000), "50000 x 50000"},
 		"wide":           {bomb(60_000_000, 1), "60000000 x 1"},
 		"small bomb":     {bomb(7_000, 7_000), "too small for"},
+		"no size":        {unsized(whole), "0 x 0 pixels"},
 		"truncated JPEG": {whole[:len(whole)*2/3], "breaks off"},
 		"JPEG head only": {whole[:20], "breaks off"},
 		"truncated PNG":  {bomb(1, 1)[:40], "breaks off"},
