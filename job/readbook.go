@@ -62,11 +62,15 @@ func (r *reader) receivers(v document.Value) {
 
 func gap(v document.Value) steel.Gap {
 	o := v.Object(gapFields)
-	return steel.Gap{
+	g := steel.Gap{
 		Min: o.Get("min").Length(document.Depth), Allowance: o.Get("allowance").Length(document.Depth),
 		AlphaPerF: o.Get("alpha_per_f").Exact(0, 0.001),
 		HottestF:  o.Get("hottest_f").Exact(-200, 500), ColdestF: o.Get("coldest_f").Exact(-200, 500),
 	}
+	if g.HottestF != nil && g.ColdestF != nil && g.HottestF.Cmp(g.ColdestF) < 0 {
+		o.Get("hottest_f").Errorf("write the steel's highest temperature here and its lowest as coldest_f", "the hottest steel is colder than the coldest")
+	}
+	return g
 }
 
 func (r *reader) panels(v document.Value) {
@@ -196,6 +200,9 @@ func joint(v document.Value) steel.Joint {
 // below).
 const shortestLongest = measure.Foot
 
+// shortestBrake is the least length of a brake (assumed: a slip below).
+const shortestBrake = measure.Foot
+
 // joinable refuses a longest piece that planned joints could not fill a course with:
 // each takes its laps and is rounded down to the step.
 func joinable(b *steel.Book, v document.Value) {
@@ -208,7 +215,7 @@ func joinable(b *steel.Book, v document.Value) {
 func trimOf(v document.Value) steel.Trim {
 	o := v.Object(trimFields)
 	size := func(name string) measure.Length { return o.Get(name).Length(document.Depth) }
-	return steel.Trim{
+	t := steel.Trim{
 		StockLength: size("stock_length"), JFace: size("j_face"), PostFlat: size("post_flat"), Lap: size("lap"),
 		StudSpacing: size("stud_spacing"), CoilWidth: size("coil_width"), BrakeLength: size("brake_length"),
 		CoilLength: o.Get("coil_length").Length(document.CoilSize), BlankStep: size("blank_step"), Girths: girths(o.Get("girths")),
@@ -216,6 +223,11 @@ func trimOf(v document.Value) steel.Trim {
 		WRBWidth:     size("wrb_width"), WRBRoll: size("wrb_roll"), WRBLap: size("wrb_lap"), WRBEndLap: size("wrb_end_lap"),
 		TapeRoll: size("tape_roll"), NailSpacing: size("nail_spacing"),
 	}
+	if least := max(shortestBrake, 2*t.Lap); t.BrakeLength > 0 && t.BrakeLength < least {
+		o.Get("brake_length").Errorf("write the length that the brake bends, or 0 where the shop bends nothing",
+			"a brake of %s is too short to bend trim on: it has to be 1' or more, and two laps of trim", t.BrakeLength.Text(measure.Imperial))
+	}
+	return t
 }
 
 // girths reads the flat widths of trim that the shop bends itself.

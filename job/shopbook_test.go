@@ -36,6 +36,8 @@ func TestBadBooks(t *testing.T) {
 		"all lap":    {`"sliver":`, `"longest_piece": "2 in", "sliver":`, "$.longest_piece"},
 		"long lap":   {`"joint": {"lap": "1 in",`, `"longest_piece": "10'", "joint": {"lap": "31 in",`, "$.longest_piece"},
 		"all step":   {`"sliver":`, `"longest_piece": "10'", "step": "31 in", "sliver":`, "$.longest_piece"},
+		"hot":        {`"hottest_f": `, `"hottest_f": -`, "$.gap.hottest_f"},
+		"brake":      {`"brake_length": "10' 6\""`, `"brake_length": "11 in"`, "$.trim.brake_length"},
 		"coil":       {`"price": "525.00"`, `"price": "-525.00"`, "$.mill["},
 	} {
 		text := strings.Replace(string(steel.DemoBook), c[0], c[1], 1)

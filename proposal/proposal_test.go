@@ -381,3 +381,17 @@ func TestLeftOpen(t *testing.T) {
 		}
 	}
 }
+
+// A book that does not say how the studs stand promises nothing of it.
+func TestStudsUnsaid(t *testing.T) {
+	in := input(t, "alder")
+	in.Job.Book.Trim.StudSpacing = 0
+	pdf, err := Offer(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Join(strings.Fields(tool(t, "pdftotext", "-layout", written(t, pdf), "-")), " ")
+	if !strings.Contains(text, "wherever they stand") || strings.Contains(text, "looked for every") {
+		t.Error("the offer tells a spacing of studs that the book does not say")
+	}
+}

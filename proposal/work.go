@@ -91,8 +91,11 @@ func (p *paper) hanging() error {
 	for _, t := range p.job.Offer.Practice {
 		p.item("", t, "")
 	}
-	t := p.job.Book.Trim
-	p.item("", fmt.Sprintf("Nails into the studs, looked for every %s; where the studs stand otherwise the nails follow them.", p.text(t.StudSpacing)), "the panel maker's instructions win")
+	nails := "Nails into the studs, wherever they stand."
+	if every := p.job.Book.Trim.StudSpacing; every > 0 {
+		nails = fmt.Sprintf("Nails into the studs, looked for every %s; where the studs stand otherwise the nails follow them.", p.text(every))
+	}
+	p.item("", nails, "the panel maker's instructions win")
 	p.gaps()
 	p.faces()
 	return nil
