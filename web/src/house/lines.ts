@@ -18,11 +18,15 @@ export interface WallLine {
 
 const near = (a: number, b: number) => Math.abs(a - b) < 1e-6
 
-/** The lines of one axis, lowest first; the wall's left end (x = 0) is no number. */
+/**
+ * The lines of one axis, lowest first; the wall's left end (x = 0) is no number. The ends
+ * of a rake share none, whatever was typed: else a number typed wrong would take the other
+ * one's field away.
+ */
 export function linesOf(wall: WallView, axis: Axis): WallLine[] {
   const found: WallLine[] = []
   wall.outline_in.forEach((p, i) => {
-    const same = found.find((l) => near(l.at_in, p[axis]))
+    const same = found.find((l) => near(l.at_in, p[axis]) && !l.corners.some((k) => raked(wall, k, i)))
     if (same) {
       same.corners.push(i)
       same.known = worse(same.known, knownAt(wall, i, axis))
@@ -33,7 +37,7 @@ export function linesOf(wall: WallView, axis: Axis): WallLine[] {
   })
   found.sort((a, b) => a.at_in - b.at_in)
   for (const line of found) name(line, wall, found)
-  return found.filter((l) => !(axis === 0 && near(l.at_in, 0)))
+  return found.filter((l) => !(axis === 0 && near(l.at_in, 0) && !isRidge(l, wall)))
 }
 
 /** The numbers in the order in which a tape is pulled: width first, then heights. */
@@ -65,6 +69,13 @@ const worse = (a: Known, b: Known) => (trust.indexOf(b.by) < trust.indexOf(a.by)
 /** The edges that touch a corner: the one that ends there and the one that starts. */
 const edgesAt = (w: WallView, i: number) => [w.edges[(i + w.edges.length - 1) % w.edges.length], w.edges[i]]
 
+/** Whether a rake runs from one corner to the other, either way. */
+const raked = (w: WallView, a: number, b: number): boolean =>
+  [a, b].some((i) => w.edges[i] === 'rake' && (i + 1) % w.edges.length === (i === a ? b : a))
+
+const isRidge = (line: WallLine, wall: WallView): boolean =>
+  line.corners.some((i) => edgesAt(wall, i).every((e) => e === 'rake'))
+
 function name(line: WallLine, wall: WallView, all: WallLine[]): void {
   if (line.axis === 0) nameAlong(line, wall, all)
   else nameUp(line, wall, all)
@@ -72,19 +83,17 @@ function name(line: WallLine, wall: WallView, all: WallLine[]): void {
 
 function nameAlong(line: WallLine, wall: WallView, all: WallLine[]): void {
   const width = all[all.length - 1]!.at_in
-  const ridge = line.corners.some((i) => edgesAt(wall, i).every((e) => e === 'rake'))
-  if (near(line.at_in, width)) line.name = 'Width'
-  else if (ridge) {
+  if (isRidge(line, wall)) {
     line.name = 'Ridge from the left'
     line.middle = near(line.at_in * 2, width)
-  } else line.name = `Step from the left${numbered(line, all)}`
+  } else if (near(line.at_in, width)) line.name = 'Width'
+  else line.name = `Step from the left${numbered(line, all)}`
 }
 
 function nameUp(line: WallLine, wall: WallView, all: WallLine[]): void {
   const touching = line.corners.flatMap((i) => edgesAt(wall, i))
-  const ridge = line.corners.some((i) => edgesAt(wall, i).every((e) => e === 'rake'))
   const bases = all.filter((l) => l.corners.some((i) => edgesAt(wall, i).includes('base')))
-  if (ridge) line.name = 'Ridge height'
+  if (isRidge(line, wall)) line.name = 'Ridge height'
   else if (touching.includes('base')) line.name = bases.length > 1 ? `Base${numbered(line, bases)}` : 'Base'
   else if (touching.includes('eave')) line.name = 'Eave height'
   else if (touching.includes('rake')) line.name = line === all[all.length - 1] ? 'Top' : 'Eave height'

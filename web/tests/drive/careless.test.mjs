@@ -57,6 +57,23 @@ test('a wall or a window of nothing is refused where it is typed', { skip }, asy
   await page.context().close()
 })
 
+test('a ridge typed as high as the eave leaves both their numbers, to be typed anew', { skip }, async () => {
+  const page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/walls/east`, faults)
+  const numbers = page.locator('[data-numbers]').first()
+  const ridge = numbers.getByLabel('Ridge height', { exact: true })
+  for (const [typed, shown] of [
+    ['9 1', `9' 1"`],
+    ['15 7', `15' 7"`],
+  ]) {
+    await ridge.fill(typed)
+    await ridge.press('Enter')
+    await until(job, (j) => j.document.house.walls[1].outline[3][1] === shown)
+    await page.waitForFunction(([e, v]) => e.value === v, [await ridge.elementHandle(), shown])
+    assert.equal(await numbers.getByLabel('Eave height', { exact: true }).inputValue(), `9' 1"`)
+  }
+  await page.context().close()
+})
+
 test('what the book cannot hold is named as the page names it, and kept to be mended', { skip }, async () => {
   const page = await open(await chrome.newContext(desk), `${server.url}#/book/words`, faults)
   const days = page.getByLabel('An offer stands, days')

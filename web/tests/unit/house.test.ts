@@ -81,6 +81,22 @@ describe('a wall as the numbers of a tape', () => {
 })
 
 describe('edits are patches of typed text', () => {
+  it('a ridge typed as high as the eave, or over an end of the wall, keeps its field', async () => {
+    for (const [name, text] of [
+      ['Ridge height', `9' 1"`],
+      ['Eave height', `15' 7"`],
+      ['Ridge from the left', "26'"],
+    ] as const) {
+      const view = viewOf(alder, 1)
+      const line = tapeOrder(view).find((l) => l.name === name)!
+      const typed = applied(alder, await moveLine(alder, view, 1, line, text, tape, undefined, sums))
+      const lines = tapeOrder(viewOf(typed, 1))
+      expect(lines.map((l) => l.name)).toEqual(tapeOrder(view).map((l) => l.name))
+      const again = lines.find((l) => l.name === name)!
+      expect(again.corners).toEqual(line.corners)
+    }
+  })
+
   it('a new width moves both right corners and the ridge that stood in the middle', async () => {
     const view = viewOf(alder, 1)
     const [width, , , ridge] = tapeOrder(view)
