@@ -70,6 +70,7 @@ for (const [size, screen] of [
       const context = await chrome.newContext({ ...screen, colorScheme: 'dark' })
       const page = await open(context, link, faults)
       await page.locator('[data-owner=open]').waitFor()
+      await page.waitForFunction(() => [...document.images].every((i) => i.complete && i.naturalWidth > 0))
       const total = await page.locator('.sum dd').innerText()
       const seen = await ask(server.url, 'GET', `/api/owner/${link.split('/').at(-1)}`)
       const pdf = await page.pdf({ format })
