@@ -91,7 +91,7 @@ func (m *model) lightest(i int, limit measure.Length) measure.Length {
 			if small > 0 && m.Shortest >= limit {
 				break // none is that short
 			}
-			for large := 0; small+large <= n; large++ {
+			for _, large := range [2]int{m.fewestLarge(total, n, small, limit), n - small} {
 				if w, ok := m.mixed(total, n, small, large, limit); ok && (best < 0 || w < best) {
 					best = w
 				}
@@ -101,9 +101,20 @@ func (m *model) lightest(i int, limit measure.Length) measure.Length {
 	return max(best, 0)
 }
 
+// fewestLarge is how many of n pieces have to be large where so many are small and the
+// others as long as they may be. Each more than that weighs no less, and can only be
+// needed where none is between.
+func (m *model) fewestLarge(total measure.Length, n, small int, limit measure.Length) int {
+	over := total - measure.Length(small)*(limit-m.Step) - measure.Length(n-small)*(m.section-limit)
+	return max(0, ceil(over, limit))
+}
+
 // mixed is the least weight of n pieces of a total length, small and large of them
 // of those kinds; false where no lengths add up to it.
 func (m *model) mixed(total measure.Length, n, small, large int, limit measure.Length) (measure.Length, bool) {
+	if small+large > n {
+		return 0, false
+	}
 	s, l, mid := measure.Length(small), measure.Length(large), measure.Length(n-small-large)
 	midLow := max(limit, m.Shortest)
 	least := s*m.Shortest + l*max(m.section-limit+m.Step, m.Shortest) + mid*midLow

@@ -31,7 +31,7 @@ type hand struct {
 	*model
 	bins   []bin
 	closed []int // numbers of bins that are not open
-	rest   []int // open bins with a useful remnant, by remnant
+	rest   []int // open bins with a useful remnant, by remnant and number
 	laid   []laid
 	order  []int // buffer of place
 
@@ -44,25 +44,25 @@ func newHand(m *model) *hand { return &hand{model: m, laid: make([]laid, len(m.s
 func (h *hand) placed(i int) (split, bool) { return h.laid[i].joints, h.laid[i].done }
 
 // roomy gives the place in rest of the least remnant that holds a length.
-func (h *hand) roomy(length measure.Length) int {
+func (h *hand) roomy(length measure.Length) int { return h.from(length, 0) }
+
+// at gives the place of bin k in rest.
+func (h *hand) at(k int) int { return h.from(h.bins[k].left, k) }
+
+// from gives the first place in rest, which goes by remnant and then by number, of
+// a remnant and number at least those given.
+func (h *hand) from(left measure.Length, number int) int {
 	low, high := 0, len(h.rest)
 	for low < high {
-		if mid := (low + high) / 2; h.bins[h.rest[mid]].left < length {
+		mid := (low + high) / 2
+		k := h.rest[mid]
+		if l := h.bins[k].left; l < left || l == left && k < number {
 			low = mid + 1
 		} else {
 			high = mid
 		}
 	}
 	return low
-}
-
-// at gives the place of bin k in rest, by what is left of it, then its number.
-func (h *hand) at(k int) int {
-	i := h.roomy(h.bins[k].left)
-	for i < len(h.rest) && h.bins[h.rest[i]].left == h.bins[k].left && h.rest[i] < k {
-		i++
-	}
-	return i
 }
 
 // set changes what is left of a bin.

@@ -180,11 +180,18 @@ func (s *inserter) compromise(i int) {
 	n := s.strips[i].fewest
 	if s.look(i, n, n+s.Extra+2) {
 		s.place(i, s.best, nil, 1)
-		return
+	} else if level := s.loosely(i, n); level > 0 {
+		s.place(i, s.best, nil, level)
 	}
-	kept := s.model
+}
+
+// loosely looks for a split of strip i into about n pieces while the rules are given up
+// one after another, and says how many were; 0 where even that gives none.
+func (s *inserter) loosely(i, n int) int {
+	kept, was := s.model, s.strips[i]
+	defer func() { s.model, s.strips[i] = kept, was }()
 	loose := *kept
-	loose.strips = slices.Clone(kept.strips)
+	s.model = &loose
 	for level := 2; level <= 4; level++ {
 		switch level {
 		case 2:
@@ -194,14 +201,11 @@ func (s *inserter) compromise(i int) {
 		case 4:
 			loose.Shortest = s.Step
 		}
-		s.model = &loose
-		ok := s.look(i, n, n+s.Extra+1)
-		s.model = kept
-		if ok {
-			s.place(i, s.best, nil, level)
-			return
+		if s.look(i, n, n+s.Extra+1) {
+			return level
 		}
 	}
+	return 0
 }
 
 // chance is a small generator of equally likely numbers (splitmix64, from memory):

@@ -42,12 +42,13 @@ func (m *model) barred(i int, placed func(int) (split, bool), buffer []span) []s
 	return merged(out)
 }
 
-// below gives the greatest place on the step that is at most x and not barred.
+// below gives the greatest place on the step that is at most x and not barred. Bars
+// are ascending and apart.
 func (m *model) below(x measure.Length, barred []span) measure.Length {
 	x = x.FloorTo(m.Step)
-	for k := len(barred) - 1; k >= 0; k-- {
-		if b := barred[k]; x > b.low && x < b.high {
-			x = b.low.FloorTo(m.Step)
+	for k := before(x, barred) - 1; k >= 0 && x < barred[k].high; k-- {
+		if low := barred[k].low; x > low {
+			x = low.FloorTo(m.Step)
 		}
 	}
 	return x
@@ -56,12 +57,25 @@ func (m *model) below(x measure.Length, barred []span) measure.Length {
 // above gives the least place on the step that is at least x and not barred.
 func (m *model) above(x measure.Length, barred []span) measure.Length {
 	x = x.CeilTo(m.Step)
-	for _, b := range barred {
-		if x > b.low && x < b.high {
-			x = b.high.CeilTo(m.Step)
+	for k := max(0, before(x, barred)-1); k < len(barred) && x > barred[k].low; k++ {
+		if high := barred[k].high; x < high {
+			x = high.CeilTo(m.Step)
 		}
 	}
 	return x
+}
+
+// before counts the bars that begin before x.
+func before(x measure.Length, barred []span) int {
+	low, high := 0, len(barred)
+	for low < high {
+		if mid := (low + high) / 2; barred[mid].low < x {
+			low = mid + 1
+		} else {
+			high = mid
+		}
+	}
+	return low
 }
 
 // first gives the least and greatest length of the first piece of n where every
@@ -75,26 +89,22 @@ func (m *model) first(i, n int) (low, high measure.Length) {
 // (down) or above it as the bars ask.
 func (m *model) rigid(i, n int, a measure.Length, down bool, barred []span, out split) (split, bool) {
 	low, high := m.first(i, n)
-	pitch := m.section - m.Lap
-	for moved := true; moved; {
+	pitch, joints := m.section-m.Lap, measure.Length(n-1)
+	for k, stand := measure.Length(0), measure.Length(0); stand < joints; k = (k + 1) % joints {
 		if a < low || a > high {
 			return out, false
 		}
-		moved = false
-		for k := range measure.Length(n - 1) {
-			x := a + k*pitch
-			y := m.above(x, barred)
-			if down {
-				y = m.below(x, barred)
-			}
-			if y != x {
-				a, moved = y-k*pitch, true
-				break
-			}
+		x := a + k*pitch
+		y := m.above(x, barred)
+		if down {
+			y = m.below(x, barred)
+		}
+		if stand++; y != x {
+			a, stand = y-k*pitch, 0
 		}
 	}
 	out = out[:0]
-	for k := range measure.Length(n - 1) {
+	for k := range joints {
 		out = append(out, a+k*pitch)
 	}
 	return out, true

@@ -15,9 +15,10 @@ type colour struct {
 	name   string
 	cuts   []Cut
 	strips []strip
-	walls  []string // in the order of hanging
-	groups [][]int  // of cuts: what is cut from one lot
-	lots   []string // that stock names, then "" for what is bought or names none
+	walls  []string           // in the order of hanging
+	groups [][]int            // of cuts: what is cut from one lot
+	bare   [][]measure.Length // by strip and group, its cuts' lengths together
+	lots   []string           // that stock names, then "" for what is bought or names none
 	in     *Input
 	money  money
 	steps  int64
@@ -169,6 +170,15 @@ func (c *colour) divide(level string) {
 		}
 		c.groups[g] = append(c.groups[g], i)
 	}
+	c.bare = make([][]measure.Length, len(c.strips))
+	for s := range c.bare {
+		c.bare[s] = make([]measure.Length, len(c.groups))
+	}
+	for g, list := range c.groups {
+		for _, i := range list {
+			c.bare[slices.Index(c.strips, stripOf(c.cuts[i].Setup))][g] += c.cuts[i].Length
+		}
+	}
 }
 
 // assign gives every group a lot: depth first, the longest groups first, lots in
@@ -178,7 +188,13 @@ func (c *colour) assign() option {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(c.length(1<<b), c.length(1<<a)) })
+	all := func(group int) (sum measure.Length) {
+		for s := range c.strips {
+			sum += c.length(s, 1<<group)
+		}
+		return sum
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(all(b), all(a)) })
 	a := &assignment{c: c, order: order, given: make([]uint64, len(c.lots))}
 	a.search(0)
 	if a.best.ok && c.cut {
@@ -257,11 +273,8 @@ func (a *assignment) leaf() {
 func (c *colour) leastPrice(groups uint64) int64 {
 	sum := 0.0
 	unstated := len(c.lots) - 1
-	for _, s := range c.strips {
-		need := measure.Length(0)
-		for _, k := range c.of(s, groups) {
-			need += k.Length
-		}
+	for i, s := range c.strips {
+		need := c.length(i, groups)
 		for _, k := range c.stock(s, unstated) {
 			need -= k.Length
 		}
@@ -276,14 +289,12 @@ func (c *colour) leastPrice(groups uint64) int64 {
 	return int64(sum * (1 - 1e-9))
 }
 
-// length of the cuts in some groups.
-func (c *colour) length(groups uint64) measure.Length {
+// length of a strip's cuts in some groups.
+func (c *colour) length(strip int, groups uint64) measure.Length {
 	sum := measure.Length(0)
-	for g, list := range c.groups {
+	for g, bare := range c.bare[strip] {
 		if groups>>g&1 == 1 {
-			for _, i := range list {
-				sum += c.cuts[i].Length
-			}
+			sum += bare
 		}
 	}
 	return sum
@@ -291,16 +302,13 @@ func (c *colour) length(groups uint64) measure.Length {
 
 // mayDo is false where a lot is plainly too short for the groups, or lacks their strip.
 func (c *colour) mayDo(lot int, groups uint64) bool {
-	for _, s := range c.strips {
+	for i, s := range c.strips {
 		if len(c.offers(s, lot)) > 0 {
 			continue
 		}
-		room := measure.Length(0)
+		room := -c.length(i, groups)
 		for _, k := range c.stock(s, lot) {
 			room += k.Length
-		}
-		for _, k := range c.of(s, groups) {
-			room -= k.Length
 		}
 		if room < 0 {
 			return false

@@ -217,20 +217,20 @@ func (q *sequencer) take(pending []int, c choice) []int {
 	return taken
 }
 
-// halves are all subset sums of half a window, ascending, each with its subset.
+// halves are all subset sums of half a window, ascending, each with its subset. The
+// buffers are used again and again.
 type halves struct {
-	sum  []int64
-	mask []uint32
+	sum, nextSum   []int64
+	mask, nextMask []uint32
 }
 
 // of lists the sums within the room by merging: those without a piece, and those with it.
+// Of equal sums the one without later pieces comes first.
 func (h *halves) of(lengths []int64, shift int, room int64) {
 	h.sum, h.mask = append(h.sum[:0], 0), append(h.mask[:0], 0)
-	var sum []int64
-	var mask []uint32
 	for i, l := range lengths {
 		n := len(h.sum)
-		sum, mask = sum[:0], mask[:0]
+		sum, mask := h.nextSum[:0], h.nextMask[:0]
 		bit := uint32(1) << (shift + i)
 		for a, b := 0, 0; b < n; {
 			if a < n && h.sum[a] <= h.sum[b]+l {
@@ -243,7 +243,7 @@ func (h *halves) of(lengths []int64, shift int, room int64) {
 				b++
 			}
 		}
-		h.sum, h.mask, sum, mask = sum, mask, h.sum, h.mask
+		h.sum, h.nextSum, h.mask, h.nextMask = sum, h.sum, mask, h.mask
 	}
 }
 

@@ -2,6 +2,7 @@ package pack
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -17,10 +18,11 @@ func gatherTail(m *model, p packing, w *meter) packing {
 	}
 	slices.SortStableFunc(bins, func(a, b tailBin) int { return cmp.Compare(b.tail, a.tail) })
 	donor := &bins[0]
+	x := exchanger{m: m}
 	for again := true; again && !w.done(); {
 		again = false
 		for i := range bins[1:] {
-			if b := &bins[i+1]; b.tail > 0 && exchange(m, donor, b, w) {
+			if b := &bins[i+1]; b.tail > 0 && x.exchange(donor, b, w) {
 				again = true
 			}
 		}
@@ -84,31 +86,34 @@ func (m *model) upgrade(p packing) packing {
 	return out
 }
 
-// sum is the length of a subset of pieces, as a bit set over a short list.
-type subset struct {
-	length int64
-	bits   uint32
-}
-
 const halfSize = 10 // pieces of each bin an exchange looks at: 1024 subsets a side
+
+// exchanger holds the sums of what either bin of a pair may give.
+type exchanger struct {
+	m          *model
+	give, back halves
+}
 
 // exchange moves net length from the donor to b, as much as b's tail takes,
 // by giving a subset of some donor pieces for a subset of some of b's. It says
 // whether it did. Classes set up in either bin must stay as they are, so only
 // pieces of classes that both bins hold, and not their last, may move.
-func exchange(m *model, donor, b *tailBin, w *meter) bool {
+func (x *exchanger) exchange(donor, b *tailBin, w *meter) bool {
+	m := x.m
 	give, back := movable(m, donor, b), movable(m, b, donor)
 	improved := false
 	for shift := 0; shift < 4 && b.tail > 0; shift++ {
-		g, r := pick(m, give, shift), pick(m, back, shift)
+		g, r := pick(give, shift), pick(back, shift)
 		if !w.spend(int64(len(g)+len(r)) << halfSize) {
 			return improved
 		}
-		x, y, gain := bestExchange(sums(m, g), sums(m, r), b.tail)
+		m.sums(&x.give, g)
+		m.sums(&x.back, r)
+		toB, toDonor, gain := bestExchange(&x.give, &x.back, b.tail)
 		if gain <= 0 {
 			continue
 		}
-		swap(donor, b, chosen(g, x), chosen(r, y))
+		swap(donor, b, chosen(g, toB), chosen(r, toDonor))
 		donor.tail += gain
 		b.tail -= gain
 		improved = true
@@ -134,7 +139,7 @@ func movable(m *model, a, b *tailBin) []int {
 }
 
 // pick takes up to halfSize pieces, evenly over the list, begun at a shift.
-func pick(m *model, list []int, shift int) []int {
+func pick(list []int, shift int) []int {
 	slices.Sort(list)
 	if len(list) <= halfSize {
 		return list
@@ -146,30 +151,25 @@ func pick(m *model, list []int, shift int) []int {
 	return out
 }
 
-// sums lists all subsets by length, ascending.
-func sums(m *model, list []int) []subset {
-	out := make([]subset, 1, 1<<len(list))
+// sums lists all subsets of a few pieces, given by their kinds.
+func (m *model) sums(h *halves, list []int) {
+	var lengths [halfSize]int64
 	for i, k := range list {
-		n := len(out)
-		for _, s := range out[:n] {
-			out = append(out, subset{s.length + m.kinds[k].length, s.bits | 1<<i})
-		}
+		lengths[i] = m.kinds[k].length
 	}
-	slices.SortFunc(out, func(a, b subset) int {
-		return cmp.Or(cmp.Compare(a.length, b.length), cmp.Compare(a.bits, b.bits))
-	})
-	return out
+	h.of(lengths[:len(list)], 0, math.MaxInt64)
 }
 
-// bestExchange is the pair with the greatest x-y that is no more than room.
-func bestExchange(xs, ys []subset, room int64) (x, y uint32, gain int64) {
+// bestExchange is the subsets of xs and ys, as bits, whose difference is the greatest
+// that is no more than room.
+func bestExchange(xs, ys *halves, room int64) (x, y uint32, gain int64) {
 	j := 0
-	for _, s := range xs {
-		for j < len(ys)-1 && s.length-ys[j].length > room {
+	for i, s := range xs.sum {
+		for j < len(ys.sum)-1 && s-ys.sum[j] > room {
 			j++
 		}
-		if d := s.length - ys[j].length; d <= room && d > gain {
-			x, y, gain = s.bits, ys[j].bits, d
+		if d := s - ys.sum[j]; d <= room && d > gain {
+			x, y, gain = xs.mask[i], ys.mask[j], d
 		}
 	}
 	return x, y, gain
