@@ -1,9 +1,6 @@
 package mask
 
-import (
-	"runtime"
-	"sync"
-)
+import "coilwright/cores"
 
 // slices is how many bands a raster's rows are cut into at most: the same on every
 // machine, so that sums come out alike everywhere.
@@ -12,21 +9,14 @@ const slices = 8
 // bands cuts rows into bands and does them on all processors at once.
 func bands(rows int, do func(band, from, to int)) {
 	n := min(slices, rows)
-	if rows < 4*slices || runtime.GOMAXPROCS(0) == 1 {
-		for b := range n {
-			do(b, b*rows/n, (b+1)*rows/n)
-		}
+	one := func(b int) { do(b, b*rows/n, (b+1)*rows/n) }
+	if rows >= 4*slices {
+		cores.Each(n, one)
 		return
 	}
-	var wait sync.WaitGroup
-	wait.Add(n)
 	for b := range n {
-		go func() {
-			defer wait.Done()
-			do(b, b*rows/n, (b+1)*rows/n)
-		}()
+		one(b)
 	}
-	wait.Wait()
 }
 
 func total(v *[slices]float64) (sum float64) {

@@ -9,10 +9,10 @@ import (
 	"image/jpeg"
 	"image/png"
 	"io"
-	"runtime"
-	"sync"
 
 	"github.com/bep/imagemeta"
+
+	"coilwright/cores"
 )
 
 // Limits on a picture file, against files made to fill memory: 100 megabytes of
@@ -161,17 +161,15 @@ func flat(img image.Image) *image.RGBA {
 	return out
 }
 
-// drawBands draws a picture into one of its size, a band of rows for each processor.
+// drawnRows is how many rows are drawn at a time.
+const drawnRows = 64
+
+// drawBands draws a picture into one of its size, on all processors.
 func drawBands(out *image.RGBA, img image.Image, op draw.Op) {
-	from, high := img.Bounds().Min, out.Rect.Dy()
-	each := high/runtime.GOMAXPROCS(0) + 1
-	var wait sync.WaitGroup
-	for top := 0; top < high; top += each {
-		wait.Go(func() {
-			draw.Draw(out, image.Rect(0, top, out.Rect.Dx(), min(high, top+each)), img, from.Add(image.Pt(0, top)), op)
-		})
-	}
-	wait.Wait()
+	from := img.Bounds().Min
+	cores.Bands(out.Rect.Dy(), drawnRows, func(top, end int) {
+		draw.Draw(out, image.Rect(0, top, out.Rect.Dx(), end), img, from.Add(image.Pt(0, top)), op)
+	})
 }
 
 // upright applies an EXIF orientation: 2 mirrors, 3 turns half round, 4 mirrors

@@ -6,6 +6,7 @@ import (
 	"image/color"
 
 	"coilwright/colour"
+	"coilwright/cores"
 	"coilwright/job"
 	"coilwright/photo"
 )
@@ -90,13 +91,13 @@ func (p *Photo) shape(field []Ring) {
 		shades[n] = color.RGBA{s[0], s[1], s[2], 255}
 	}
 	middle := make([]bool, b.Dx()*b.Dy())
-	parallel(b.Dy(), func(v int) {
+	cores.Each(b.Dy(), func(v int) {
 		for u := range b.Dx() {
 			middle[v*b.Dx()+u] = p.within(field, float64(u)+0.5, float64(v)+0.5)
 		}
 	})
 	p.Mask = image.NewGray(b)
-	parallel(b.Dy(), func(v int) {
+	cores.Each(b.Dy(), func(v int) {
 		for u := range b.Dx() {
 			n := p.covered(field, middle, u, v)
 			p.Mask.Pix[v*p.Mask.Stride+u] = uint8((255*n + 4) / 9)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"coilwright/colour"
+	"coilwright/cores"
 	"coilwright/photo"
 )
 
@@ -86,7 +87,7 @@ func (p *Prepared) eaves() (out []eaveBoard) {
 
 // lightUnder finds what the soffits among boards see in the walls' light.
 func (p *Prepared) lightUnder(boards []eaveBoard) {
-	parallel(len(boards), func(i int) {
+	cores.Each(len(boards), func(i int) {
 		if b := &boards[i]; b.over != nil {
 			b.under = p.light[b.wall].undersideOf(*b.over, b.span)
 		}
@@ -262,7 +263,7 @@ func (e *eaveStrip) matte() (out []eavePixel) {
 		return nil
 	}
 	like, guide, cover := g.zeros(), g.zeros(), g.zeros()
-	parallel(g.h, func(j int) {
+	cores.Each(g.h, func(j int) {
 		for i := range g.w {
 			k, u, v := j*g.w+i, low[0]+i, low[1]+j
 			c := e.pixels.at(u, v)
@@ -334,13 +335,13 @@ func (p *Prepared) paintEaves(out []uint8, clothes []*clothes, e *encoder) {
 		}
 	}
 	under := make([]*[undersidePlaces]colour.Linear, len(p.boards))
-	parallel(len(under), func(i int) {
+	cores.Each(len(under), func(i int) {
 		if b := &p.boards[i]; b.under != nil {
 			c := clothes[b.wall]
 			under[i] = b.under.changes(b.was, p.photo.Old.Colour, c.dress, c.labels)
 		}
 	})
-	parallel(len(lots), func(i int) {
+	cores.Each(len(lots), func(i int) {
 		b := &p.boards[lots[i].board]
 		b.paint(out, p.photo.Image.Pix, lots[i].pixels, clothes[b.wall].dress, under[lots[i].board], e)
 	})

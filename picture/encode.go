@@ -6,6 +6,8 @@ import (
 	"image"
 	"image/jpeg"
 	"slices"
+
+	"coilwright/cores"
 )
 
 // block is the side in pixels of what a JPEG of halved colour codes at a time (ITU-T
@@ -24,7 +26,7 @@ const intervalRows = 8
 func JPEG(im *image.RGBA, quality int) ([]byte, error) {
 	bands := intervals(im.Rect)
 	coded, wrong := make([][]byte, len(bands)), make([]error, len(bands))
-	parallel(len(bands), func(i int) {
+	cores.Each(len(bands), func(i int) {
 		var s sink
 		wrong[i] = jpeg.Encode(&s, im.SubImage(bands[i]), &jpeg.Options{Quality: quality})
 		coded[i] = s.file

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"coilwright/cores"
 	"coilwright/photo"
 )
 
@@ -24,7 +25,7 @@ const (
 func (p *Photo) evenEdges(m *image.Gray, field []int16, held []bool) {
 	was := *m
 	was.Pix = slices.Clone(m.Pix)
-	parallel(len(p.Walls), func(i int) {
+	cores.Each(len(p.Walls), func(i int) {
 		e := evenEdge{p: p, was: &was, out: m, field: field, held: held, wall: i}
 		for _, r := range p.Walls[i].Field[1:] {
 			for k, a := range r {

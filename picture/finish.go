@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"coilwright/colour"
+	"coilwright/cores"
 	"coilwright/photo"
 )
 
@@ -84,7 +85,7 @@ type sheens [33]float64
 func (f Finish) sheens() *sheens {
 	var s sheens
 	around := f.lattice()
-	parallel(len(s), func(i int) { s[i] = f.sheen(max(0.03, float64(i)/float64(len(s)-1)), around) })
+	cores.Each(len(s), func(i int) { s[i] = f.sheen(max(0.03, float64(i)/float64(len(s)-1)), around) })
 	return &s
 }
 

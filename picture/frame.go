@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"coilwright/colour"
+	"coilwright/cores"
 	"coilwright/photo"
 )
 
@@ -144,7 +145,7 @@ func (p *Prepared) cut() []strip {
 	for i, d := range p.light {
 		sunMaps[i] = d.sunMap()
 	}
-	parallel(columns, func(i int) {
+	cores.Each(columns, func(i int) {
 		c := cutter{p: p, pixels: pixels, sun: sunMaps, sight: sight, left: b.Min.X + i*span}
 		all[i] = c.strips()
 	})

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"coilwright/colour"
+	"coilwright/cores"
 )
 
 // edgeEps is how little the guide may vary, squared, before an edge is seen in it, where
@@ -24,8 +25,7 @@ const guidedRows = 256
 // IEEE Transactions on Pattern Analysis and Machine Intelligence 35 (2013), 1397-1409.
 // Rows are filtered in bands, each with the 2r rows around it that it looks at.
 func (g grid) guided(out, v, guide []float32, r int, eps float32) {
-	parallel((g.h+guidedRows-1)/guidedRows, func(k int) {
-		from, to := k*guidedRows, min(g.h, (k+1)*guidedRows)
+	cores.Bands(g.h, guidedRows, func(from, to int) {
 		low, high := max(0, from-2*r), min(g.h, to+2*r)
 		band := grid{g.low, g.pitch, g.w, high - low}
 		slope, base := band.fits(v[low*g.w:high*g.w], guide[low*g.w:high*g.w], r, eps)

@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"coilwright/colour"
+	"coilwright/cores"
 	"coilwright/photo"
 )
 
@@ -92,7 +93,7 @@ func (d *daylight) gather(p *Photo, pixels *decoded, owner func(x, y int) bool, 
 			field[j*d.cells.w+i] = 1
 		}
 	})
-	parallel(d.cells.h, func(j int) {
+	cores.Each(d.cells.h, func(j int) {
 		for n := j * d.cells.w; n < (j+1)*d.cells.w; n++ {
 			x, y, o := d.behind(d.cells.middle(n), old)
 			if k := d.cells.cell(x, y); k < 0 || field[k] == 0 || !o.lit && d.towards.Z > 0 {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"coilwright/cores"
 	"coilwright/photo"
 )
 
@@ -28,7 +29,7 @@ func GuessMask(p *Photo) *image.Gray {
 func (p *Photo) fieldMap() []int16 {
 	b := p.Image.Rect
 	out, s := make([]int16, b.Dx()*b.Dy()), p.visibility()
-	parallel(b.Dy(), func(v int) {
+	cores.Each(b.Dy(), func(v int) {
 		for u := range b.Dx() {
 			out[v*b.Dx()+u] = int16(s.fieldAt(b.Min.X+u, b.Min.Y+v))
 		}
@@ -47,7 +48,7 @@ func (p *Photo) guess(field []int16) (covered *image.Gray, boards []oldBoard) {
 	for i := range models {
 		models[i] = p.colourModel(i, pixels)
 	}
-	parallel(h, func(v int) {
+	cores.Each(h, func(v int) {
 		for u := range w {
 			c := pixels.at(b.Min.X+u, b.Min.Y+v)
 			guide[v*w+u] = guideOf(c)
@@ -59,7 +60,7 @@ func (p *Photo) guess(field []int16) (covered *image.Gray, boards []oldBoard) {
 	g := grid{XY{}, 1, w, h}
 	boards = p.guessBoards(pixels, field)
 	whole := append([]float32(nil), like...)
-	parallel(h, func(v int) {
+	cores.Each(h, func(v int) {
 		for u := range w {
 			k := v*w + u
 			if above, below, ok := p.acrossLap(int(field[k]), b.Min.X+u, b.Min.Y+v); ok {
@@ -76,7 +77,7 @@ func (p *Photo) guess(field []int16) (covered *image.Gray, boards []oldBoard) {
 	soft := like // which is looked at no more
 	g.guided(soft, whole, guide, blurOf(w), edgeEps)
 	covered = image.NewGray(b)
-	parallel(h, func(v int) {
+	cores.Each(h, func(v int) {
 		for u := range w {
 			if field[v*w+u] >= 0 {
 				covered.Pix[v*covered.Stride+u] = uint8(255*shareOf(soft[v*w+u]) + 0.5)
@@ -138,7 +139,7 @@ func (p *Photo) closeLaps(m *image.Gray, field []int16, held []bool) {
 		q := pixelOf(at)
 		return was.GrayAt(q.X, q.Y).Y
 	}
-	parallel(m.Rect.Dy(), func(v int) {
+	cores.Each(m.Rect.Dy(), func(v int) {
 		for u := range w {
 			k := v*w + u
 			if field[k] < 0 || m.Pix[k] == 255 || held[k] {

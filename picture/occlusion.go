@@ -3,6 +3,8 @@ package picture
 import (
 	"math"
 	"sync/atomic"
+
+	"coilwright/cores"
 )
 
 // occlusion is what things that stand close to a wall, a downspout, a trunk, a lamp, leave
@@ -45,7 +47,7 @@ func (d *daylight) occlude(p *Photo, wall int, s *samples, class, own []float32)
 	}
 	left := g.zeros()
 	var some atomic.Bool
-	parallel(g.h, func(j int) {
+	cores.Each(g.h, func(j int) {
 		for i := range g.w {
 			k := j*g.w + i
 			left[k] = 1
@@ -114,7 +116,7 @@ func (g grid) withinWindow(weight []float32) []bool {
 // Graphics, and Image Processing 34 (1986), 344-371).
 func (d *daylight) farFromFront(p *Photo, g grid, owner func(u, v int) bool) []float32 {
 	far := g.zeros()
-	parallel(g.h, func(j int) {
+	cores.Each(g.h, func(j int) {
 		for k := j * g.w; k < (j+1)*g.w; k++ {
 			far[k] = closeReach
 			at := g.middle(k)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"coilwright/colour"
+	"coilwright/cores"
 	"coilwright/photo"
 )
 
@@ -143,7 +144,7 @@ func (o *oldBoard) into(at XY) float64 {
 // stands before them often has their colour. Held pixels stay.
 func (p *Photo) keepBoards(refined, seen *image.Gray, field []int16, boards []oldBoard, held []bool) {
 	w := refined.Rect.Dx()
-	parallel(refined.Rect.Dy(), func(v int) {
+	cores.Each(refined.Rect.Dy(), func(v int) {
 		for u := range w {
 			if k := v*w + u; refined.Pix[k] < seen.Pix[k] && !held[k] && p.boardAt(boards, int(field[k]), u, v) != nil {
 				refined.Pix[k] = seen.Pix[k]
@@ -188,7 +189,7 @@ func (p *Photo) parted(covered *image.Gray, field []int16, boards []oldBoard) (m
 	for i, w := range p.Walls {
 		soft[i] = w.pixelSize(p.Camera)
 	}
-	parallel(r.Dy(), func(v int) {
+	cores.Each(r.Dy(), func(v int) {
 		for u := range r.Dx() {
 			k := v*r.Dx() + u
 			i := int(field[k])

@@ -4,6 +4,8 @@ import (
 	"encoding/binary"
 	"fmt"
 	"image"
+
+	"coilwright/cores"
 )
 
 // DressingError is matched where dressings do not fit the photo.
@@ -36,7 +38,7 @@ func (p *Prepared) RenderOver(out *image.RGBA, dress []Dressing) error {
 	}()
 	w := p.wardrobe(dress, shelf)
 	p.paintEaves(out.Pix, w, p.encode) // first: cladding's edge lies over a soffit's
-	inTurn(len(p.strips), func(i int) {
+	cores.InTurn(len(p.strips), func(i int) {
 		s := &p.strips[i]
 		b := brush{p: p, strip: s, clothes: w[s.wall], out: out}
 		b.paint()

@@ -3,6 +3,7 @@ package picture
 import (
 	"image"
 
+	"coilwright/cores"
 	"coilwright/mask"
 	"coilwright/photo"
 )
@@ -99,7 +100,7 @@ func shrunkHeight(b image.Rectangle, width int) int {
 func reduce(from, to image.Rectangle, get func(v int, row []float32), channels int, put func(v int, row []float32)) {
 	step := float64(from.Dx()) / float64(to.Dx())
 	columns, rows := shrinking(from.Dx(), to.Dx(), step), shrinking(from.Dy(), to.Dy(), step)
-	parallel(to.Dy(), func(v int) {
+	cores.Each(to.Dy(), func(v int) {
 		whole, narrow := make([]float32, channels*from.Dx()), make([]float32, channels*to.Dx())
 		for k, weight := range rows[v].weight {
 			get(rows[v].first+k, whole)

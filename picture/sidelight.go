@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"coilwright/colour"
+	"coilwright/cores"
 	"coilwright/photo"
 )
 
@@ -235,7 +236,7 @@ func (l *sideLamp) luminance() float64 {
 
 // lightSides finds the light at the sides of all strips.
 func (p *Prepared) lightSides() {
-	parallel(len(p.strips), func(i int) {
+	cores.Each(len(p.strips), func(i int) {
 		s := &p.strips[i]
 		d := p.light[s.wall]
 		for k := range s.sides {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"coilwright/colour"
+	"coilwright/cores"
 	"coilwright/photo"
 )
 
@@ -54,7 +55,7 @@ func (s *sidePixel) share(standoff, z float64) float32 {
 func (p *Prepared) findSides() {
 	found := make([][]located, len(p.light))
 	pixels := decode(p.photo.Image)
-	parallel(len(p.light), func(i int) {
+	cores.Each(len(p.light), func(i int) {
 		l := sideLook{p: p, d: p.light[i], wall: i, pixels: pixels, seen: map[[2]int]int{}}
 		for _, r := range l.d.wall.Field {
 			for k, a := range r {

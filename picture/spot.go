@@ -3,6 +3,7 @@ package picture
 import (
 	"image"
 
+	"coilwright/cores"
 	"coilwright/course"
 	"coilwright/job"
 	"coilwright/photo"
@@ -102,7 +103,7 @@ func (p *Prepared) mapped(out *image.Gray, dress []Dressing, number [][]int) {
 	for i, d := range dress {
 		seen[i] = newLabels(p.light[i].wall, d)
 	}
-	parallel(len(p.strips), func(i int) {
+	cores.Each(len(p.strips), func(i int) {
 		s := &p.strips[i]
 		for k := range s.stretches {
 			t := &s.stretches[k]

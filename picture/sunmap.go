@@ -1,6 +1,10 @@
 package picture
 
-import "math"
+import (
+	"math"
+
+	"coilwright/cores"
+)
 
 // sunMap says quickly whether pixels of wall lie all in the sun or all in the shade.
 type sunMap struct {
@@ -68,7 +72,7 @@ func evenly(found uint8) (out sunlight) {
 func (d *daylight) sunMap() *sunMap {
 	g := d.cells
 	each, along := make([]uint8, g.w*g.h), make([]uint8, g.w*g.h)
-	parallel(g.h, func(j int) {
+	cores.Each(g.h, func(j int) {
 		row := each[j*g.w : (j+1)*g.w]
 		for i, v := range d.shine[j*g.w : (j+1)*g.w] {
 			if v >= noSun {
@@ -86,7 +90,7 @@ func (d *daylight) sunMap() *sunMap {
 	})
 	m := &sunMap{d: d, near: make([]uint8, g.w*g.h), tiles: grid{g.low, g.pitch * perTile, (g.w + perTile - 1) / perTile, (g.h + perTile - 1) / perTile}}
 	m.tile = make([]uint8, m.tiles.w*m.tiles.h)
-	parallel(m.tiles.h, func(t int) {
+	cores.Each(m.tiles.h, func(t int) {
 		tiles := m.tile[t*m.tiles.w : (t+1)*m.tiles.w]
 		for j := t * perTile; j < min(g.h, (t+1)*perTile); j++ {
 			row := m.near[j*g.w : (j+1)*g.w]

@@ -3,6 +3,8 @@ package picture
 import (
 	"math"
 	"slices"
+
+	"coilwright/cores"
 )
 
 // trace is a face as rays see it: what is the same under every light.
@@ -57,9 +59,8 @@ func (r *trace) follow() {
 	for k := range sin {
 		sin[k], cos[k] = math.Sincos((float64(k)+0.5)/angles*math.Pi - math.Pi)
 	}
-	const block = 16
-	parallel((len(r.facets)+block-1)/block, func(n int) {
-		for i := n * block; i < min(len(r.facets), (n+1)*block); i++ {
+	cores.Bands(len(r.facets), 16, func(from, to int) {
+		for i := from; i < to; i++ {
 			r.around(&r.facets[i], &sin, &cos)
 		}
 	})

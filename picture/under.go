@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"coilwright/colour"
+	"coilwright/cores"
 	"coilwright/photo"
 )
 
@@ -107,7 +108,7 @@ func beam(towards photo.Vec) float64 {
 func resunned(strips []strip, wall int, d *daylight) []strip {
 	m := d.sunMap()
 	out := append([]strip(nil), strips...)
-	parallel(len(out), func(i int) {
+	cores.Each(len(out), func(i int) {
 		s := &out[i]
 		if s.wall != wall {
 			return

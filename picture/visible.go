@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"coilwright/cores"
 	"coilwright/photo"
 )
 
@@ -67,7 +68,7 @@ func (p *Photo) underEaves(d *daylight) []float32 {
 	out, all := d.cells.zeros(), p.hiders()
 	w := d.wall.Plane
 	sun := w.X.Scale(d.towards.X).Add(w.Y.Scale(d.towards.Y)).Add(w.Normal().Scale(d.towards.Z)).Scale(sunAway)
-	parallel(d.cells.h, func(j int) {
+	cores.Each(d.cells.h, func(j int) {
 		for k := j * d.cells.w; k < (j+1)*d.cells.w; k++ {
 			at := d.cells.middle(k)
 			place := w.At(at.X, at.Y)

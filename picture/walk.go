@@ -1,6 +1,10 @@
 package picture
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+
+	"coilwright/cores"
+)
 
 // sunTable holds the sun's share for painting in 1/65535, two bytes each, the lower first:
 // column by column, since strips are painted from the top down.
@@ -17,9 +21,9 @@ func (d *daylight) sunTable() *sunTable {
 	w, h := d.cells.w, d.cells.h
 	t := &sunTable{h: h, share: make([]byte, 2*w*h+2*h+4), lastX: max(0, (w-1)<<16-1), lastY: max(0, (h-1)<<16-1)}
 	const block = 32 // cells turned at a time
-	parallel((h+block-1)/block, func(n int) {
+	cores.Bands(h, block, func(from, to int) {
 		for i := 0; i < w; i += block {
-			for j := n * block; j < min(h, (n+1)*block); j++ {
+			for j := from; j < to; j++ {
 				for k, v := range d.shine[j*w+i : j*w+min(w, i+block)] {
 					binary.LittleEndian.PutUint16(t.share[2*((i+k)*h+j):], uint16(min(1, max(0, v))*65535+0.5))
 				}

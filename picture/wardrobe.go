@@ -3,6 +3,8 @@ package picture
 import (
 	"slices"
 	"sync"
+
+	"coilwright/cores"
 )
 
 // clothes is one wall's dressing made ready: labels, and each zone's rows.
@@ -68,8 +70,8 @@ func (p *Prepared) rowsOf(dress []Dressing, clothes []*clothes, shelf *shelf) (a
 		}
 	}
 	traces, shine := tracesOf(all), sheensOf(dress)
-	parallel(len(dress), func(i int) { clothes[i].labels = newLabels(p.light[i].wall, dress[i]) })
-	parallel(len(all), func(k int) {
+	cores.Each(len(dress), func(i int) { clothes[i].labels = newLabels(p.light[i].wall, dress[i]) })
+	cores.Each(len(all), func(k int) {
 		r := all[k]
 		r.begin(traces[k], shine[r.zone.Finish.mirror()], p.photo.Camera, r.reach(clothes[r.wall].labels, dress[r.wall]), p.margin(r.wall), shelf)
 	})
@@ -86,8 +88,8 @@ func (p *Prepared) rowsOf(dress []Dressing, clothes []*clothes, shelf *shelf) (a
 			places = append(places, piece{r, n})
 		}
 	}
-	parallel(len(blocks), func(k int) { blocks[k].of.trace(blocks[k].n) })
-	parallel(len(places), func(k int) { places[k].of.sumUp(places[k].n) })
+	cores.Each(len(blocks), func(k int) { blocks[k].of.trace(blocks[k].n) })
+	cores.Each(len(places), func(k int) { places[k].of.sumUp(places[k].n) })
 	return all
 }
 
