@@ -154,6 +154,42 @@ func TestCutsHoldForEveryPlan(t *testing.T) {
 	}
 }
 
+// TestSumCutsHoldForEveryBetterPlan: whatever way the pieces are cut from less than a length,
+// the blanks make what each cut asks for that was found in a sum of others.
+func TestSumCutsHoldForEveryBetterPlan(t *testing.T) {
+	seen, plans := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		c := drawOnGrid(t)
+		best, _ := bruteSlit(c)
+		length := best + max(c.Step, 10)*rapid.Int64Range(1, 6).Draw(t, "more")
+		cuts, err := guillotine.SumCuts(c, length)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if seen += len(cuts); len(cuts) == 0 {
+			return
+		}
+		everyPlan(c, func(plan []lanes) {
+			takes := int64(0)
+			for _, b := range plan {
+				takes += rounded(c, b.longest())
+			}
+			if takes >= length {
+				return
+			}
+			plans++
+			for _, cut := range cuts {
+				if have := worth(cut, plan); have < cut.Need-1e-9 {
+					t.Fatalf("the plan %v of %d makes %v of %v", plan, takes, have, cut.Need)
+				}
+			}
+		})
+	})
+	if seen == 0 || plans == 0 {
+		t.Errorf("%d cuts, %d better plans: nothing was tried", seen, plans)
+	}
+}
+
 // drawOnGrid draws a coil whose sizes are whole numbers of the pieces' grid.
 func drawOnGrid(t *rapid.T) guillotine.Coil {
 	c := drawCoil(t)

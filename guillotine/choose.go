@@ -12,7 +12,6 @@ type choice struct {
 	value    float64
 	score    float64
 	up, down float64 // how much the programme rises, as far as is known
-	trials   int     // that this is the mean of
 	upwards  bool    // the programme rises less there
 }
 

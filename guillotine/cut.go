@@ -14,7 +14,7 @@ import (
 // whole, from rounding (mixed integer rounding: Nemhauser and Wolsey 1990, from
 // memory).
 type cut struct {
-	table []int64
+	table []int32
 	need  int
 }
 
@@ -38,6 +38,13 @@ const (
 	// mostEntry bounds a table's entries, so that one times less than mostShifted fits.
 	mostEntry, mostShifted = 1 << 29, 1 << 33
 )
+
+// counted is what a cut is rounded from: what a shape holds of it at most, and what there
+// is of it in all.
+type counted interface {
+	holds(t *tree, shape int) int64
+	sum() int64
+}
 
 // weighing is a weight of pieces: what the best strip of a width in an extent holds of
 // it, and what there is of it in each width.
@@ -99,9 +106,9 @@ func (g weighing) sum() int64 {
 }
 
 // holds bounds what a blank of a setup can hold of the weight.
-func (g weighing) holds(lanes setup, extent int) int64 {
-	v := int64(0)
-	for w, n := range lanes {
+func (g weighing) holds(t *tree, shape int) int64 {
+	v, extent := int64(0), shape/len(t.setups)
+	for w, n := range t.setups[shape%len(t.setups)] {
 		if n > 0 && g.all[w] > 0 {
 			v += min(int64(n)*g.strip[w][extent], g.all[w])
 		}
@@ -112,20 +119,22 @@ func (g weighing) holds(lanes setup, extent int) int64 {
 // rounded is the cut of a weighing with a divisor that does not divide the sum: v/by
 // counts whole, and what is over counts by its share of what is over of the sum. Nil
 // where an entry would be too large.
-func (t *tree) rounded(g weighing, by int64) *cut {
-	sum, P := g.sum(), len(t.setups)
+func (t *tree) rounded(g counted, by int64) *cut {
+	sum, P, looked := g.sum(), len(t.setups), 0
 	over := sum % by
-	c := &cut{need: int(sum/by) + 1, table: make([]int64, len(t.s.extents)*P)}
-	for e := range t.s.extents {
-		for i, lanes := range t.setups {
-			v := g.holds(lanes, e)
+	c := &cut{need: int(sum/by) + 1, table: make([]int32, len(t.s.extents)*P)}
+	for e, setups := range t.all {
+		for _, i := range setups {
+			at := e*P + int(i)
+			v := g.holds(t, at)
 			if v/by >= mostEntry/cutUnit {
 				return nil
 			}
-			c.table[e*P+i] = v/by*cutUnit + ceilMul(min(v%by, over), cutUnit, over)
+			c.table[at] = int32(v/by*cutUnit + ceilMul(min(v%by, over), cutUnit, over))
 		}
+		looked += len(setups)
 	}
-	t.s.meter.spend(20 * len(c.table))
+	t.s.meter.spend(20*looked + len(c.table)/4)
 	return c
 }
 
@@ -155,19 +164,26 @@ func (t *tree) alike(c, o *cut, uses []use) bool {
 
 // broken is a cut in the making and how much the programme falls short of it.
 type broken struct {
-	of    weighing
+	of    counted
 	by    int64
 	short float64
 }
 
 // shortest finds the divisor by which the programme falls shortest of the cut.
-func (t *tree) shortest(g weighing, uses []use, divisors func(held []int64) []int64) broken {
-	held, sum := make([]int64, len(uses)), g.sum()
+func (t *tree) shortest(g counted, uses []use, divisors func(held []int64) []int64) broken {
+	held := make([]int64, len(uses))
 	for i, u := range uses {
-		held[i] = g.holds(t.setups[u.setup], u.extent)
+		held[i] = g.holds(t, u.extent*len(t.setups)+u.setup)
 	}
-	best, all := broken{of: g}, divisors(held)
-	for _, by := range all {
+	t.s.meter.spend(20 * len(uses))
+	by, short := t.divide(held, g.sum(), uses, divisors(held))
+	return broken{g, by, short}
+}
+
+// divide finds the divisor by which the programme falls shortest of a cut, given what each
+// shape in use holds; nothing where it falls short of none.
+func (t *tree) divide(held []int64, sum int64, uses []use, divisors []int64) (best int64, most float64) {
+	for _, by := range divisors {
 		over := sum % by
 		if over*50 < by {
 			continue
@@ -176,12 +192,12 @@ func (t *tree) shortest(g weighing, uses []use, divisors func(held []int64) []in
 		for i, u := range uses {
 			have += u.amount * (float64(held[i]/by) + min(1, float64(held[i]%by)/float64(over)))
 		}
-		if short := (need - have) / need; short > best.short {
-			best.by, best.short = by, short
+		if short := (need - have) / need; short > most {
+			best, most = by, short
 		}
 	}
-	t.s.meter.spend(len(uses) * (20 + 4*len(all)))
-	return best
+	t.s.meter.spend(len(uses) * 4 * len(divisors))
+	return best, most
 }
 
 // inOrder puts the most broken first and leaves out what is hardly broken.

@@ -56,11 +56,12 @@
 // they ask of the lanes are demands: weights of the pieces that the best strips of the
 // lanes must hold, found by a programme over strips wherever lanes fall short. The root
 // is tightened further by mixed integer rounding of what weights of pieces ask of blanks,
-// and shapes that no better plan can have are barred by their reduced costs, in every
-// node anew. Blanks are counted by extent and setup, those of one shape by themselves,
-// lanes by width and extent, and branched on where they are not whole, chosen by trying
-// (strong branching), or by what trials gave before once there were some (reliability
-// branching); a node goes on from its parent's basis by the dual simplex method. Cuts and
+// and of sums of two such rows; shapes that no better plan can have are barred by their
+// reduced costs, in every node anew, and once those that are left are some thousands at
+// most, every programme has them all. Blanks are counted by extent and setup, those of one
+// shape by themselves, lanes by width and extent, and branched on where they are not whole,
+// chosen by trying (strong branching) in an order that trials in other nodes suggest; a
+// node goes on from its parent's basis by the dual simplex method. Cuts and
 // demands that are idle for long are let go, and come back to the nodes that break them.
 // The node of least bound comes next; bounds are rounded up to the unit of the blanks'
 // lengths. Once the shapes are whole, the pieces of each width are seated on its lanes by
@@ -69,8 +70,8 @@
 // two blanks are changed at a time, mostly to such as lose little by the root's reduced
 // costs, and what their lanes fall short of the demands known counts against a plan
 // (simulated annealing; Kirkpatrick, Gelatt and Vecchi 1983). Where pieces are few (some
-// two dozen) everything is tried instead. A whole house's trim is mostly proven, or else
-// planned to within a quarter of a per cent, in some seconds, and the plan says how far.
+// two dozen) everything is tried instead. A whole house's trim is commonly proven in some
+// seconds, the hardest known in a minute or two; what is not says how far it may be off.
 //
 // # Certificate
 //

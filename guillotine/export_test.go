@@ -59,11 +59,33 @@ func RootCuts(c Coil) ([]RootCut, error) {
 	_, n := t.root()
 	var out []RootCut
 	for _, r := range n.rules {
-		out = append(out, RootCut{r.needs(), func(strips map[int64]int, longest int64) float64 {
-			return r.amount(t, t.extentFor(c, longest)*len(t.setups)+t.roomFor(c, strips))
-		}})
+		out = append(out, t.rootCut(c, r))
 	}
 	return out, nil
+}
+
+// SumCuts are the cuts from sums of others, which hold for plans that take less than length.
+func SumCuts(c Coil, length int64) ([]RootCut, error) {
+	s, count, err := ready(c)
+	if err != nil || len(s.sizes) == 0 {
+		return nil, err
+	}
+	s.best, s.cost = s.shelves(count), length/s.unit
+	t := s.newTree(count)
+	root, n := t.root()
+	known := len(t.cuts.found)
+	t.begin(root, n)
+	var out []RootCut
+	for _, cut := range t.cuts.found[known:] {
+		out = append(out, t.rootCut(c, cut.rule()))
+	}
+	return out, nil
+}
+
+func (t *tree) rootCut(c Coil, r rule) RootCut {
+	return RootCut{r.needs(), func(strips map[int64]int, longest int64) float64 {
+		return r.amount(t, t.extentFor(c, longest)*len(t.setups)+t.roomFor(c, strips))
+	}}
 }
 
 // roomFor is the first setup with a lane for every strip.

@@ -17,7 +17,7 @@ func (p *priced) active() (cols []int, holds [][]lpEntry, basis []seat) {
 		}
 	}
 	for j, c := range p.cols {
-		if c != noShape && (seated[j] || p.lp.columns[j].loss(y) < kept && p.lives(c)) {
+		if c != noShape && (seated[j] || (p.t.full || p.lp.columns[j].loss(y) < kept) && p.lives(c)) {
 			cols, holds = append(cols, c), append(holds, p.lp.columns[j].holds)
 		}
 	}

@@ -9,7 +9,7 @@ import (
 // nothing, again one that can be (the dual simplex method; Lemke 1954, from memory), in
 // at most so many pivots and for less than limit. It says whether it came to that.
 func (p *programme) dual(pivots int, limit float64) bool {
-	m, r := len(p.need), p.reduced()
+	m, r, least := len(p.need), p.reduced(), p.least()
 	for n := range pivots {
 		leave := p.shortest()
 		if leave < 0 {
@@ -23,8 +23,9 @@ func (p *programme) dual(pivots int, limit float64) bool {
 		if !found {
 			return false
 		}
+		least -= step * p.x[leave]
 		p.exchange(leave, enter, p.direction(enter))
-		if n%10 == 9 && p.least() >= limit {
+		if least >= limit {
 			break
 		}
 		r.step(step)

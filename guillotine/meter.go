@@ -33,3 +33,10 @@ func (m *meter) spend(n int) bool {
 	m.done = m.done || m.left < 0
 	return !m.done
 }
+
+// spentBy is how many steps work takes.
+func (m *meter) spentBy(work func()) int64 {
+	was := m.left
+	work()
+	return was - m.left
+}

@@ -38,7 +38,7 @@ const (
 // bound reaches the plan on hand, or the bound cannot rise by a whole unit; then adds the
 // demands that its lanes do not meet, and goes on.
 func (t *tree) solve(n *part) *priced {
-	p := t.begin(n)
+	p := t.programme(n)
 	for rounds := t.fits(n); ; rounds-- {
 		p.columns()
 		if n.lower >= t.s.cost || t.s.meter.done || rounds == 0 {
@@ -49,7 +49,7 @@ func (t *tree) solve(n *part) *priced {
 			return p
 		}
 		p.handOn(n, rows)
-		p = t.begin(n)
+		p = t.programme(n)
 	}
 }
 
@@ -134,8 +134,8 @@ func (p *priced) rooms() [][]room {
 	return out
 }
 
-// begin opens the programme at the basis that the node was left with.
-func (t *tree) begin(n *part) *priced {
+// programme opens the programme at the basis that the node was left with.
+func (t *tree) programme(n *part) *priced {
 	p := &priced{t: t, n: n, lp: &programme{lazy: true}}
 	for i := range n.rules {
 		p.lp.need = append(p.lp.need, n.rules[i].needs())
@@ -227,6 +227,27 @@ func (p *priced) inherit() bool {
 	}
 	lp.solve()
 	return true
+}
+
+// mostColumns is the most shapes that a programme has all of (assumed).
+const mostColumns = 2500
+
+// complete puts all shapes that are live into the programme, where they are not too many:
+// what trials of branches give, and what is barred, is the truer.
+func (p *priced) complete() {
+	count := 0
+	for _, setups := range p.n.live {
+		count += len(setups)
+	}
+	if p.t.full = count <= mostColumns; !p.t.full {
+		return
+	}
+	for e, setups := range p.n.live {
+		for _, i := range setups {
+			p.add(e*len(p.t.setups) + int(i))
+		}
+	}
+	p.columns()
 }
 
 // add puts a blank at the end; false where one like it is there.

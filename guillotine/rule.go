@@ -108,13 +108,13 @@ func (b *tables) payCut(t *tree, live [][]int32, c *cut, worth int64) {
 		shape, table := b.shape[e*P:(e+1)*P], c.table[e*P:(e+1)*P]
 		if worth < mostShifted {
 			for _, i := range setups {
-				shape[i] += (table[i]*worth + cutUnit - 1) >> cutBits
+				shape[i] += (int64(table[i])*worth + cutUnit - 1) >> cutBits
 			}
 			t.s.meter.spend(len(setups))
 			continue
 		}
 		for _, i := range setups {
-			shape[i] += ceilMul(table[i], worth, cutUnit)
+			shape[i] += ceilMul(int64(table[i]), worth, cutUnit)
 		}
 		t.s.meter.spend(4 * len(setups))
 	}

@@ -10,17 +10,15 @@ const (
 	// looked and tried bound the choices that are looked at, and those of them that are
 	// tried by programmes; unbettered is how many in a row may fare no better (assumed).
 	looked, tried, unbettered = 80, 12, 4
-	// topDepth is down to which depth, and topTried how many, choices are tried with no
-	// belief in what was tried before: much hangs on those (assumed).
+	// topDepth is down to which depth topTried choices are tried: much hangs on those
+	// (assumed).
 	topDepth, topTried = 4, 40
-	// believed is after how many trials of a rule their mean serves in its place (assumed).
-	believed = 8
 	// farthest bounds what one step is believed to add, in units of cost.
 	farthest = 50
 	// enough is by how much more than a node's gap a rise may count (assumed).
 	enough = 0.2
-	// setupsScore is what the score of setups is multiplied by: on the columns on hand
-	// trials see too few setups that would do as well (assumed).
+	// setupsScore is what the score of setups is multiplied by: barring one shape commonly
+	// raises little, where others do as well (assumed).
 	setupsScore = 0.2
 )
 
@@ -31,28 +29,21 @@ type history struct {
 	trials   int
 }
 
-// strong chooses what raises the programme on both sides (strong branching; Applegate,
-// Bixby, Chvatal and Cook 1995, from memory): by some pivots for the most promising, or
-// by what such trials gave before (reliability branching; Achterberg, Koch and Martin
-// 2005, from memory).
+// strong chooses what raises the programme on both sides, by some pivots for the most
+// promising (strong branching; Applegate, Bixby, Chvatal and Cook 1995, from memory). What
+// trials gave in other nodes says what to try first, but does not stand for a trial
+// (reliability branching): trees came out many times larger so.
 func (p *priced) strong(all []choice) choice {
 	p.estimate(all)
-	base := p.lp.least()
-	best, top, idle := all[0], -1.0, 0
-	var q *trials
-	few, patience, belief := tried, unbettered, believed
+	base, few, patience := p.lp.least(), tried, unbettered
 	if p.n.depth < topDepth {
-		few, patience, belief = topTried, topTried, math.MaxInt
+		few, patience = topTried, topTried
 	}
+	best, top, idle, q := all[0], -1.0, 0, p.trials()
 	for _, c := range all[:min(len(all), few)] {
-		if c.trials < belief {
-			if q == nil {
-				q = p.trials()
-			}
-			c.up = max(0, q.try(c.rule, 1, c.above())-base)
-			c.down = max(0, q.try(c.rule, -1, c.below())-base)
-			p.t.remember(c)
-		}
+		c.up = max(0, q.try(c.rule, 1, c.above())-base)
+		c.down = max(0, q.try(c.rule, -1, c.below())-base)
+		p.t.remember(c)
 		if score := p.rate(c); score > top {
 			best, top, idle = c, score, 0
 			best.upwards = c.up < c.down
@@ -63,17 +54,16 @@ func (p *priced) strong(all []choice) choice {
 	return best
 }
 
-// estimate puts those first that promise most: by the trials of their rules, or where
-// there were none by the first step of the dual simplex method.
+// estimate puts those first that promise most, by the trials of their rules or the first
+// step of the dual simplex method.
 func (p *priced) estimate(all []choice) {
 	y, loss := p.lp.duals(), p.losses()
 	for i := range all {
 		c := &all[i]
+		c.up, c.down = p.firstStep(c, y, loss)
 		if h, ok := p.t.past[c.rule]; ok {
 			n := float64(h.trials)
-			c.up, c.down, c.trials = h.up/n*(1-c.part()), h.down/n*c.part(), h.trials
-		} else {
-			c.up, c.down = p.firstStep(c, y, loss)
+			c.up, c.down = max(c.up, h.up/n*(1-c.part())), max(c.down, h.down/n*c.part())
 		}
 		c.score = p.rate(*c) + 1e-6*c.score
 	}

@@ -24,11 +24,11 @@ const (
 	mostMasked = 7
 )
 
-// tighten adds cuts at the root while they raise the programme.
-func (t *tree) tighten(p *priced, n *part) (*priced, *part) {
+// tighten adds the cuts that find finds at the root, while they raise the programme.
+func (t *tree) tighten(p *priced, n *part, find func(*priced) []*cut) (*priced, *part) {
 	was := p.lp.least()
 	for poor := 0; poor < poorRounds && n.lower < t.s.cost && !t.s.meter.done; {
-		cuts := p.broken()
+		cuts := find(p)
 		if len(cuts) == 0 {
 			break
 		}
@@ -99,13 +99,17 @@ func (p *priced) broken() []*cut {
 			all = append(all, t.shortest(g.times(asFactors(mask, len(g.all))), uses, parts))
 		}
 	}
-	var out []*cut
+	return t.worst(all, uses, cutsAtOnce)
+}
+
+// worst are the cuts that the programme breaks most, without such as are nearly alike.
+func (t *tree) worst(all []broken, uses []use, most int) (out []*cut) {
 	for _, b := range inOrder(all) {
 		c := t.rounded(b.of, b.by)
 		if c != nil && !slices.ContainsFunc(out, func(o *cut) bool { return t.alike(c, o, uses) }) {
 			out = append(out, c)
 		}
-		if len(out) == cutsAtOnce {
+		if len(out) == most {
 			break
 		}
 	}

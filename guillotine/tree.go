@@ -20,7 +20,9 @@ type tree struct {
 	cuts    finder
 	demands [][]*demand      // of each width: those found
 	fitters []*fitter        // of each width
+	all     [][]int32        // [extent]: setups of the shapes that cuts count
 	past    map[rule]history // what trials of branches gave
+	full    bool             // programmes have all shapes that are live
 	open    []*part          // newest last
 	givenUp int64            // no plan of the parts that were given up costs less
 }
@@ -52,9 +54,9 @@ const (
 	// mostShapes bounds extents times setups, and so the tables of cuts.
 	mostShapes = 60_000
 	// mostKept bounds the nodes that wait with their inverses and columns.
-	mostKept = 400
+	mostKept = 150
 	// mostOpen bounds the nodes that wait.
-	mostOpen = 20_000
+	mostOpen = 8_000
 )
 
 // newTree is nil where the tables would be too large.
@@ -102,20 +104,20 @@ func (t *tree) listSetups(most []int, lanes setup, w, left int) bool {
 }
 
 // grow searches until bound and plan meet or the work limit comes, and gives the bound
-// that is proven then. Walks for better plans and the tree take turns, which are the
-// shorter the longer they were of no use.
+// that is proven then. Walks for better plans and the tree take turns; those of the walks
+// are the shorter the longer they were of no use.
 func (t *tree) grow() int64 {
 	root, n := t.root()
 	root.boundShapes()
 	walk := t.newWalker(root)
-	t.settle(root, n)
-	stuck := 0
-	for turn := t.s.meter.left / turns; !t.s.meter.done && len(t.open) > 0; {
-		walk.search(t.s.meter.left-turn/int64(1+walk.idle/patient), t.lower())
-		was := t.lower()
-		t.search(t.s.meter.left - turn/int64(1+stuck))
-		if stuck++; t.lower() > was {
-			stuck = 0
+	m := t.s.meter
+	turn := min(m.left/turns, longestTurn)
+	walked := m.spentBy(func() { walk.search(m.left-turn, n.lower) })
+	grown := m.spentBy(func() { t.begin(root, n) })
+	for !m.done && len(t.open) > 0 {
+		grown += m.spentBy(func() { t.search(m.left - turn) })
+		if walked*int64(1+walk.idle/patient) <= grown {
+			walked += m.spentBy(func() { walk.search(m.left-turn, t.lower()) })
 		}
 	}
 	return t.lower()
@@ -133,11 +135,26 @@ func (t *tree) whole() *part {
 // root solves the root, with its cuts.
 func (t *tree) root() (*priced, *part) {
 	n := t.whole()
-	return t.tighten(t.solve(n), n)
+	t.all = n.live
+	return t.tighten(t.solve(n), n, (*priced).broken)
 }
 
-// turns is into how many turns the work limit is cut (assumed).
-const turns = 8
+// begin goes on from the root: with cuts from sums, which count the shapes alone that a
+// better plan may have, and if those are few with all of them in the programme.
+func (t *tree) begin(root *priced, n *part) {
+	if root.boundShapes(); n.lower >= t.s.cost {
+		return
+	}
+	t.all = n.live
+	root, n = t.tighten(root, n, (*priced).sums)
+	root.boundShapes()
+	root.complete()
+	t.settle(root, n)
+}
+
+// turns is into how many turns the work limit is cut at least, longestTurn the work of the
+// longest (assumed).
+const turns, longestTurn = 8, 600_000_000
 
 // search takes the nodes of least bound until the meter is down to floor.
 func (t *tree) search(floor int64) {
@@ -181,12 +198,12 @@ func (t *tree) settle(p *priced, n *part) {
 		t.open = append(t.open, n)
 		return
 	}
+	p.boundShapes()
 	choice, ok := p.choose()
 	if !ok {
 		t.seat(p, n)
 		return
 	}
-	p.boundShapes()
 	p.forgetBarred()
 	up, down := p.child(choice.rule, 1, choice.above()), p.child(choice.rule, -1, choice.below())
 	if choice.upwards {

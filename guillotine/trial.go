@@ -3,13 +3,13 @@ package guillotine
 import "math"
 
 const (
-	// tryPivots bounds a trial, tryLoss the columns that take part in it (assumed).
-	tryPivots, tryLoss = 20, 6
+	// tryPivots bounds a trial (assumed).
+	tryPivots = 40
 	// dearRow is what a trial pays for each whole that its rule is short of.
 	dearRow = 500
 )
 
-// trials is a programme of the basis and the columns that lose little, on which rules
+// trials is a programme of the basis and the shapes that are live, on which rules
 // are tried, one after the other in the same place.
 type trials struct {
 	p       *priced
@@ -24,14 +24,14 @@ type trials struct {
 }
 
 func (p *priced) trials() *trials {
-	q, y, index := &trials{p: p}, p.lp.duals(), make([]int, len(p.cols))
+	q, index := &trials{p: p}, make([]int, len(p.cols))
 	for _, b := range p.lp.basis {
 		if b >= 0 {
 			index[b] = 1
 		}
 	}
 	for j, c := range p.lp.columns {
-		if index[j] == 1 || c.loss(y) <= tryLoss {
+		if index[j] == 1 || p.cols[j] != noShape && p.lives(p.cols[j]) {
 			index[j] = len(q.columns)
 			q.columns, q.of = append(q.columns, c), append(q.of, p.cols[j])
 		}

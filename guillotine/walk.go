@@ -32,7 +32,8 @@ const (
 	walkMoves, mostDoubled, hot, cold = 8000, 3, 2.0, 0.2
 	// mostIdle is after how many walks without a better plan no more are made.
 	mostIdle = 200
-	// patient is after how many of them walks have half their time, and so on (assumed).
+	// patient is after how many of them walks have half the time of the tree, and so on
+	// (assumed).
 	patient = 3
 	// perShort is what a unit of cost that lanes are short of counts (assumed).
 	perShort = 1.7

@@ -10,8 +10,9 @@ import (
 	trims "coilwright/trim"
 )
 
-// slitSteps bounds the work on one slitting plan: some eight seconds on a quiet core.
-const slitSteps = 5_000_000_000
+// slitSteps bounds the work on one slitting plan: most houses take some seconds, and the
+// hardest may take a minute or two of a core.
+const slitSteps = 100_000_000_000
 
 // Slit plans the flat coil that the trim of a layout is bent from: one plan for each
 // coil colour and thickness; none where the shop's book bends nothing.

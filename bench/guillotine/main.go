@@ -1,7 +1,7 @@
 // Command guillotine proves the published two-stage instances and slits the flat trim
 // of the example houses, with times, and solves a few instances and the trim of single
 // walls with HiGHS (Debian's python3-scipy) in the same run. It fails where a published
-// optimum is not proven, or where HiGHS finds better.
+// optimum or an example house's trim is not proven, or where HiGHS finds better.
 // Run it from the repository's root.
 package main
 
