@@ -11,7 +11,7 @@ export function spanOfLine(wall: WallView, line: WallLine): Span {
   const corner = wall.outline_in[line.corners[0] ?? 0] ?? [0, 0]
   const text = line.text
   if (line.axis === 1) {
-    const x = line.name === 'Eave height' ? box.left : corner[0]
+    const x = line.name.startsWith('Eave height') ? box.left : corner[0]
     return { wall: wall.id, from: [x, 0], to: [x, line.at_in], text }
   }
   const y = line.name === 'Width' ? box.low : line.name.startsWith('Ridge') ? eaveOf(wall) : corner[1]

@@ -19,6 +19,9 @@ import { copyWall, freeWallId, mirrorWall, newWall, removeWall, ringOf } from '.
 const alder = JSON.parse(
   readFileSync(new URL('../../../examples/alder.json', import.meta.url), 'utf8'),
 ) as JobDoc
+const stepped = JSON.parse(
+  readFileSync(new URL('../../../examples/cross-gable.json', import.meta.url), 'utf8'),
+) as JobDoc
 const tape = { by: 'tape' as const, plus_minus: '1/8 in' }
 
 // Judge: lengths as plain inches, sharing no code with the page or the server.
@@ -95,6 +98,56 @@ describe('edits are patches of typed text', () => {
       const again = lines.find((l) => l.name === name)!
       expect(again.corners).toEqual(line.corners)
     }
+  })
+
+  it('two steps typed alike, or as far out as the wall, keep their fields', async () => {
+    const north = stepped.house.walls.findIndex((w) => w.id === 'north')
+    for (const [which, name, text] of [
+      [north, 'Step from the left 1', "25'"],
+      [north, 'Step from the left 2', "15'"],
+      [north, 'Step from the left 2', "40'"],
+    ] as const) {
+      const view = viewOf(stepped, which)
+      const line = tapeOrder(view).find((l) => l.name === name)!
+      const typed = applied(stepped, await moveLine(stepped, view, which, line, text, tape, undefined, sums))
+      const fields = (v: WallView) => tapeOrder(v).map((l) => [l.name, l.corners])
+      expect(fields(viewOf(typed, which))).toEqual(fields(view))
+    }
+    const at = stepped.house.walls.findIndex((w) => w.id === 'south-left')
+    for (const [name, text] of [
+      ['Base 1', '0'],
+      ['Base 2', `-1' 4"`],
+    ] as const) {
+      const view = viewOf(stepped, at)
+      const line = linesOf(view, 1).find((l) => l.name === name)!
+      const typed = applied(stepped, await moveLine(stepped, view, at, line, text, tape, undefined, sums))
+      const fields = (v: WallView) => new Set(linesOf(v, 1).map((l) => `${l.corners}`))
+      expect(fields(viewOf(typed, at))).toEqual(fields(view))
+    }
+  })
+
+  it('two eaves of one wall are two fields, each of its own corners', () => {
+    const corners: [number, number][] = [
+      [0, 0],
+      [30, 0],
+      [30, 8],
+      [12, 8],
+      [12, 10],
+      [0, 10],
+    ]
+    const view: WallView = {
+      ...viewOf(alder, 0),
+      outline: corners.map(([x, y]) => [`${x} in`, `${y} in`]),
+      outline_in: corners,
+      edges: ['base', 'outside-corner', 'eave', 'inside-corner', 'eave', 'outside-corner'],
+    }
+    expect(tapeOrder(view).map((l) => [l.name, l.corners])).toEqual([
+      ['Width', [1, 2]],
+      ['Eave height 2', [4, 5]],
+      ['Eave height 1', [2, 3]],
+      ['Step from the left', [3, 4]],
+    ])
+    expect(houseLines([view]).map((l) => l.name)).toEqual(['Width', 'Eave height', 'Eave height'])
   })
 
   it('a new width moves both right corners and the ridge that stood in the middle', async () => {
