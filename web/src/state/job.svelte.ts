@@ -79,6 +79,10 @@ export class OpenJob {
   get faulty(): boolean {
     return this.problems.some((p) => p.severity === 'error')
   }
+  /** Nothing was entered yet: what is missing is no fault. */
+  get empty(): boolean {
+    return this.view?.walls.length === 0 && this.problems.filter((p) => p.severity === 'error').length <= 1
+  }
   get tally(): Tally | undefined {
     const l = this.layout
     return l ? tallyOf(l, this.problems.length) : undefined

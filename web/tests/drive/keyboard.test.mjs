@@ -73,6 +73,8 @@ test('from an empty sheet to the release without a mouse', { skip }, async () =>
   await page.getByRole('heading', { name: 'The first wall' }).waitFor()
   assert.equal(await page.getByRole('alert').count(), 0, 'an empty sheet is no fault of who begins')
   assert.deepEqual(await axe(page, 'an empty sheet'), [])
+  await page.getByText('First: add a wall').waitFor()
+  assert.equal(await page.getByText('1 fault').count(), 0, 'nor does it count as one')
   await picture(page, 'empty-sheet')
   const id = /job\/([^/]+)/.exec(page.url())[1]
   const job = () => ask(server.url, 'GET', `/api/jobs/${id}`)
@@ -97,7 +99,7 @@ test('from an empty sheet to the release without a mouse', { skip }, async () =>
   await page.waitForURL(/walls\/west/)
   await press(page, 'Whole house')
   await press(page, 'Join the corners')
-  await page.getByText('The ring of walls closes.').waitFor()
+  await stands(page, 'The ring of walls closes.')
 
   await press(page, 'Siding')
   await page.locator('li dl').first().waitFor()
@@ -110,6 +112,7 @@ test('from an empty sheet to the release without a mouse', { skip }, async () =>
   await page.locator('[data-total=A]').waitFor()
   await page.getByText('more from north, west, which state none').waitFor() // the copies are guesses
   await press(page, 'Freeze')
+  await stands(page, 'The owner’s link')
   const token = (await page.locator('[data-link]').inputValue()).split('/').at(-1)
   const { options } = await ask(server.url, 'GET', `/api/owner/${token}`)
   await ask(server.url, 'POST', `/api/owner/${token}/signature`, {
@@ -120,8 +123,17 @@ test('from an empty sheet to the release without a mouse', { skip }, async () =>
   })
   await page.locator('[data-state=signed]').waitFor()
   await to(page, 'Stage of the job')
-  await page.keyboard.press('ArrowDown') // from signed to measured again
+  const moved = []
+  page.on('request', (r) => r.url().endsWith('/stage') && moved.push(r.postDataJSON().stage))
+  for (const key of ['ArrowDown', 'ArrowDown', 'ArrowDown', 'ArrowUp', 'ArrowUp', 'Enter'])
+    await page.keyboard.press(key) // from signed, by way of forming and hanging, to measured again
   await until(job, (j) => j.stage === 'remeasured')
+  await page.keyboard.press('ArrowDown')
+  await page.keyboard.press('Tab') // left as it is, it counts as well
+  await until(job, (j) => j.stage === 'forming')
+  await page.getByLabel('Stage of the job').selectOption('remeasured') // as a mouse chooses: at once
+  await until(job, (j) => j.stage === 'remeasured')
+  assert.deepEqual(moved, ['remeasured', 'forming', 'remeasured'], 'what was passed by is no stage')
 
   await press(page, 'Steel')
   for (const wall of ['North', 'West']) {

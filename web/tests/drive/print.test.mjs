@@ -108,4 +108,28 @@ for (const [size, screen] of [
       await context.close()
     })
 
+test('paper shows what is offered, whatever was looked at last', { skip: skip || noScene }, async () => {
+  const page = await open(await chrome.newContext(phone), link, faults)
+  await page.locator('[data-owner=open]').waitFor()
+  const { rendered } = await ask(server.url, 'GET', `/api/owner/${link.split('/').at(-1)}`)
+  const worn = (option) => rendered.find((r) => r.option === option).caption
+  const loaded = () =>
+    page.waitForFunction(() => [...document.images].every((i) => i.complete && i.naturalWidth > 0))
+  const bare = page.getByRole('button', { name: 'As it is', exact: true })
+  await bare.click()
+  const shown = page.locator('[data-pictures] figure:visible')
+  assert.match(await shown.first().innerText(), /^As it is/)
+  await loaded()
+  const paper = read('pdftotext', await page.pdf(), '-layout').replace(/\s+/g, ' ')
+  assert.ok(paper.includes(worn(1)), 'the paper shows the house as it is')
+  await page.getByRole('radio').nth(1).check()
+  await page.getByText(worn(2)).waitFor()
+  assert.equal(await bare.getAttribute('aria-pressed'), 'false', 'another option is chosen to be seen')
+  assert.equal(await shown.first().innerText(), worn(2))
+  const own = await fetch(new URL(`/api/owner/${link.split('/').at(-1)}/paper`, server.url))
+  const text = read('pdftotext', Buffer.from(await own.arrayBuffer()), '-layout').replace(/\s+/g, ' ')
+  for (const option of [1, 2]) assert.ok(text.includes(worn(option)), `the PDF lacks option ${option}`)
+  await page.context().close()
+})
+
 test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))
