@@ -106,6 +106,33 @@ func TestStockRunsOut(t *testing.T) {
 	}
 }
 
+// Hand-worked: of 3, 4, 6, 7 and 10 ft two coils of 10 ft give four (3 with 7, 4 with
+// 6); one after another, in either order, find room for three.
+func TestMostPiecesOfShortStock(t *testing.T) {
+	b := &steel.Book{Coils: []steel.Coil{stock("c", 10), stock("d", 10)}}
+	cuts := []Cut{piece("a", 3, "w"), piece("b", 4, "w"), piece("c", 6, "w"), piece("d", 7, "w"), piece("e", 10, "w")}
+	p := Make(Input{Cuts: cuts, Book: b})
+	verify(t, cuts, b, p)
+	if len(p.LeftOut) != 1 || p.LeftOut[0].ID != "e" {
+		t.Errorf("left out %v", p.LeftOut)
+	}
+}
+
+// A strip that runs out mixes no lots of another: here the narrow one, of which either lot suffices.
+func TestShortStockKeepsLots(t *testing.T) {
+	narrow := slate
+	narrow.Width = 12 * measure.Inch
+	one, two := lot("n1", "L1", 36), lot("n2", "L2", 34)
+	one.Width, two.Width = narrow.Width, narrow.Width
+	b := &steel.Book{Coils: []steel.Coil{lot("c", "L1", 40), one, two}}
+	cuts := []Cut{piece("a", 30, "w"), piece("b", 30, "w"), {"c", 15 * ft, narrow, "v"}, {"d", 20 * ft, narrow, "v"}}
+	p := Make(Input{Cuts: cuts, Book: b, Meet: [][2]string{{"w", "v"}}})
+	verify(t, cuts, b, p)
+	if p.Lots.Kept != LotsMeet || len(p.Lots.Mixed) > 0 || len(p.LeftOut) != 1 {
+		t.Errorf("%+v, left out %v", p.Lots, p.LeftOut)
+	}
+}
+
 func TestStockWithoutLength(t *testing.T) {
 	b := &steel.Book{Coils: []steel.Coil{stock("c", 0)}, Mill: []steel.Mill{{Colour: "any", Price: big.NewRat(1, 1)}}}
 	p := Make(Input{Cuts: []Cut{piece("a", 30, "w")}, Book: b})

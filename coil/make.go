@@ -96,7 +96,7 @@ func (p *planner) longest(s strip) measure.Length {
 func (p *planner) colour(c *colour) (total, bound purse) {
 	kept, best := c.plan()
 	if !best.ok {
-		best = p.withLess(c)
+		kept, best = p.withLess(c)
 	}
 	c.inOrder(&best)
 	if rank(kept) > rank(p.plan.Lots.Kept) {
@@ -139,8 +139,9 @@ func (p *planner) ifMixed(colours []*colour) {
 }
 
 // withLess plans what the stock can give where it cannot give all: pieces are
-// taken in the order of hanging, or, where more find room so, the shortest first.
-func (p *planner) withLess(c *colour) option {
+// taken in the order of hanging, or, where more find room so, the shortest. Of
+// pieces of one set-up as many are cut as can be. What is left is planned as ever, by lots.
+func (p *planner) withLess(c *colour) (kept string, best option) {
 	c.groups, c.known = [][]int{c.all()}, nil
 	keep := map[int]bool{}
 	for _, s := range c.strips {
@@ -157,14 +158,13 @@ func (p *planner) withLess(c *colour) option {
 		p.plan.LeftOut = append(p.plan.LeftOut, LeftOut{k.ID, "the stock does not suffice for it, and the shop's book offers no more of its strip"})
 	}
 	p.plan.Bound.Optimal = false
-	c.cuts = cuts
-	c.groups = [][]int{c.all()}
-	return c.option(choice{-1, 1})
+	c.cuts, c.lots = cuts, nil
+	return c.plan()
 }
 
 // roomFor is the cuts of a strip that first fit finds room for.
 func (c *colour) roomFor(s strip) []int {
-	t := &task{strip: s, cuts: c.cuts, stock: c.stock(s, -1), book: c.in.Book}
+	t := &task{strip: s, cuts: c.cuts, stock: c.stock(s, -1), book: c.in.Book, steps: max(1, c.steps/16)}
 	t.number()
 	if len(c.offers(s, -1)) > 0 {
 		return c.ofStrip(s)
@@ -172,11 +172,34 @@ func (c *colour) roomFor(s strip) []int {
 	hanging := c.ofStrip(s)
 	short := slices.Clone(hanging)
 	slices.SortStableFunc(short, func(a, b int) int { return int(min(1, max(-1, c.cuts[a].Length-c.cuts[b].Length))) })
-	a, b := t.firstFit(hanging), t.firstFit(short)
-	if len(b) > len(a) {
-		return b
+	best := t.firstFit(hanging)
+	if b := t.firstFit(short); len(b) > len(best) {
+		best = b
 	}
-	return a
+	if b := t.shortest(short, len(best)); len(b) > len(best) {
+		best = b
+	}
+	return best
+}
+
+// shortest is as many of the shortest pieces as the stock gives, if more than some
+// number: of one set-up no other choice is larger, since a shorter piece fits wherever a longer one does.
+func (t *task) shortest(rising []int, more int) []int {
+	low, high := more, len(rising)
+	for low < high {
+		n := low + (high-low+1)/2
+		some := *t
+		some.cuts = nil
+		for _, i := range rising[:n] {
+			some.cuts = append(some.cuts, t.cuts[i])
+		}
+		if some.solve().ok {
+			low = n
+		} else {
+			high = n - 1
+		}
+	}
+	return rising[:low]
 }
 
 func (c *colour) ofStrip(s strip) []int {

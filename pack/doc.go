@@ -15,8 +15,9 @@
 //
 // and no more bins of a stock than its Count, minimise the vector
 // (sum of Cost, number of bins, -longest tail) lexicographically.
-// [Plan.Optimal] speaks of 1 and then 2; [Plan.TailProven] speaks of 3 apart,
-// for the tail is improved by exchanges and only sometimes meets its bound.
+// [Plan.Optimal] speaks of 1 and then 2; [Plan.TailProven] speaks of 3 apart: the
+// tail is improved by exchanges and, of few pieces, searched for by halves with the
+// exact search itself; of many it is seldom proven, and seldom far from its bound.
 //
 // Goals 1 and 2 are one integer: a bin of stock k weighs Cost[k]*M + 1 where
 // M exceeds the number of pieces, so that no number of bins outweighs one unit of money.

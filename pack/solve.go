@@ -159,7 +159,7 @@ func (s *search) finish(p Problem) Plan {
 	plan.Optimal = plan.Bound == Bound{plan.Cost, plan.Count}
 	plan.TailBound = max(plan.Tail, s.m.tailBound(p, s.upper))
 	plan.TailProven = plan.Optimal && plan.Tail == plan.TailBound
-	return plan
+	return s.longest(p, plan)
 }
 
 // bound splits a weight into money and bins.
