@@ -102,7 +102,9 @@ func (r *relaxation) round(alpha float64, w *meter) (added int, better bool) {
 	proof := weights{total: r.total(), heaviest: make([]int64, len(r.part.m.supplies))}
 	r.whole = true
 	for k := range r.part.m.supplies {
-		v, take := r.price.heaviest(r.part.m.supplies[k].room, 0, r.nodes(w))
+		limit := r.nodes(w)
+		v, take := r.price.heaviest(r.part.m.supplies[k].room, 0, limit)
+		w.spend(nodeSteps * int64(limit-r.price.nodes))
 		r.whole = r.whole && r.price.nodes > 0
 		proof.heaviest[k] = v
 		added += r.offer(pattern{k, take})
@@ -113,6 +115,8 @@ func (r *relaxation) round(alpha float64, w *meter) (added int, better bool) {
 	}
 	return added, better
 }
+
+const nodeSteps = 4 // of work, for a node of the pricing search
 
 // nodes is the pricing search's limit; what it cannot finish it bounds.
 func (r *relaxation) nodes(w *meter) int {
@@ -210,7 +214,7 @@ func (r *relaxation) more(y []float64, scale float64, w *meter) int {
 				continue
 			}
 			take := r.price.heaviestFrom(j, s.room, floor, 300)
-			w.spend(100)
+			w.spend(100 + nodeSteps*int64(300-r.price.nodes))
 			if n := r.offer(pattern{k, take}); n > 0 {
 				added++
 				seen = l.elem

@@ -65,6 +65,7 @@ func (e *enumerator) weigh(target int64) bool {
 	e.top, e.unit = 0, 1
 	for _, s := range m.supplies {
 		v, _ := e.q.heaviest(s.room, 0, enumerationNodes)
+		e.w.spend(nodeSteps * int64(enumerationNodes-e.q.nodes))
 		if cmpProducts(v, e.unit, e.top, s.cost) > 0 {
 			e.top, e.unit = v, s.cost
 		}

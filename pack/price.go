@@ -136,6 +136,7 @@ func (q *pricer) bound(j int, room int64) int64 {
 // heaviest returns a value no pattern of the room exceeds, and the best
 // pattern found (nil if none beats floor). The value is exact unless the node limit came first.
 func (q *pricer) heaviest(room int64, floor int64, nodes int) (int64, []entry) {
+	q.nodes = nodes
 	top := q.bound(0, room-q.part.m.setup)
 	if top <= floor {
 		return floor, nil
