@@ -210,31 +210,45 @@ func (t *task) farthest(bins []bin) int {
 }
 
 // endWell makes the last piece of every reel one that the tail of another could
-// give, the latest there is among the last few of the reel's last set-up. It
-// returns that other reel for each, -1 where there is none.
+// give, the latest there is among the last few of the reel's last set-up; where no
+// tail could, a coil of the stock that stays unused. It returns that other for
+// each, a coil of the stock by its place after the reels; -1 where there is none.
 func (t *task) endWell(bins []bin) []int {
 	tails, out := t.tails(bins), make([]int, len(bins))
-	order := make([]int, len(bins)) // longest tail first
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(tails[b].left, tails[a].left) })
+	used := longestFirst(tails, 0, len(bins))
+	unused := longestFirst(tails, len(bins), len(tails))
 	for i := range bins {
-		list := bins[i].pieces
-		last := len(list) - 1
 		out[i] = -1
-		for j := last; j >= 0 && last-j < pack.DefaultWindow && t.cuts[list[j]].Setup == t.cuts[list[last]].Setup; j-- {
-			k := t.spare(tails, order, i, t.cuts[list[j]])
-			if k < 0 {
-				continue
+		for _, others := range [2][]int{used, unused} {
+			if out[i] < 0 {
+				out[i] = t.endOn(&bins[i], i, tails, others)
 			}
-			piece := list[j]
-			bins[i].pieces = append(slices.Delete(slices.Clone(list), j, j+1), piece)
-			out[i] = k
-			break
 		}
 	}
 	return out
+}
+
+// longestFirst is the places from one to another, the longest tail first.
+func longestFirst(tails []tail, from, to int) []int {
+	var order []int
+	for i := from; i < to; i++ {
+		order = append(order, i)
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(tails[b].left, tails[a].left) })
+	return order
+}
+
+// endOn puts the latest piece that one of the others could give last on a reel.
+func (t *task) endOn(b *bin, own int, tails []tail, others []int) int {
+	last := len(b.pieces) - 1
+	for j := last; j >= 0 && last-j < pack.DefaultWindow && t.cuts[b.pieces[j]].Setup == t.cuts[b.pieces[last]].Setup; j-- {
+		if k := t.spare(tails, others, own, t.cuts[b.pieces[j]]); k >= 0 {
+			piece := b.pieces[j]
+			b.pieces = append(slices.Delete(slices.Clone(b.pieces), j, j+1), piece)
+			return k
+		}
+	}
+	return -1
 }
 
 // tail is what is left of a reel, and the set-ups it is threaded for.
@@ -243,18 +257,25 @@ type tail struct {
 	setups map[Setup]bool
 }
 
+// tails of the reels, then of the stock: none where a reel is threaded from it.
 func (t *task) tails(bins []bin) []tail {
-	out := make([]tail, len(bins))
+	out := make([]tail, len(bins)+len(t.stock))
+	for i, k := range t.stock {
+		out[len(bins)+i].left = k.Length - t.book.Machine.Reserve
+	}
 	for i, b := range bins {
 		out[i] = tail{b.length - t.book.Machine.Reserve - t.used(b), map[Setup]bool{}}
 		for _, j := range b.pieces {
 			out[i].setups[t.cuts[j].Setup] = true
 		}
+		if !b.source.bought {
+			out[len(bins)+b.source.index].left = 0
+		}
 	}
 	return out
 }
 
-// spare is another reel whose tail could give a piece, the longest of them; -1 where none could.
+// spare is another whose tail could give a piece, the first that can; -1 where none could.
 func (t *task) spare(tails []tail, order []int, own int, c Cut) int {
 	for _, i := range order {
 		need := c.Length + t.book.Machine.CutLoss

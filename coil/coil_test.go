@@ -228,6 +228,21 @@ func TestDoubtOfACoil(t *testing.T) {
 	}
 }
 
+// Where no tail could give it, a coil that stays unused in stock could.
+func TestDoubtOfTheOnlyReel(t *testing.T) {
+	c := lot("c1", "A", 100)
+	c.PlusMinus = 6 * ft
+	for feet, want := range map[int]string{95: "c2", 39: ""} {
+		b := &steel.Book{Coils: []steel.Coil{c, lot("c2", "A", feet)}}
+		cuts := []Cut{piece("a", 60, "w"), piece("b", 40, "w")}
+		p := Make(Input{Cuts: cuts, Book: b})
+		verify(t, cuts, b, p)
+		if len(p.Reels) != 1 || fmt.Sprint(p.Reels[0].InDoubt) != "[b]" || p.Reels[0].Spare != want {
+			t.Errorf("%+v", p.Reels)
+		}
+	}
+}
+
 // A great many pieces alike come to an answer, and the arithmetic is plain: 20 of 50
 // ft to a coil of 1000.
 func TestManyPiecesAlike(t *testing.T) {

@@ -259,7 +259,10 @@ func (p *planner) addTask(t *task, s solution, a arranged, lotOn map[string][]st
 		p.plan.Reels = append(p.plan.Reels, r)
 	}
 	for i, k := range a.spare {
-		if k >= 0 {
+		switch {
+		case k >= len(a.bins):
+			p.plan.Reels[first+i].Spare = t.stock[k-len(a.bins)].ID
+		case k >= 0:
 			p.plan.Reels[first+i].Spare = p.plan.Reels[first+k].ID
 		}
 	}

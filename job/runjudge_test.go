@@ -74,8 +74,11 @@ type judgedHouse struct {
 	}
 }
 
-// machineFt is what the machine loses, in feet.
-type machineFt struct{ scrap, loss, reserve float64 }
+// machineFt is what the machine loses, and the stock's coils, in feet.
+type machineFt struct {
+	scrap, loss, reserve float64
+	stock                map[string]float64
+}
 
 const runTolerance = 1e-6 // ft: answers are decimal feet of whole nanometres
 
@@ -128,6 +131,9 @@ func everyPieceOnce(pieces []judgedPiece, run judgedRun) error {
 
 func coilsHold(by map[string]judgedPiece, run judgedRun, m machineFt) error {
 	tail := map[string]float64{}
+	for id, length := range m.stock { // unused, it is threaded first
+		tail[id] = length - m.scrap
+	}
 	for _, c := range run.Coils {
 		tail[c.ID] = c.Tail
 	}
@@ -315,7 +321,11 @@ func runOf(t *testing.T, name string, text []byte, scheme string) (judgedHouse, 
 		}
 	}
 	m := j.Book.Machine
-	return house, layout.Pieces, run, machineFt{m.ThreadingScrap.Feet(), m.CutLoss.Feet(), m.Reserve.Feet()}
+	stock := map[string]float64{}
+	for _, c := range j.Book.Coils {
+		stock[c.ID] = c.Length.Feet()
+	}
+	return house, layout.Pieces, run, machineFt{m.ThreadingScrap.Feet(), m.CutLoss.Feet(), m.Reserve.Feet(), stock}
 }
 
 func TestRunsOfExamplesHold(t *testing.T) {

@@ -106,7 +106,7 @@ func doubtText(j *job.Job, p coil.Plan) string {
 		if len(r.InDoubt) == 0 {
 			continue
 		}
-		other := "no other coil's tail could give the last: measure the coil before it is threaded"
+		other := "no other coil could give the last: measure the coil before it is threaded"
 		if r.Spare != "" {
 			other = "coil " + r.Spare + " could give the last"
 		}
