@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"coilwright/measure"
@@ -90,6 +91,11 @@ func TestPieceLongerThanAnyCoil(t *testing.T) {
 	p := Make(Input{Cuts: cuts, Book: b})
 	verify(t, cuts, b, p)
 	if len(p.LeftOut) != 3 || p.LeftOut[0].ID != "long" {
+		t.Errorf("left out %v", p.LeftOut)
+	}
+	b.Machine.Reserve = 15 * ft
+	p = Make(Input{Cuts: cuts[:2], Book: b})
+	if len(p.LeftOut) != 2 || strings.Contains(p.LeftOut[0].Why, "reserve") || !strings.Contains(p.LeftOut[1].Why, "reserve") {
 		t.Errorf("left out %v", p.LeftOut)
 	}
 }

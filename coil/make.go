@@ -42,22 +42,24 @@ type planner struct {
 
 // dropImpossible leaves out pieces that no coil can give.
 func (p *planner) dropImpossible() {
-	longest := map[strip]measure.Length{}
+	of := map[strip]longest{}
 	var keep []Cut
 	for _, c := range p.in.Cuts {
 		s := stripOf(c.Setup)
-		room, ok := longest[s]
+		room, ok := of[s]
 		if !ok {
 			room = p.longest(s)
-			longest[s] = room
+			of[s] = room
 		}
 		switch {
 		case c.Length <= 0:
 			p.plan.LeftOut = append(p.plan.LeftOut, LeftOut{c.ID, "it has no length; check its wall's sizes"})
-		case room == 0:
+		case room.bare == 0:
 			p.plan.LeftOut = append(p.plan.LeftOut, LeftOut{c.ID, "the shop's book has no coil of " + s.text() + ", in stock or to buy"})
-		case c.Length > room:
+		case c.Length > room.bare:
 			p.plan.LeftOut = append(p.plan.LeftOut, LeftOut{c.ID, "it is longer than any coil of " + s.text()})
+		case c.Length > room.net:
+			p.plan.LeftOut = append(p.plan.LeftOut, LeftOut{c.ID, "it is longer than what threading scrap, cut loss and reserve leave of any coil of " + s.text()})
 		default:
 			keep = append(keep, c)
 		}
@@ -69,8 +71,10 @@ func (s strip) text() string {
 	return fmt.Sprintf("%s strip %s wide and %s thick", s.colour, s.width.Text(measure.Imperial), s.thickness.Text(measure.Imperial))
 }
 
-// longest piece that any coil of a strip can give; 0 where there is no coil, negative where none is long enough for any.
-func (p *planner) longest(s strip) measure.Length {
+// longest is the longest coil of a strip, 0 where there is none, and the longest piece that it can give.
+type longest struct{ bare, net measure.Length }
+
+func (p *planner) longest(s strip) longest {
 	b, most := p.in.Book, measure.Length(0)
 	for _, k := range b.Coils {
 		if s.suits(k.Colour, k.Thickness, k.Width) {
@@ -82,14 +86,7 @@ func (p *planner) longest(s strip) measure.Length {
 			most = max(most, o.Length)
 		}
 	}
-	if most == 0 {
-		return 0
-	}
-	most -= b.Machine.Reserve + b.Machine.ThreadingScrap + b.Machine.CutLoss
-	if most == 0 {
-		return -1
-	}
-	return most
+	return longest{most, most - b.Machine.Reserve - b.Machine.ThreadingScrap - b.Machine.CutLoss}
 }
 
 // colour plans one colour and adds it.

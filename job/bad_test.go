@@ -143,6 +143,7 @@ func TestBadInput(t *testing.T) {
 		{`"use": "demo"`, `"use": 3`, "$.shop.use", "a number stands"},
 		{`"weight_lb": 500`, `"weight_lb": -500`, "$.shop.coils[0].weight_lb", "out of range"},
 		{`"weight_lb": 500`, `"weight_lb": 500, "length": "9 ft"`, "$.shop.coils[0]", "given in one way"},
+		{`"weight_lb": 500`, `"length": "9 ft", "plus_minus": "9 ft"`, "$.shop.coils[0].plus_minus", "less than its length"},
 		{`"weight_lb": 500`, `"outer_dia": 20, "inner_dia": 20`, "$.shop.coils[0].outer_dia", "larger than its inner"},
 		{`"weight_lb": 500`, `"length": "100001 m"`, "$.shop.coils[0].length", "not a length"},
 		{`"weight_lb": 500`, `"weight_lb": 1000000`, "$.shop.coils[0]", "longer than 100 km"},

@@ -24,6 +24,9 @@ func (r *reader) coil(v document.Value, i int, seen ids) steel.Coil {
 	c.Width = o.Need("width").Length(document.Size)
 	c.PlusMinus = o.Get("plus_minus").Length(document.Range{Low: 0, High: measure.MaxCoil})
 	c.Length = r.coilLength(o, c.Thickness, c.Width, before)
+	if c.Length > 0 && c.PlusMinus >= c.Length {
+		o.Get("plus_minus").Errorf("write how much longer or shorter the coil may be than stated", "a coil's plus-minus is less than its length")
+	}
 	return c
 }
 
