@@ -227,7 +227,20 @@ func trimOf(v document.Value) steel.Trim {
 		o.Get("brake_length").Errorf("write the length that the brake bends, or 0 where the shop bends nothing",
 			"a brake of %s is too short to bend trim on: it has to be 1' or more, and two laps of trim", t.BrakeLength.Text(measure.Imperial))
 	}
+	rollLaps(o, t)
 	return t
+}
+
+// rollLaps refuses laps of the weather barrier that leave nothing of a row or a roll.
+func rollLaps(o document.Object, t steel.Trim) {
+	if t.WRBWidth > 0 && t.WRBLap >= t.WRBWidth {
+		o.Get("wrb_lap").Errorf("write how far one row runs over the next, such as 6 in, or mend wrb_width",
+			"a lap of %s leaves nothing of a row %s wide", t.WRBLap.Text(measure.Imperial), t.WRBWidth.Text(measure.Imperial))
+	}
+	if t.WRBRoll > 0 && t.WRBEndLap >= t.WRBRoll {
+		o.Get("wrb_end_lap").Errorf("write how far one roll runs over the next, such as 6 in, or mend wrb_roll",
+			"an end lap of %s leaves nothing of a roll %s long", t.WRBEndLap.Text(measure.Imperial), t.WRBRoll.Text(measure.Imperial))
+	}
 }
 
 // girths reads the flat widths of trim that the shop bends itself.

@@ -24,6 +24,14 @@ func prices(o document.Object) price.Book {
 	if b.Rates["margin"].Written && b.Rates["markup"].Written {
 		o.Get("rates").Peek("markup").Errorf("write null for one of them", "the book has a margin and a mark-up; a price follows from one")
 	}
+	for _, some := range [...]struct{ name, mend string }{
+		{"crew", "write how many people are on site, or null where days are not reckoned"},
+		{"day_hours", "write how many hours a day has, or null where days are not reckoned"},
+	} {
+		if f := b.Rates[some.name]; f.Written && f.Value.IsZero() {
+			o.Get("rates").Peek(some.name).Errorf(some.mend, "with %s of 0 no work is ever done", some.name)
+		}
+	}
 	return b
 }
 

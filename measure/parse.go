@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math/big"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // ErrLength is matched by every error of ParseLength and LengthFromNumber.
@@ -129,7 +131,7 @@ func readMarked(t string) (r *big.Rat, why string) {
 		{"m", big.NewRat(int64(Metre), 1), false},
 	} {
 		number, ok := strings.CutSuffix(t, u.mark)
-		if !ok {
+		if !ok || endsInLetter(number) { // of a longer word, such as cm
 			continue
 		}
 		number = strings.TrimRight(number, " ")
@@ -144,6 +146,11 @@ func readMarked(t string) (r *big.Rat, why string) {
 	return nil, "its unit is none of ' \" in ft mm m"
 }
 
+func endsInLetter(s string) bool {
+	last, _ := utf8.DecodeLastRuneInString(s)
+	return unicode.IsLetter(last)
+}
+
 // readFeet reads what stands before and after a foot mark.
 func readFeet(feet, rest string) (*big.Rat, string) {
 	whole, why := readDecimal(feet, footNM)
@@ -155,6 +162,9 @@ func readFeet(feet, rest string) (*big.Rat, string) {
 	}
 	if strings.Contains(feet, ".") {
 		return nil, "decimal feet and inches together could be read two ways"
+	}
+	if strings.HasSuffix(rest, "in") {
+		return nil, `after a foot mark the inches end in " or in nothing, not in the word`
 	}
 	rest = strings.TrimRight(strings.TrimSuffix(rest, `"`), " ")
 	inches, why := readInches(rest, inchNM)

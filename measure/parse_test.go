@@ -111,7 +111,11 @@ var refused = []struct{ text, why string }{
 	{`٣ in`, "no plain number"}, // digits of another script
 	{`7 inches`, "unit is none"},
 	{`7 feet`, "unit is none"},
-	{`7 cm`, "no plain number"},
+	{`7 cm`, "unit is none"},
+	{`7cm`, "unit is none"},
+	{`7 sqm`, "unit is none"},
+	{`7' 5 3/8 in`, "after a foot mark"},
+	{`7'5in`, "after a foot mark"},
 	{`7 yd`, "unit is none"},
 	{`7 IN`, "unit is none"},
 	{`seven`, "unit is none"},
