@@ -1,8 +1,10 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -111,7 +113,7 @@ func (c pictureCmd) read(name string) ([]byte, error) {
 func writeWhole(path string, data []byte) error {
 	f, err := os.CreateTemp(filepath.Dir(path), ".picture-*")
 	if err != nil {
-		return fmt.Errorf("%s cannot be written: %w", path, err)
+		return unwritten(path, err)
 	}
 	_, err = f.Write(data)
 	if err == nil {
@@ -125,7 +127,20 @@ func writeWhole(path string, data []byte) error {
 	}
 	if err != nil {
 		os.Remove(f.Name())
-		return fmt.Errorf("%s cannot be written: %w", path, err)
+		return unwritten(path, err)
 	}
 	return nil
+}
+
+// unwritten names the file that was asked for, not the one written beside it first.
+func unwritten(path string, err error) error {
+	var at *fs.PathError
+	var link *os.LinkError
+	switch {
+	case errors.As(err, &at):
+		err = at.Err
+	case errors.As(err, &link):
+		err = link.Err
+	}
+	return fmt.Errorf("%s cannot be written: %w. Name a folder that there is and that you may write to", path, err)
 }
