@@ -116,4 +116,25 @@ test('news covers none of a sheet’s buttons', { skip }, async () => {
   }
 })
 
+test('what stands in a job’s bar lies side by side on every desk', { skip }, async () => {
+  const page = await open(await chrome.newContext(desk), `${server.url}#/job/${id}/walls`, faults)
+  await page.getByLabel('Stage of the job').waitFor()
+  for (const width of [1440, 1280, 1024, 910]) {
+    await page.setViewportSize({ width, height: 768 })
+    const boxes = await page
+      .locator('header')
+      .first()
+      .locator('a, button, select')
+      .evaluateAll((all) => all.map((e) => [e.innerText.slice(0, 12), e.getBoundingClientRect().toJSON()]))
+    const over = boxes.flatMap(([a, p], i) =>
+      boxes
+        .slice(i + 1)
+        .flatMap(([b, q]) => (p.right > q.left + 1 && q.right > p.left + 1 ? [`${a} over ${b}`] : [])),
+    )
+    assert.deepEqual(over, [], `${width} wide`)
+    assert.ok(boxes.every(([, p]) => p.left >= 0 && p.right <= width))
+  }
+  await page.context().close()
+})
+
 test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))

@@ -132,4 +132,12 @@ test('paper shows what is offered, whatever was looked at last', { skip: skip ||
   await page.context().close()
 })
 
+test('in text of twice the size the offer widens nothing', { skip }, async () => {
+  const page = await open(await chrome.newContext({ viewport: { width: 360, height: 640 } }), link, faults)
+  await page.locator('[data-owner=open]').waitFor()
+  await page.evaluate(() => document.documentElement.style.setProperty('font-size', '200%'))
+  assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth))
+  await page.context().close()
+})
+
 test('nothing of the page failed on the way', { skip }, () => assert.deepEqual(faults, []))
