@@ -18,6 +18,7 @@ type programme struct {
 	some    []int       // places, in hand
 	along   []float64   // direction, in hand
 	losses  reduced     // in hand
+	norms   []float64   // of the inverse's rows, squared, in hand
 	age     int         // exchanges since the inverse was computed anew
 	work    int         // elementary steps so far
 	lazy    bool        // duals are carried from pivot to pivot, and computed anew now and then

@@ -10,6 +10,11 @@ import (
 // at most so many pivots and for less than limit. It says whether it came to that.
 func (p *programme) dual(pivots int, limit float64) bool {
 	m, r, least := len(p.need), p.reduced(), p.least()
+	p.norms = p.norms[:0]
+	for _, row := range p.inverse {
+		p.norms = append(p.norms, squares(row))
+		p.work += m / 2
+	}
 	for n := range pivots {
 		leave := p.shortest()
 		if leave < 0 {
@@ -24,13 +29,20 @@ func (p *programme) dual(pivots int, limit float64) bool {
 			return false
 		}
 		least -= step * p.x[leave]
-		p.exchange(leave, enter, p.direction(enter))
+		d := p.direction(enter)
+		p.exchange(leave, enter, d)
+		for i, v := range d {
+			if v != 0 {
+				p.norms[i] = squares(p.inverse[i])
+				p.work += m / 2
+			}
+		}
 		if least >= limit {
 			break
 		}
 		r.step(step)
 	}
-	return p.shortest() < 0
+	return !slices.ContainsFunc(p.x, func(v float64) bool { return v < -1e-7 })
 }
 
 // reduced are the reduced costs of surpluses and columns, carried from pivot to pivot, and
@@ -59,15 +71,24 @@ func (r *reduced) step(step float64) {
 	}
 }
 
-// shortest is the row that has least, if that is less than nothing; else -1.
+// shortest is the row that has least, measured by the length of its row of the inverse, if that
+// is less than nothing; else -1 (steepest edge: Forrest and Goldfarb 1992, from memory).
 func (p *programme) shortest() int {
-	at, least := -1, -1e-7
+	at, most := -1, 0.0
 	for r, v := range p.x {
-		if v < least {
-			at, least = r, v
+		if v < -1e-7 && v*v > most*p.norms[r] {
+			at, most = r, v*v/p.norms[r]
 		}
 	}
 	return at
+}
+
+// squares is the sum of the squares of a row.
+func squares(row []float64) (v float64) {
+	for _, x := range row {
+		v += x * x
+	}
+	return v
 }
 
 // entering is the column that may take the row's place for the least loss, and what each

@@ -11,16 +11,18 @@ import (
 )
 
 // slitSteps bounds the work on one slitting plan: most houses take some seconds, and the
-// hardest may take a minute or two of a core.
-const slitSteps = 100_000_000_000
+// hardest may take a minute or two of a core. screenSteps is for somebody who waits at a
+// screen: some ten seconds.
+const slitSteps, screenSteps = 100_000_000_000, 8_000_000_000
 
 // Slit plans the flat coil that the trim of a layout is bent from: one plan for each
 // coil colour and thickness; none where the shop's book bends nothing.
 func (j *Job) Slit(l *course.Layout) ([]trims.Slitting, error) { return j.SlitWithin(l, slitSteps) }
 
-// SlitBy is Slit with its question put to another slitter. It fails too where ctx ends.
+// SlitBy is Slit for a screen: with less work at most, and its question put to another
+// slitter. It fails too where ctx ends.
 func (j *Job) SlitBy(ctx context.Context, l *course.Layout, solve trims.Slitter) ([]trims.Slitting, error) {
-	return j.slit(ctx, l, slitSteps, solve)
+	return j.slit(ctx, l, screenSteps, solve)
 }
 
 // SlitWithin is Slit with a limit of its own on the work (see guillotine.Coil).
