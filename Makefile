@@ -53,7 +53,7 @@ screens: build ## write a picture of every screen into docs/screens
 fuzz: ## every fuzz target for $(FUZZ)
 	@GO="$(GO)" .ci/fuzz $(FUZZ)
 
-bench: ## growth of the layout, and its ratio to GEOS
+bench: ## growth with the size of a house, and ratios to peers
 	$(GO) test -run '^$$' -bench . -benchtime 10x ./bench/...
 	$(GO) run ./bench/server
 	@GO="$(GO)" bench/geos/run
