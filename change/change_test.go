@@ -81,6 +81,24 @@ func TestRefused(t *testing.T) {
 	}
 }
 
+// Values are alike whatever their layout and the order of names; numbers by what they are
+// worth, or by their text where nobody could work that out in time.
+func TestEqual(t *testing.T) {
+	for _, c := range []struct {
+		a, b  string
+		alike bool
+	}{
+		{`1`, `1.0`, true}, {`10`, `1e1`, true}, {`1`, `2`, false}, {`-0`, `0`, true}, {`1`, `"1"`, false}, {`1e400`, `10e399`, true},
+		{`1e99999`, `1e99999`, true}, {`1e99999`, `10e99998`, false}, {`1e99999`, `2e99999`, false},
+		{`"a"`, `"\u0061"`, true}, {`"a"`, `"b"`, false}, {`true`, `false`, false}, {`null`, `false`, false},
+		{`{"a":1,"b":2}`, `{ "b": 2.0, "a": 1 }`, true}, {`{"a":1,"b":2}`, `{"a":1,"b":3}`, false}, {`{"a":1}`, `{"a":1,"b":2}`, false}, {`[1,2]`, `[2,1]`, false},
+	} {
+		if got := change.Equal([]byte(c.a), []byte(c.b)); got != c.alike {
+			t.Errorf("%s and %s: alike %v, want %v", c.a, c.b, got, c.alike)
+		}
+	}
+}
+
 // documents draws a small document like a job: named things in lists.
 func documents(t *rapid.T) []byte {
 	names := rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"title", "a", "b/c", "d~e", "0", "é"}), 1, 4, rapid.ID)

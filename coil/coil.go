@@ -93,7 +93,7 @@ type Reel struct {
 	Length, Used, Tail measure.Length
 	Pieces             []string
 	PlusMinus          measure.Length // doubt of the length, 0 if not stated
-	InDoubt            []string       // pieces that end in the last PlusMinus of the coil
+	InDoubt            []string       // pieces that the coil cannot give where it is PlusMinus shorter
 	Spare              string         // another reel whose tail could give the last piece; empty if none could
 	offer              int            // of the book's mill, when bought
 }

@@ -232,6 +232,15 @@ func TestDoubtOfACoil(t *testing.T) {
 	if len(p.Reels) != 2 || r.Tail != 0 || fmt.Sprint(r.InDoubt) != "[b c]" || r.Spare != "c2" {
 		t.Errorf("%+v", p.Reels)
 	}
+	// The last foot of a coil stays in the machine: the other coil then has 4 ft for 5.
+	c.Length += ft
+	b = &steel.Book{Coils: []steel.Coil{c, lot("c2", "A", 45)}, Machine: steel.Machine{Reserve: ft}}
+	p = Make(Input{Cuts: cuts, Book: b})
+	verify(t, cuts, b, p)
+	r = p.Reels[slices.IndexFunc(p.Reels, func(r Reel) bool { return r.ID == "c1" })]
+	if len(p.Reels) != 2 || r.Tail != ft || fmt.Sprint(r.InDoubt) != "[b c]" || r.Spare != "" {
+		t.Errorf("%+v", p.Reels)
+	}
 }
 
 // Where no tail could give it, a coil that stays unused in stock could.

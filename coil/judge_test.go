@@ -3,6 +3,7 @@ package coil
 import (
 	"fmt"
 	"math/big"
+	"slices"
 	"strings"
 	"testing"
 
@@ -38,6 +39,24 @@ func verify(t *testing.T, cuts []Cut, b *steel.Book, p Plan) {
 		}
 		if r.Bought {
 			bought++
+		}
+		if r.Spare != "" {
+			left := map[string]measure.Length{} // of coils that are not threaded, all
+			for _, k := range b.Coils {
+				left[k.ID] = k.Length
+			}
+			last, threaded := by[r.Pieces[len(r.Pieces)-1]], false
+			for _, o := range p.Reels {
+				left[o.ID] = o.Tail
+				threaded = threaded || o.ID == r.Spare && slices.ContainsFunc(o.Pieces, func(id string) bool { return by[id].Setup == last.Setup })
+			}
+			need := last.Length + b.Machine.CutLoss + b.Machine.Reserve
+			if !threaded {
+				need += b.Machine.ThreadingScrap
+			}
+			if left[r.Spare] < need || r.Spare == r.ID {
+				t.Errorf("reel %s cannot give %s, the last piece of %s: %v is left and %v asked", r.Spare, last.ID, r.ID, left[r.Spare], need)
+			}
 		}
 		if (r.Nth > 0) != r.Bought || r.Bought && !strings.HasSuffix(r.ID, fmt.Sprintf("ft-%d", r.Nth)) {
 			t.Errorf("reel %s is number %d of those alike", r.ID, r.Nth)

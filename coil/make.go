@@ -314,7 +314,7 @@ func (p *planner) reel(t *task, b bin) Reel {
 			at += t.book.Machine.ThreadingScrap
 		}
 		r.Pieces = append(r.Pieces, c.ID)
-		if r.PlusMinus > 0 && at > r.Length-r.PlusMinus {
+		if r.PlusMinus > 0 && at > r.Length-r.PlusMinus-t.book.Machine.Reserve {
 			r.InDoubt = append(r.InDoubt, c.ID)
 		}
 	}

@@ -11,6 +11,22 @@ import (
 	"coilwright/steel"
 )
 
+// A piece that comes to a reel is cut with those of its set-up, after the last of them; one
+// of another set-up comes last.
+func TestInsertAmongItsSetup(t *testing.T) {
+	a, b, c := Setup{Panel: "a"}, Setup{Panel: "b"}, Setup{Panel: "c"}
+	list := []Cut{{ID: "1", Setup: a}, {ID: "2", Setup: a}, {ID: "3", Setup: b}}
+	for setup, want := range map[Setup]string{a: "12x3", b: "123x", c: "123x"} {
+		got := ""
+		for _, k := range (&yard{}).insert(list, Cut{ID: "x", Setup: setup}) {
+			got += k.ID
+		}
+		if got != want {
+			t.Errorf("a piece of %s: %s, want %s", setup.Panel, got, want)
+		}
+	}
+}
+
 // verifyRemedy re-checks a remedy on the plan's and its own figures: what is not
 // formed, and what is spoiled, is cut once; no reel gives more than it has; every
 // piece that changed its reel is named; coils bought are named.

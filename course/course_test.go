@@ -1,9 +1,11 @@
 package course
 
 import (
+	"errors"
 	"math"
 	"math/big"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"coilwright/house"
@@ -232,7 +234,9 @@ func TestPiecesTileTheirZones(t *testing.T) {
 	}
 }
 
-// The judge of the datum looks at every multiple of the step in the range.
+// The judge of the datum looks at every multiple of the step in the range, and a height's
+// score differs from what the pieces laid there count by the zones that have a start of
+// their own alone: by as much at every height.
 func TestDatumAgainstEveryHeight(t *testing.T) {
 	for seed := range uint64(120) {
 		j := randomHouse(rand.New(rand.NewPCG(seed, 2)))
@@ -245,6 +249,7 @@ func TestDatumAgainstEveryHeight(t *testing.T) {
 			continue
 		}
 		best, bestScore := j.Scheme.Datum.Low, Score{Slivers: math.MaxInt}
+		var apart []Score
 		for h := j.Scheme.Datum.Low; h <= j.Scheme.Datum.High; h += l.step {
 			s, err := l.scoreAt(h)
 			if err != nil {
@@ -252,6 +257,20 @@ func TestDatumAgainstEveryHeight(t *testing.T) {
 			}
 			if s.Less(bestScore) || !bestScore.Less(s) && nearer(h, best, c.Plain) {
 				best, bestScore = h, s
+			}
+			if seed < 30 {
+				fixed := j
+				fixed.Scheme.Datum = scheme.Datum{Low: h, High: h}
+				laid := lay(t, fixed, true)
+				d := Score{Slivers: laid.Totals.Slivers - s.Slivers, Steel: -s.Steel}
+				for _, p := range laid.Pieces {
+					if panel, _ := j.Book.Panel(p.Panel); panel.Kind == steel.Horizontal {
+						d.Steel += int64(p.OnWall().Outer.Box().Width()/measure.Sixteenth) * int64(panel.BlankWidth/measure.Sixteenth)
+					}
+				}
+				if apart = append(apart, d); d != apart[0] {
+					t.Fatalf("seed %d, %s: %+v more than scored, %+v at the lowest height", seed, h.Text(measure.Imperial), d, apart[0])
+				}
 			}
 		}
 		if best != c.Datum {
@@ -339,5 +358,48 @@ func TestNoStub(t *testing.T) {
 		if p.Length > j.Book.LongestPiece || p.Length < 20*in {
 			t.Errorf("%s is %s", p.ID, p.Length.Text(measure.Imperial))
 		}
+	}
+}
+
+// Two walls that meet at a corner, covers of 10 in. A field that starts on a skirt's top
+// meets the whole wall beside it where the skirt is a whole number of courses high.
+func TestLinesMeetAtACorner(t *testing.T) {
+	for _, c := range []struct {
+		skirt measure.Length
+		start scheme.Start
+		apart bool
+		found int
+	}{
+		{25 * in, scheme.StartZone, false, 1}, {30 * in, scheme.StartZone, false, 0}, {25 * in, scheme.StartHouse, false, 0}, {25 * in, scheme.StartZone, true, 0},
+	} {
+		j := job(wall(240, 96),
+			scheme.Zone{ID: "skirt", Walls: []int{0}, Where: scheme.Where{Kind: scheme.Below, Height: c.skirt}, Panel: "d5", Start: scheme.StartHouse},
+			scheme.Zone{ID: "field", Walls: []int{0}, Where: scheme.Where{Kind: scheme.Rest}, Panel: "d5", Start: c.start},
+			scheme.Zone{ID: "whole", Walls: []int{1}, Where: scheme.Where{Kind: scheme.Rest}, Panel: "d5"})
+		east := wall(240, 96)
+		east.ID = "east"
+		j.House.Walls = append(j.House.Walls, east)
+		if !c.apart {
+			j.House.Corners = []house.Corner{{Between: [2]house.EdgeRef{{Wall: 0, Edge: 1}, {Wall: 1, Edge: 3}}, Outside: true}}
+		}
+		found := LinesMeet(j, lay(t, j, true))
+		if len(found) != c.found {
+			t.Errorf("skirt %s, start %s: %v", c.skirt.Text(measure.Imperial), c.start, found)
+		}
+		for _, p := range found {
+			if p.Where != "$.house.corners[0]" || !strings.Contains(p.Mend, "start zone field at 2' 6\"") {
+				t.Errorf("where %s, mend %s", p.Where, p.Mend)
+			}
+		}
+	}
+}
+
+// A panel without a cover ends in an error, not in a division by it.
+func TestNoCover(t *testing.T) {
+	if _, err := levelGrid(0, 0, 0, 100*in); !errors.Is(err, ErrTooManyCourses) {
+		t.Error(err)
+	}
+	if _, err := uprightGrid(0, 100*in, 0, scheme.Even); !errors.Is(err, ErrTooManyCourses) {
+		t.Error(err)
 	}
 }

@@ -123,7 +123,7 @@ func (j *judging) judge(parts []plane.Part, g grid, o *outline, p steel.Panel, l
 		if box.Height() < p.Cover() {
 			s.RipsAndNotches++
 		}
-		s.Steel += measure.Length(int64(box.Width()/measure.Sixteenth) * int64(p.BlankWidth/measure.Sixteenth))
+		s.Steel += int64(box.Width()/measure.Sixteenth) * int64(p.BlankWidth/measure.Sixteenth)
 	}
 	return s
 }

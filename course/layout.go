@@ -159,7 +159,7 @@ type HeightScore struct {
 // Score is how good a datum is, in the order of what matters.
 type Score struct {
 	Slivers, RipsAndNotches int
-	Steel                   measure.Length // sum of raw lengths
+	Steel                   int64 // raw lengths by blank widths, in square sixteenths of an inch
 }
 
 // Layout is a scheme laid out on a house.

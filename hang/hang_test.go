@@ -114,6 +114,14 @@ func TestSiteCheck(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
+	for _, limit := range []Site{
+		{Edition: ASCE722, MPH: 85, Exposure: "C", HeightFt: 60, SlopeDeg: 0, GroundFt: -1500, Kzt: 1, LeastFt: 1},
+		{Edition: ASCE716, MPH: 300, Exposure: "D", HeightFt: 1, SlopeDeg: 89, GroundFt: 30_000, Kzt: 10, LeastFt: 1},
+	} {
+		if err := limit.Check(); err != nil {
+			t.Errorf("%+v: %v", limit, err)
+		}
+	}
 }
 
 // NDS 12.2-3. Published: G 0.45, D 0.203 gives 38 lb/in; a 20d (0.203 x 4 in) nail
@@ -138,6 +146,9 @@ func TestSuggest(t *testing.T) {
 	near(t, "holds", s.Holds, 35.66, 0.02)
 	if !s.OK {
 		t.Error(s.Why)
+	}
+	if s := Suggest(Pull{Out: -50}, cover, studs, n, ASD*50); !s.OK {
+		t.Error("a panel rated for the pull itself:", s.Why)
 	}
 	for name, s := range map[string]Spacing{
 		"unrated": Suggest(pull, cover, studs, n, 0), "weak panel": Suggest(pull, cover, studs, n, 17), "wide studs": Suggest(pull, cover, 48*measure.Inch, n, 25),

@@ -150,7 +150,7 @@ func coilsHold(by map[string]judgedPiece, run judgedRun, m machineFt) error {
 			if p.Colour != c.Colour {
 				return fmt.Errorf("%s, %s, is cut from %s coil %s", id, p.Colour, c.Colour, c.ID)
 			}
-			if c.PlusMinus > 0 && used > c.Length-c.PlusMinus+runTolerance {
+			if c.PlusMinus > 0 && used > c.Length-c.PlusMinus-m.reserve+runTolerance {
 				doubt = append(doubt, id)
 			}
 		}

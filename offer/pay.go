@@ -29,15 +29,13 @@ func Payments(total string, places int, plan []Step) ([]Payment, error) {
 	if !ok || all.Sign() < 0 || places < 0 || places > 9 {
 		return nil, fmt.Errorf("%w: %q is no amount of money", ErrPlan, total)
 	}
-	sum := new(big.Rat)
 	for _, s := range plan {
 		if s.Share == nil || s.Share.Sign() <= 0 || s.When == "" {
 			return nil, fmt.Errorf("%w: every step needs a share above 0 and says when", ErrPlan)
 		}
-		sum.Add(sum, s.Share)
 	}
-	if sum.Cmp(big.NewRat(1, 1)) != 0 {
-		return nil, fmt.Errorf("%w: its shares add up to %s, not to 1", ErrPlan, sum.FloatString(4))
+	if !Whole(plan) {
+		return nil, fmt.Errorf("%w: its shares do not add up to 1", ErrPlan)
 	}
 	scale := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(places)), nil)
 	units := new(big.Rat).Mul(all, new(big.Rat).SetInt(scale))

@@ -72,16 +72,6 @@ type Plan struct {
 	TailProven bool  // Tail equals TailBound and Optimal holds
 }
 
-// Gap is how far the plan may be from the best: the money, and, when that is
-// nil, the bins.
-func (p Plan) Gap() (cost int64, bins int) {
-	cost = p.Cost - p.Bound.Cost
-	if cost > 0 {
-		return cost, 0
-	}
-	return 0, p.Count - p.Bound.Bins
-}
-
 // Errors a caller can match with errors.Is.
 var (
 	ErrLength     = errors.New("length must be positive")

@@ -73,11 +73,19 @@ func TestCheck(t *testing.T) {
 	if err := good.Check(); err != nil {
 		t.Fatal(err)
 	}
+	tooLong := strings.Repeat("x", longestID+1)
+	just, text := tooLong[1:], strings.Repeat("x", longestText)
+	longest := Mark{ID: just, Count: highest - 1, Device: just, Kind: Formed, Piece: just, By: just, At: just, Photo: just, Cut: just, Text: text, Note: text}
+	if err := longest.Check(); err != nil {
+		t.Error("the longest that may be:", err)
+	}
 	for name, spoil := range map[string]func(*Mark){
 		"id": func(m *Mark) { m.ID = "" }, "count": func(m *Mark) { m.Count = 0 }, "far count": func(m *Mark) { m.Count = highest },
 		"device": func(m *Mark) { m.Device = "" }, "kind": func(m *Mark) { m.Kind = "painted" }, "piece": func(m *Mark) { m.Piece = "" },
 		"odd id": func(m *Mark) { m.ID = "a b" }, "not UTF-8": func(m *Mark) { m.Note = "\xff" },
-		"text": func(m *Mark) { m.Note = strings.Repeat("x", longestText+1) },
+		"note": func(m *Mark) { m.Note = strings.Repeat("x", longestText+1) }, "text": func(m *Mark) { m.Text = strings.Repeat("x", longestText+1) },
+		"long id": func(m *Mark) { m.ID += tooLong }, "long device": func(m *Mark) { m.Device = tooLong }, "long piece": func(m *Mark) { m.Piece = tooLong },
+		"by": func(m *Mark) { m.By = tooLong }, "at": func(m *Mark) { m.At = tooLong }, "photo": func(m *Mark) { m.Photo = tooLong }, "cut": func(m *Mark) { m.Cut = tooLong },
 	} {
 		m := good
 		spoil(&m)
