@@ -20,6 +20,7 @@ type eaveBoard struct {
 	under  *underside    // what a soffit sees
 	was    colour.Linear // its reflectance, as well as it is known
 	light  colour.Linear // on white there, in the middle
+	model  colourModel   // how it looks, in shadows too
 }
 
 // darkPaint is the reflectance below which a board's own light says too little of how
@@ -58,13 +59,16 @@ const (
 	leastFascia = 2.0
 	mostReturn  = 60.0
 	beyondBoard = 0.2  // where a line's brightness falls to such a share the board ends: a roof may look like its shade
+	mostBand    = 2.5  // so far under a gutter's lip or the roof's edge the board may be shaded
+	mostLip     = 2.0  // which is no higher
+	again       = 0.8  // and has such a share of the board's light
 	mostDrop    = 2.5  // a front hangs so far under its soffit
 	drop        = 0.5  // which is darker than such a share of the front
 	plainBoard  = 0.15 // most spread of a painted board's chromaticities, as logarithms
 )
 
-// eaves finds the soffits and fascias of all walls.
-func (p *Prepared) eaves() (out []eaveBoard) {
+// eaves finds the soffits and fascias of all walls, and whose each of their pixels is.
+func (p *Prepared) eaves() (out []eaveBoard, most map[int]claim) {
 	pixels := decode(p.photo.Image)
 	for i, w := range p.photo.Walls {
 		for _, o := range w.Overhangs {
@@ -73,16 +77,16 @@ func (p *Prepared) eaves() (out []eaveBoard) {
 				continue
 			}
 			was, light := p.light[i].paint(fascia)
-			out = append(out, eaveBoard{wall: i, pixels: fascia.matte(), was: was, light: light})
+			out = append(out, eaveBoard{wall: i, pixels: fascia.matte(), was: was, light: light, model: fascia.model})
 			if soffit.find(0.5 * soffit.wide) { // taken as painted like the fascia (assumed)
 				soffit.high, soffit.from, soffit.to = soffit.wide, fascia.from, fascia.to
-				out = append(out, eaveBoard{i, soffit.matte(), &o, [2]float64{soffit.from, soffit.to}, nil, was, light.Scale(soffitLight)})
+				out = append(out, eaveBoard{i, soffit.matte(), &o, [2]float64{soffit.from, soffit.to}, nil, was, light.Scale(soffitLight), soffit.model})
 			}
 		}
 	}
-	parcelOut(out)
+	most = parcelOut(out)
 	p.lightUnder(out)
-	return out
+	return out, most
 }
 
 // lightUnder finds what the soffits among boards see in the walls' light.
@@ -94,16 +98,19 @@ func (p *Prepared) lightUnder(boards []eaveBoard) {
 	})
 }
 
-// parcelOut leaves every pixel to one board, the first of those that take most of it: so
-// boards are painted at once, and in any order.
-func parcelOut(boards []eaveBoard) {
-	type claim struct {
-		board int
-		share uint8
-	}
-	most := map[int]claim{}
+// claim is how much of a pixel a board takes.
+type claim struct {
+	board int
+	share uint8
+}
+
+// parcelOut leaves every pixel to one board, the first of those that take most of it, with
+// the shares of all: so boards are painted at once, and in any order. It tells which.
+func parcelOut(boards []eaveBoard) map[int]claim {
+	most, sum := map[int]claim{}, map[int]int{}
 	for i, b := range boards {
 		for _, x := range b.pixels {
+			sum[x.at] += int(x.share)
 			if x.share > most[x.at].share {
 				most[x.at] = claim{i, x.share}
 			}
@@ -112,7 +119,12 @@ func parcelOut(boards []eaveBoard) {
 	for i := range boards {
 		b := &boards[i]
 		b.pixels = slices.DeleteFunc(b.pixels, func(x eavePixel) bool { return most[x.at].board != i })
+		for k := range b.pixels {
+			x := &b.pixels[k]
+			x.share = uint8(min(255, sum[x.at]))
+		}
 	}
+	return most
 }
 
 // overhung are the strips of an overhang: its front, from the edge up, and its
@@ -155,16 +167,10 @@ func (e *eaveStrip) find(least float64) bool {
 	}
 	e.model = modelOf(all).plain()
 	bright := 0.0
-	for t := 0.5; t <= e.wide && e.alike(0, e.length, t) >= boardShare; t += boardStep {
-		b := e.brightness(t)
-		if bright = max(bright, b); b < beyondBoard*bright {
-			break
-		}
-		e.high = t + boardStep/2
-	}
-	if e.high < least {
+	if e.high = e.reach(0.5, beyondBoard, &bright); e.high < least {
 		return false
 	}
+	e.high = max(e.high, e.lip(bright))
 	for t := 0.0; t > -mostDrop && e.alike(0, e.length, t-boardStep) >= boardShare && e.brightness(t-boardStep) > drop*bright; t -= boardStep {
 		e.low = t - boardStep/2
 	}
@@ -176,6 +182,34 @@ func (e *eaveStrip) find(least float64) bool {
 		e.to++
 	}
 	return true
+}
+
+// reach is how far up from t lines look like the board and have such a share of the brightest
+// one's light; 0 where not even the first does.
+func (e *eaveStrip) reach(t, share float64, bright *float64) (high float64) {
+	for ; t <= e.wide && e.alike(0, e.length, t) >= boardShare; t += boardStep {
+		b := e.brightness(t)
+		if *bright = max(*bright, b); b < share**bright {
+			break
+		}
+		high = t + boardStep/2
+	}
+	return high
+}
+
+// lip is where a narrow band ends that is as bright as the board, a little further up than
+// the board seemed to: a gutter's lip or the roof's edge, in whose shade the board goes on.
+// 0 where there is none; what runs on is the sky.
+func (e *eaveStrip) lip(bright float64) float64 {
+	for t := e.high + boardStep; t < e.high+mostBand; t += boardStep {
+		if high := e.reach(t, again, &bright); high > 0 {
+			if high-t > mostLip {
+				return 0
+			}
+			return high + boardStep // with its upper edge
+		}
+	}
+	return 0
 }
 
 // alike is the share of the places along a line that look like the board.
@@ -323,7 +357,8 @@ func (e *eaveStrip) box(margin int) (low, high [2]int) {
 
 // paintEaves repaints soffits and fascias in the trim of each wall's dressing, or leaves
 // them in their own paint where it has none. A soffit's light changes with the wall below.
-func (p *Prepared) paintEaves(out []uint8, clothes []*clothes, e *encoder) {
+// It tells how each board is painted.
+func (p *Prepared) paintEaves(out []uint8, clothes []*clothes, e *encoder) []eavePaint {
 	type lot struct {
 		board  int
 		pixels []eavePixel
@@ -334,71 +369,105 @@ func (p *Prepared) paintEaves(out []uint8, clothes []*clothes, e *encoder) {
 			lots = append(lots, lot{i, pixels})
 		}
 	}
-	under := make([]*[undersidePlaces]colour.Linear, len(p.boards))
-	cores.Each(len(under), func(i int) {
-		if b := &p.boards[i]; b.under != nil {
-			c := clothes[b.wall]
-			under[i] = b.under.changes(b.was, p.photo.Old.Colour, c.dress, c.labels)
+	paints := make([]eavePaint, len(p.boards))
+	cores.Each(len(paints), func(i int) {
+		b := &p.boards[i]
+		c := clothes[b.wall]
+		paints[i] = b.in(c.dress)
+		if b.under != nil {
+			paints[i].under = b.under.changes(b.was, p.photo.Old.Colour, c.dress, c.labels)
 		}
 	})
-	cores.Each(len(lots), func(i int) {
-		b := &p.boards[lots[i].board]
-		b.paint(out, p.photo.Image.Pix, lots[i].pixels, clothes[b.wall].dress, under[lots[i].board], e)
-	})
+	cores.Each(len(lots), func(i int) { paints[lots[i].board].paint(out, p.photo.Image.Pix, lots[i].pixels, e) })
+	return paints
 }
 
 // eaveLot is how many pixels of a board are painted at a time.
 const eaveLot = 8192
 
+// eavePaint is a board in a dressing.
+type eavePaint struct {
+	board *eaveBoard
+	trim  bool          // it is painted, else it stays as it was
+	coat  colour.Linear // then: its reflectance
+	under *[undersidePlaces]colour.Linear
+}
+
+func (b *eaveBoard) in(dress Dressing) eavePaint {
+	if k := dress.trim(); k >= 0 {
+		return eavePaint{board: b, trim: true, coat: dress[k].Finish.Colour}
+	}
+	return eavePaint{board: b}
+}
+
+// gain is by what the photo's light is multiplied, but for a soffit's changes; false for
+// a board that was dark, see coated.
+func (e *eavePaint) gain() (gain [3]float32, ok bool) {
+	gain = [3]float32{1, 1, 1}
+	if !e.trim {
+		return gain, true
+	}
+	for c := range gain {
+		gain[c] = float32(e.coat[c] / e.board.was[c])
+	}
+	return gain, e.board.was.Luminance() >= darkPaint
+}
+
+// on is a place of the board so painted that the photo shows so.
+func (e *eavePaint) on(seen colour.Linear, place uint16) colour.Linear {
+	if gain, ok := e.gain(); ok {
+		for c, v := range gain {
+			seen[c] *= float64(v)
+		}
+	} else {
+		seen = e.board.relit(seen, e.coat)
+	}
+	if e.under != nil {
+		seen = seen.Times(e.under[place])
+	}
+	return seen
+}
+
 // paint paints some of the board's pixels.
-func (b *eaveBoard) paint(out, from []uint8, pixels []eavePixel, dress Dressing, under *[undersidePlaces]colour.Linear, e *encoder) {
-	k := dress.trim()
-	if k < 0 && under == nil {
+func (e *eavePaint) paint(out, from []uint8, pixels []eavePixel, by *encoder) {
+	gain, ok := e.gain()
+	switch {
+	case !e.trim && e.under == nil:
 		for _, x := range pixels {
 			binary.LittleEndian.PutUint32(out[x.at:], binary.LittleEndian.Uint32(from[x.at:]))
 		}
 		return
-	}
-	if k >= 0 && b.was.Luminance() < darkPaint {
-		b.coat(out, from, pixels, dress[k].Finish.Colour, under, e)
+	case !ok:
+		e.coated(out, from, pixels, by)
 		return
 	}
-	gain := [3]float32{1, 1, 1}
-	for c := range gain {
-		if k >= 0 {
-			gain[c] = float32(dress[k].Finish.Colour[c] / b.was[c])
-		}
-	}
 	for _, x := range pixels {
-		by := gain
-		if under != nil {
-			for c, v := range &under[x.place] {
-				by[c] *= float32(v)
+		now := gain
+		if e.under != nil {
+			for c, v := range &e.under[x.place] {
+				now[c] *= float32(v)
 			}
 		}
 		s := float32(x.share) / 255
-		for c := range by {
-			out[x.at+c] = e.one(e.from[from[x.at+c]] * (1 + s*(by[c]-1)))
+		for c := range now {
+			out[x.at+c] = by.one(by.from[from[x.at+c]] * (1 + s*(now[c]-1)))
 		}
 	}
 }
 
-// coat paints pixels of a board that was dark.
-func (b *eaveBoard) coat(out, from []uint8, pixels []eavePixel, paint colour.Linear, under *[undersidePlaces]colour.Linear, e *encoder) {
+// coated paints pixels of a board that was dark.
+func (e *eavePaint) coated(out, from []uint8, pixels []eavePixel, by *encoder) {
 	for _, x := range pixels {
-		was := colour.Linear{float64(e.from[from[x.at]]), float64(e.from[from[x.at+1]]), float64(e.from[from[x.at+2]])}
-		now := b.relit(was, paint)
-		if under != nil {
-			now = now.Times(under[x.place])
-		}
+		was := colour.Linear{float64(by.from[from[x.at]]), float64(by.from[from[x.at+1]]), float64(by.from[from[x.at+2]])}
+		now := e.on(was, x.place)
 		s := float64(x.share) / 255
 		for c := range 3 {
-			out[x.at+c] = e.one(float32(was[c] + s*(now[c]-was[c])))
+			out[x.at+c] = by.one(float32(was[c] + s*(now[c]-was[c])))
 		}
 	}
 }
 
-// relit is a pixel of such a board in another paint: its own light tells too little.
+// relit is a place of a board that was dark in another paint: its own light tells too little.
 func (b *eaveBoard) relit(seen, paint colour.Linear) colour.Linear {
 	shade := seen.Luminance() / max(1e-6, b.was.Luminance()*b.light.Luminance())
 	return paint.Times(b.light).Scale(math.Sqrt(min(2, shade)))

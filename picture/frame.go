@@ -51,6 +51,7 @@ type strip struct {
 	column    int // number of the strip from the photo's left
 	stretches []stretch
 	sides     []sidePixel // of casings and boards
+	fronts    []eaveFront // with soffits and fascias
 	low, high XY          // what they cover of the wall, at the anchor
 	pixel     float64     // inches of wall between two rows, in the strip's middle
 	across    float64     // inches of wall between two columns
@@ -105,7 +106,9 @@ func Prepare(p Photo) *Prepared {
 	out.strips = out.cut()
 	out.findSides()
 	out.edges, out.wide = out.meet(1), out.meet(out.group)
-	out.boards = out.eaves()
+	boards, most := out.eaves()
+	out.boards = boards
+	out.findEaveFronts(most)
 	return out
 }
 

@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"image"
+	"slices"
 
 	"coilwright/cores"
 )
@@ -37,10 +38,13 @@ func (p *Prepared) RenderOver(out *image.RGBA, dress []Dressing) error {
 		p.shelves.Put(shelf)
 	}()
 	w := p.wardrobe(dress, shelf)
-	p.paintEaves(out.Pix, w, p.encode) // first: cladding's edge lies over a soffit's
+	eaves := p.paintEaves(out.Pix, w, p.encode) // first: cladding's edge lies over a soffit's
+	if !slices.ContainsFunc(eaves, func(e eavePaint) bool { return e.trim }) {
+		eaves = nil
+	}
 	cores.InTurn(len(p.strips), func(i int) {
 		s := &p.strips[i]
-		b := brush{p: p, strip: s, clothes: w[s.wall], out: out}
+		b := brush{p: p, strip: s, clothes: w[s.wall], out: out, eaves: eaves}
 		b.paint()
 	})
 	return nil
@@ -52,6 +56,7 @@ type brush struct {
 	strip   *strip
 	clothes *clothes
 	out     *image.RGBA
+	eaves   []eavePaint  // nil: none is painted
 	bands   []int16      // see labels.bands
 	only    int16        // the one zone of all of them, else mixed
 	pairs   []*pair      // of the zones, as they are asked for
@@ -96,6 +101,9 @@ func (b *brush) paint() {
 		default:
 			b.wear(&r, b.worn(zone))
 		}
+	}
+	if b.eaves != nil {
+		b.paintEaveFronts()
 	}
 	b.paintSides()
 }
