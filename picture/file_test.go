@@ -2,11 +2,15 @@ package picture
 
 import (
 	"bytes"
+	"compress/zlib"
 	"encoding/binary"
+	"hash/crc32"
 	"image"
 	"image/jpeg"
+	"image/png"
 	"math"
 	"os"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -134,6 +138,61 @@ func TestEncodeJPEG(t *testing.T) {
 	if !bytes.Equal(ProfileOf(kept), profile) {
 		t.Error("the photo's own profile is not kept")
 	}
+}
+
+// A profile of other colours than the picture's is not the picture's: grey and CMYK photos
+// are written as sRGB. A PNG's own profile is kept, be its data sound or not.
+func TestProfileOfOtherFiles(t *testing.T) {
+	im := image.NewRGBA(image.Rect(0, 0, 8, 8))
+	body, err := JPEG(im, Quality)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, space := range []string{"GRAY", "CMYK"} {
+		other := SRGBProfile()
+		copy(other[16:], space)
+		got, err := EncodeJPEG(im, slices.Concat(appendProfile(body[:2:2], other), body[2:]))
+		if err != nil || !bytes.Equal(ProfileOf(got), SRGBProfile()) {
+			t.Errorf("%s: the profile is not sRGB's (%v)", space, err)
+		}
+	}
+	own := SRGBProfile()
+	own[4] = 'o'
+	var plain bytes.Buffer
+	if err := png.Encode(&plain, im); err != nil {
+		t.Fatal(err)
+	}
+	const head = 8 + 25 // signature and IHDR
+	file := slices.Concat(plain.Bytes()[:head], chunk("iCCP", append([]byte("own\x00\x00"), zipped(own)...)), plain.Bytes()[head:])
+	if _, err := png.Decode(bytes.NewReader(file)); err != nil {
+		t.Fatal(err)
+	}
+	got, err := EncodeJPEG(im, file)
+	if err != nil || !bytes.Equal(ProfileOf(got), own) {
+		t.Errorf("the PNG's profile is not kept (%v)", err)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		data := slices.Clone(file)
+		for range rapid.IntRange(1, 12).Draw(t, "changes") {
+			data[rapid.IntRange(8, len(data)-1).Draw(t, "at")] = rapid.Byte().Draw(t, "byte")
+		}
+		ProfileOf(data[:rapid.IntRange(0, len(data)).Draw(t, "length")])
+	})
+}
+
+// chunk is a chunk of a PNG.
+func chunk(kind string, data []byte) []byte {
+	out := append(binary.BigEndian.AppendUint32(nil, uint32(len(data))), kind...)
+	out = append(out, data...)
+	return binary.BigEndian.AppendUint32(out, crc32.ChecksumIEEE(out[4:]))
+}
+
+func zipped(data []byte) []byte {
+	var out bytes.Buffer
+	w := zlib.NewWriter(&out)
+	w.Write(data)
+	w.Close()
+	return out.Bytes()
 }
 
 func tagXYZ(profile []byte, tag string) (out [3]float64) {

@@ -2,8 +2,10 @@ package picture
 
 import (
 	"bytes"
+	"compress/zlib"
 	"encoding/binary"
 	"image"
+	"io"
 	"slices"
 )
 
@@ -92,9 +94,55 @@ func exifOf(file []byte) (exif []byte, ok bool) {
 	return exif, ok
 }
 
-// ProfileOf is the colour profile of a JPEG, nil where it has none or an incomplete
-// one.
+// ProfileOf is the colour profile of a photo's file, JPEG or PNG, nil where it has none, an
+// incomplete one, or one of other colours than red, green and blue (grey, or cyan, magenta,
+// yellow and black): such pixels are read as sRGB.
 func ProfileOf(file []byte) []byte {
+	out := pngProfile(file)
+	if out == nil {
+		out = jpegProfile(file)
+	}
+	if len(out) < 132 || string(out[36:40]) != "acsp" || string(out[16:20]) != "RGB " {
+		return nil
+	}
+	return out
+}
+
+// mostProfile bounds a profile that is unpacked: those in use have some kilobytes.
+const mostProfile = 4 << 20
+
+// pngProfile unpacks the iCCP chunk of a PNG (PNG, third edition, 11.3.2.3).
+func pngProfile(file []byte) []byte {
+	if !bytes.HasPrefix(file, []byte("\x89PNG\r\n\x1a\n")) {
+		return nil
+	}
+	for at := 8; at+12 <= len(file); {
+		n, kind := int(binary.BigEndian.Uint32(file[at:])), string(file[at+4:at+8])
+		if n > len(file)-at-12 || kind == "IDAT" {
+			return nil
+		}
+		if data := file[at+8 : at+8+n]; kind == "iCCP" {
+			name := bytes.IndexByte(data, 0)
+			if name < 0 || name+2 > len(data) {
+				return nil
+			}
+			r, err := zlib.NewReader(bytes.NewReader(data[name+2:]))
+			if err != nil {
+				return nil
+			}
+			out, err := io.ReadAll(io.LimitReader(r, mostProfile+1))
+			if err != nil || len(out) > mostProfile {
+				return nil
+			}
+			return out
+		}
+		at += 12 + n
+	}
+	return nil
+}
+
+// jpegProfile puts the parts of a JPEG's profile together.
+func jpegProfile(file []byte) []byte {
 	parts := map[byte][]byte{}
 	var count byte
 	segments(file, func(marker byte, data []byte) {
@@ -108,9 +156,6 @@ func ProfileOf(file []byte) []byte {
 			return nil
 		}
 		out = append(out, parts[i]...)
-	}
-	if len(out) < 132 || string(out[36:40]) != "acsp" {
-		return nil
 	}
 	return out
 }
