@@ -66,9 +66,8 @@ func TestBarredShapesAreInNoBetterPlan(t *testing.T) {
 			t.Fatal(err)
 		}
 		everyPlan(c, func(plan []lanes) {
-			takes, all := int64(0), true
+			takes, all := takenBy(c, plan), true
 			for _, b := range plan {
-				takes += rounded(c, b.longest())
 				all = all && live(b.strips(), b.longest())
 			}
 			if takes < length && !all {
@@ -170,10 +169,7 @@ func TestSumCutsHoldForEveryBetterPlan(t *testing.T) {
 			return
 		}
 		everyPlan(c, func(plan []lanes) {
-			takes := int64(0)
-			for _, b := range plan {
-				takes += rounded(c, b.longest())
-			}
+			takes := takenBy(c, plan)
 			if takes >= length {
 				return
 			}

@@ -22,10 +22,10 @@ type cut struct {
 func (c *cut) rule() rule { return rule{kind: shapes, sign: 1, need: c.need, cut: c} }
 
 // short is what part of its need shapes in use fall short of the cut.
-func (c *cut) short(uses []use, setups int) float64 {
+func (c *cut) short(t *tree, uses []use) float64 {
 	have := 0.0
 	for _, u := range uses {
-		have += u.amount * float64(c.table[u.extent*setups+u.setup])
+		have += u.amount * float64(c.table[t.shape(u)])
 	}
 	return 1 - have/(cutUnit*float64(c.need))
 }
@@ -152,11 +152,14 @@ type use struct {
 	amount        float64
 }
 
+// shape is the shape in use.
+func (t *tree) shape(u use) int { return u.extent*len(t.setups) + u.setup }
+
 // alike says that two cuts say much the same of the shapes in use.
 func (t *tree) alike(c, o *cut, uses []use) bool {
 	cc, oo, co := 0.0, 0.0, 0.0
 	for _, u := range uses {
-		x, y := float64(c.table[u.extent*len(t.setups)+u.setup]), float64(o.table[u.extent*len(t.setups)+u.setup])
+		x, y := float64(c.table[t.shape(u)]), float64(o.table[t.shape(u)])
 		cc, oo, co = cc+x*x, oo+y*y, co+x*y
 	}
 	return co > 0.98*math.Sqrt(cc*oo)
@@ -173,7 +176,7 @@ type broken struct {
 func (t *tree) shortest(g counted, uses []use, divisors func(held []int64) []int64) broken {
 	held := make([]int64, len(uses))
 	for i, u := range uses {
-		held[i] = g.holds(t, u.extent*len(t.setups)+u.setup)
+		held[i] = g.holds(t, t.shape(u))
 	}
 	t.s.meter.spend(20 * len(uses))
 	by, short := t.divide(held, g.sum(), uses, divisors(held))

@@ -66,13 +66,10 @@ func RootCuts(c Coil) ([]RootCut, error) {
 
 // SumCuts are the cuts from sums of others, which hold for plans that take less than length.
 func SumCuts(c Coil, length int64) ([]RootCut, error) {
-	s, count, err := ready(c)
-	if err != nil || len(s.sizes) == 0 {
+	t, root, n, err := rootBelow(c, length)
+	if t == nil {
 		return nil, err
 	}
-	s.best, s.cost = s.shelves(count), length/s.unit
-	t := s.newTree(count)
-	root, n := t.root()
 	known := len(t.cuts.found)
 	t.begin(root, n)
 	var out []RootCut
@@ -80,6 +77,19 @@ func SumCuts(c Coil, length int64) ([]RootCut, error) {
 		out = append(out, t.rootCut(c, cut.rule()))
 	}
 	return out, nil
+}
+
+// rootBelow solves the root of the search for a plan that takes less than length; nil where
+// there is nothing to cut.
+func rootBelow(c Coil, length int64) (*tree, *priced, *part, error) {
+	s, count, err := ready(c)
+	if err != nil || len(s.sizes) == 0 {
+		return nil, nil, nil, err
+	}
+	s.best, s.cost = s.shelves(count), length/s.unit
+	t := s.newTree(count)
+	root, n := t.root()
+	return t, root, n, nil
 }
 
 func (t *tree) rootCut(c Coil, r rule) RootCut {
@@ -135,13 +145,10 @@ func Pruned(cost int64, parts []int64) (left []int64) {
 // Live says of a blank, by how many strips of each width it has and its longest one, whether
 // a plan of less than length may have it, by the root's duals.
 func Live(c Coil, length int64) (live func(strips map[int64]int, longest int64) bool, err error) {
-	s, count, err := ready(c)
-	if err != nil || len(s.sizes) == 0 {
+	t, root, n, err := rootBelow(c, length)
+	if t == nil {
 		return nil, err
 	}
-	s.best, s.cost = s.shelves(count), length/s.unit
-	t := s.newTree(count)
-	root, n := t.root()
 	root.boundShapes()
 	return func(strips map[int64]int, longest int64) bool {
 		_, ok := slices.BinarySearch(n.live[t.extentFor(c, longest)], int32(t.roomFor(c, strips)))

@@ -42,7 +42,7 @@ func (p *programme) dual(pivots int, limit float64) bool {
 		}
 		r.step(step)
 	}
-	return !slices.ContainsFunc(p.x, func(v float64) bool { return v < -1e-7 })
+	return p.shortest() < 0
 }
 
 // reduced are the reduced costs of surpluses and columns, carried from pivot to pivot, and

@@ -60,14 +60,19 @@ func (b lanes) longest() int64 {
 	return most
 }
 
+// takenBy is how much of the coil the blanks of a plan take.
+func takenBy(c guillotine.Coil, plan []lanes) (sum int64) {
+	for _, b := range plan {
+		sum += rounded(c, b.longest())
+	}
+	return sum
+}
+
 // bruteSlit is the least length, and the fewest blanks of that length.
 func bruteSlit(c guillotine.Coil) (length int64, blanks int) {
 	length = -1
 	everyPlan(c, func(plan []lanes) {
-		sum := int64(0)
-		for _, b := range plan {
-			sum += rounded(c, b.longest())
-		}
+		sum := takenBy(c, plan)
 		if length < 0 || sum < length || sum == length && len(plan) < blanks {
 			length, blanks = sum, len(plan)
 		}

@@ -64,7 +64,7 @@ func (p *priced) sums() []*cut {
 	held := make([][]int64, len(rows))
 	for i, a := range rows {
 		for _, u := range uses {
-			held[i] = append(held[i], added{a}.holds(t, u.extent*len(t.setups)+u.setup))
+			held[i] = append(held[i], added{a}.holds(t, t.shape(u)))
 		}
 	}
 	t.s.meter.spend(20 * len(rows) * len(uses))

@@ -66,7 +66,7 @@ func (p *priced) brokenKnown() (out []rule) {
 	t, uses := p.t, p.uses()
 	var all []brokenCut
 	for _, c := range t.cuts.found {
-		if by := c.short(uses, len(t.setups)); by > brokenBy {
+		if by := c.short(t, uses); by > brokenBy {
 			all = append(all, brokenCut{c, by})
 		}
 	}

@@ -15,9 +15,8 @@ import (
 )
 
 // houses slits the flat trim of every scheme of the examples, and fails where one is not
-// proven. Walls that are not
-// measured well enough to be cut from are taken as if they were, for the measurement
-// alone; such houses carry a star.
+// proven. Walls that are not measured well enough to be cut from are taken as if they
+// were, for the measurement alone; such houses carry a star.
 func houses(w io.Writer) error {
 	names, err := fs.Glob(examples.Files, "*.json")
 	if err != nil {
