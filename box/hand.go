@@ -3,6 +3,7 @@ package box
 import (
 	"cmp"
 	"slices"
+	"sort"
 
 	"coilwright/measure"
 )
@@ -52,17 +53,11 @@ func (h *hand) at(k int) int { return h.from(h.bins[k].left, k) }
 // from gives the first place in rest, which goes by remnant and then by number, of
 // a remnant and number at least those given.
 func (h *hand) from(left measure.Length, number int) int {
-	low, high := 0, len(h.rest)
-	for low < high {
-		mid := (low + high) / 2
-		k := h.rest[mid]
-		if l := h.bins[k].left; l < left || l == left && k < number {
-			low = mid + 1
-		} else {
-			high = mid
-		}
-	}
-	return low
+	return sort.Search(len(h.rest), func(i int) bool {
+		k := h.rest[i]
+		l := h.bins[k].left
+		return l > left || l == left && k >= number
+	})
 }
 
 // set changes what is left of a bin.

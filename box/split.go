@@ -2,6 +2,7 @@ package box
 
 import (
 	"slices"
+	"sort"
 
 	"coilwright/measure"
 )
@@ -67,15 +68,7 @@ func (m *model) above(x measure.Length, barred []span) measure.Length {
 
 // before counts the bars that begin before x.
 func before(x measure.Length, barred []span) int {
-	low, high := 0, len(barred)
-	for low < high {
-		if mid := (low + high) / 2; barred[mid].low < x {
-			low = mid + 1
-		} else {
-			high = mid
-		}
-	}
-	return low
+	return sort.Search(len(barred), func(k int) bool { return barred[k].low >= x })
 }
 
 // first gives the least and greatest length of the first piece of n where every
