@@ -10,7 +10,6 @@ import (
 const (
 	fewPieces  = 64
 	tailSteps  = 30_000_000 // for all questions of one tail
-	tailAsk    = 30_000_000 // for one of them
 	tailAsksOf = 48         // questions: more than the halvings of any house's lengths
 )
 
@@ -107,14 +106,14 @@ func (s *search) withTail(p Problem, plan Plan, tail int64, work *meter) (other 
 	if err != nil {
 		return Plan{}, false, false
 	}
-	ask := &search{m: m, meter: work.share(tailAsk), upper: m.weigh(plan) + 1}
+	ask := &search{m: m, meter: work.share(tailSteps), upper: m.weigh(plan) + 1}
 	before := ask.meter.left
 	err = ask.run()
 	work.spend(before - ask.meter.left)
 	if ask.best == nil {
 		return Plan{}, false, errors.Is(err, ErrInfeasible) || ask.closed()
 	}
-	return without1(p, m.plan(q, ask.best)), true, true
+	return withoutStand(p, m.plan(q, ask.best)), true, true
 }
 
 // weigh is a plan's cost and bins as one number of the model.
@@ -125,8 +124,8 @@ func (m *model) weigh(plan Plan) int64 {
 	return plan.Cost*m.weight + int64(plan.Count)
 }
 
-// without1 takes the last item, which stood for the tail, out of a plan again.
-func without1(p Problem, plan Plan) Plan {
+// withoutStand takes the last item, which stood for the tail, out of a plan again.
+func withoutStand(p Problem, plan Plan) Plan {
 	plan.Tail = 0
 	for i := range plan.Bins {
 		b := &plan.Bins[i]
