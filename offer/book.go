@@ -82,14 +82,21 @@ func (b Book) Lacks() []Lack {
 
 // Whole says whether the shares of a plan add up to one.
 func Whole(plan []Step) bool {
-	sum := new(big.Rat)
 	for _, s := range plan {
 		if s.Share == nil {
 			return false
 		}
+	}
+	return shares(plan).Cmp(big.NewRat(1, 1)) == 0
+}
+
+// shares is what a plan's shares, none of which is nil, add up to.
+func shares(plan []Step) *big.Rat {
+	sum := new(big.Rat)
+	for _, s := range plan {
 		sum.Add(sum, s.Share)
 	}
-	return sum.Cmp(big.NewRat(1, 1)) == 0
+	return sum
 }
 
 // Around is the scope of one house: the visit's own, or else the book's.

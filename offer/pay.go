@@ -35,7 +35,7 @@ func Payments(total string, places int, plan []Step) ([]Payment, error) {
 		}
 	}
 	if !Whole(plan) {
-		return nil, fmt.Errorf("%w: its shares do not add up to 1", ErrPlan)
+		return nil, fmt.Errorf("%w: its shares add up to %s, not to 1", ErrPlan, shares(plan).FloatString(4))
 	}
 	scale := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(places)), nil)
 	units := new(big.Rat).Mul(all, new(big.Rat).SetInt(scale))
