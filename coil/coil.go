@@ -94,7 +94,7 @@ type Reel struct {
 	Pieces             []string
 	PlusMinus          measure.Length // doubt of the length, 0 if not stated
 	InDoubt            []string       // pieces that the coil cannot give where it is PlusMinus shorter
-	Spare              string         // another reel whose tail could give the last piece; empty if none could
+	Spare              string         // another reel, or an unused coil of the stock, that could give the last piece; empty if none could
 	offer              int            // of the book's mill, when bought
 }
 
